@@ -1,0 +1,272 @@
+package main
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"toile/diff"
+	"toile/pattern"
+	"toile/pattern/change"
+	"toile/pattern/units"
+	"toile/repo"
+)
+
+type diffOptions struct {
+	piece  string
+	folder string
+	json   bool
+}
+
+func newDiff(a *app) *cobra.Command {
+	var opt diffOptions
+	cmd := &cobra.Command{
+		Use:   "diff [FROM [TO]]",
+		Short: "Say and draw what changed",
+		Long: `Says what changed from one version to another; with one version, from that to the
+working pattern; with none, from the last version to the working pattern. A
+version is typed as its number, first, last, BRANCH:N, fitting-N or its name.
+
+For each changed piece: what was done to it, in the fewest changes that explain
+the difference, then the areas added and removed within the sewing line as
+drawn. After the pieces come seams whose fit changed, seams and layers said
+otherwise, and texts: the words that differ stand between « and ». Last the
+pieces that are the same.
+
+-o also writes drawings into a folder, one overlay for each changed piece and
+all.svg with all of them, at true size. A file that is no drawing of toile's is
+never written over.
+
+--json gives {from, to, pieces, seams, texts}; all pieces are listed, lengths
+are in mm, and figures are in FROM's frame.
+
+` + exitCodes,
+		Example: `  toile diff
+  toile diff fitting-1 -o drawings
+  toile diff 2 3 --piece front --json`,
+		Args: cobra.MaximumNArgs(2),
+		RunE: func(_ *cobra.Command, args []string) error {
+			return a.open(false, func(o *opened) error { return o.diff(args, opt) })
+		},
+		ValidArgsFunction: inOrder(a.versions(), a.versions(), nothing),
+	}
+	f := cmd.Flags()
+	f.StringVar(&opt.piece, "piece", "", "only this `PIECE`")
+	f.StringVarP(&opt.folder, "output", "o", "", "write drawings into the folder `DIR`")
+	f.BoolVar(&opt.json, "json", false, "print JSON")
+	completeFlagWith(cmd, "piece", a.pieceNames())
+	cobra.CheckErr(cmd.MarkFlagDirname("output"))
+	return cmd
+}
+
+// comparison is a diff with the two patterns it is of.
+type comparison struct {
+	change.Diff
+	before, after *pattern.Pattern
+	version       *repo.Version // TO, nil for the working pattern
+}
+
+func (o *opened) diff(args []string, opt diffOptions) error {
+	c, err := o.compare(args)
+	if err != nil {
+		return err
+	}
+	if opt.piece != "" {
+		if err := c.keepPiece(opt.piece); err != nil {
+			return err
+		}
+	}
+	if opt.json {
+		if err := o.sayJSON(c.Diff); err != nil {
+			return err
+		}
+	} else {
+		o.sayDiff(c)
+	}
+	if opt.folder == "" {
+		return nil
+	}
+	drawn, err := c.draw(opt.folder, o.now)
+	if err != nil {
+		return err
+	}
+	o.sayDrawn(drawn, opt)
+	return nil
+}
+
+// compare reads both sides.
+func (o *opened) compare(args []string) (*comparison, error) {
+	from, err := o.lastVersion()
+	if err == nil && len(args) > 0 {
+		from, err = o.repo.Resolve(args[0])
+	}
+	if err != nil {
+		return nil, err
+	}
+	c, to := &comparison{}, change.Version{Working: true}
+	if c.before, err = o.patternOf(from); err != nil {
+		return nil, err
+	}
+	if len(args) == 2 {
+		v, err := o.repo.Resolve(args[1])
+		if err != nil {
+			return nil, err
+		}
+		if c.after, err = o.patternOf(v); err != nil {
+			return nil, err
+		}
+		c.version, to = &v, side(v)
+	} else {
+		if err := o.decodeWorking(); err != nil {
+			return nil, err
+		}
+		c.after = o.Pattern
+	}
+	c.Diff, err = diff.Patterns(c.before, c.after, side(from), to)
+	return c, err
+}
+
+// keepPiece leaves only one piece of the diff, by its name on either side,
+// and the seams it is sewn in.
+func (c *comparison) keepPiece(name string) error {
+	kept := slices.DeleteFunc(slices.Clone(c.Pieces), func(p change.PieceDiff) bool { return p.Piece != name && p.Before != name })
+	if len(kept) == 0 {
+		var names []string
+		for _, p := range c.Pieces {
+			names = append(names, p.Piece)
+		}
+		return fmt.Errorf("there is no piece %q on either side; the pieces are %s", name, list(names))
+	}
+	c.Pieces = kept
+	sewn := map[string]bool{}
+	for _, p := range []*pattern.Pattern{c.before, c.after} {
+		for _, s := range p.SeamsOf(kept[0].Piece, "") {
+			sewn[s.Name] = true
+		}
+	}
+	c.Seams = slices.DeleteFunc(c.Seams, func(s change.SeamDiff) bool { return !sewn[s.Seam] })
+	c.Texts = []change.TextDiff{}
+	return nil
+}
+
+func (o *opened) sayDiff(c *comparison) {
+	unit := c.after.Unit
+	o.say("from %s to %s", versionWords(c.From), versionWords(c.To))
+	var same []string
+	for _, p := range c.Pieces {
+		if p.State == change.Same {
+			same = append(same, p.Piece)
+			continue
+		}
+		o.say("")
+		o.sayPieceDiff(p, unit)
+	}
+	o.saySeams(c, unit)
+	for i, t := range c.Texts {
+		if i == 0 {
+			o.say("\ntexts")
+		}
+		before, after := changedWords(t)
+		o.say("  %s\n    was: %s\n    now: %s", t.What, before, after)
+	}
+	if len(same) > 0 {
+		o.say("\nunchanged: %s", list(same))
+	}
+}
+
+func (o *opened) sayPieceDiff(p change.PieceDiff, unit units.Unit) {
+	head := p.Piece + ": " + string(p.State)
+	if p.Before != "" {
+		head += ", was " + p.Before
+	}
+	o.say("%s", head)
+	for _, ch := range p.Changes {
+		o.say("  %s", ch.Says)
+	}
+	o.say("  added %s, removed %s; net area %s, was %s",
+		area(unit, p.Added), area(unit, p.Removed), area(unit, p.NetArea[1]), area(unit, p.NetArea[0]))
+}
+
+// saySeams lists the seams that fit otherwise and those that are said
+// otherwise.
+func (o *opened) saySeams(c *comparison, unit units.Unit) {
+	for i, s := range c.Seams {
+		if i == 0 {
+			o.say("\nseams that fit otherwise")
+		}
+		ease := ""
+		if s.Ease != 0 {
+			ease = ", ease-in " + unit.Format(s.Ease)
+		}
+		o.say("  %s, %s: %s, was: %s%s", s.Seam, s.Section, fitWords(s.Difference[1], unit), fitWords(s.Difference[0], unit), ease)
+	}
+	for i, says := range settingsSaid(c.before, c.after) {
+		if i == 0 {
+			o.say("\nsaid otherwise")
+		}
+		o.say("  %s", says)
+	}
+}
+
+// fitWords says by how much a seam's second side is longer.
+func fitWords(mm float64, unit units.Unit) string {
+	switch text := unit.FormatSigned(mm); {
+	case strings.HasPrefix(text, "0 "):
+		return "both sides equal"
+	case mm > 0:
+		return "second side longer by " + unit.Format(mm)
+	default:
+		return "second side shorter by " + unit.Format(-mm)
+	}
+}
+
+// changedWords prints the two texts with the words that differ between « and
+// », the text before with those that went, the text after with those that
+// came.
+func changedWords(t change.TextDiff) (before, after string) {
+	mark := func(text string) string {
+		words := strings.TrimSpace(text)
+		if words == "" {
+			return text
+		}
+		lead, _, _ := strings.Cut(text, words)
+		return lead + "«" + words + "»" + text[len(lead)+len(words):]
+	}
+	for _, part := range t.Parts {
+		text := repo.Printable(part.Text)
+		switch part.State {
+		case change.Removed:
+			before += mark(text)
+		case change.Added:
+			after += mark(text)
+		default:
+			before += text
+			after += text
+		}
+	}
+	if t.Before == "" {
+		before = "nothing"
+	}
+	if t.After == "" {
+		after = "nothing"
+	}
+	return before, after
+}
+
+// sayDrawn names the drawings; with --json they are no part of the result.
+func (o *opened) sayDrawn(drawn []string, opt diffOptions) {
+	say := o.say
+	if opt.json {
+		say = o.advise
+	} else if len(drawn) > 0 {
+		say("")
+	}
+	for _, file := range drawn {
+		say("drawn: %s", file)
+	}
+	if len(drawn) == 0 {
+		o.advise("Nothing changed, so there is nothing to draw.")
+	}
+}

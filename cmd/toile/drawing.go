@@ -1,0 +1,190 @@
+package main
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"time"
+
+	"toile/geom"
+	"toile/pattern"
+	"toile/pattern/change"
+	"toile/render"
+)
+
+// allDrawing is the sheet of all changed pieces among the overlays.
+const allDrawing = "all.svg"
+
+// drawingMark stands near the start of every drawing that toile makes.
+var drawingMark = []byte(`class="sheet"`)
+
+// markWithin is how many bytes of a file are searched for drawingMark: the
+// title and the description come before it.
+const markWithin = 64 << 10
+
+// draw writes the overlays of all changed pieces into a folder and returns
+// their paths. Everything is drawn, and every place looked at, before the
+// first file is written.
+func (c *comparison) draw(folder string, now func() time.Time) ([]string, error) {
+	type drawing struct {
+		name string
+		text []byte
+	}
+	var drawings []drawing
+	for _, p := range c.Pieces {
+		if p.State == change.Same {
+			continue
+		}
+		var b bytes.Buffer
+		if err := render.Overlay(&b, c.sheet(p, now), c.Diff, p); err != nil {
+			return nil, fmt.Errorf("%s: %w", p.Piece, err)
+		}
+		drawings = append(drawings, drawing{overlayName(p), b.Bytes()})
+	}
+	if len(drawings) == 0 {
+		return nil, nil
+	}
+	var b bytes.Buffer
+	if err := render.OverlayAll(&b, c.sheet(change.PieceDiff{}, now), c.Diff); err != nil {
+		return nil, err
+	}
+	drawings = append(drawings, drawing{allDrawing, b.Bytes()})
+	for _, d := range drawings {
+		if err := mayOverwrite(filepath.Join(folder, d.name)); err != nil {
+			return nil, err
+		}
+	}
+	if err := os.MkdirAll(folder, 0o777); err != nil {
+		return nil, err
+	}
+	var written []string
+	for _, d := range drawings {
+		path := filepath.Join(folder, d.name)
+		if err := writeFile(path, d.text); err != nil {
+			return nil, err
+		}
+		written = append(written, path)
+	}
+	return written, nil
+}
+
+// overlayName is the file of a piece's overlay, apart from allDrawing.
+func overlayName(p change.PieceDiff) string {
+	q := p.New
+	if q == nil {
+		q = p.Old
+	}
+	slug := q.Slug
+	if slug+".svg" == allDrawing {
+		slug = pattern.Slug(q.Name, func(s string) bool { return s+".svg" == allDrawing })
+	}
+	return slug + ".svg"
+}
+
+// sheet is what the overlay of a piece bears besides it. The date is that of
+// the version drawn, today for the working pattern.
+func (c *comparison) sheet(p change.PieceDiff, now func() time.Time) render.Sheet {
+	s := render.Sheet{Pattern: c.after.Name, Unit: c.after.Unit, Date: now().Format(time.DateOnly)}
+	if c.version != nil {
+		s.Date = c.version.Time.Format(time.DateOnly)
+		s.Fitting = fittingWords(c.after, c.version.Fitting)
+	}
+	if p.Piece != "" {
+		s.Notes = c.notes(p)
+	}
+	return s
+}
+
+// notes are those pinned to the piece, on FROM's sheet. A note that FROM has
+// already lies there; a later one is laid over with the piece.
+func (c *comparison) notes(p change.PieceDiff) []render.PinnedNote {
+	names := []string{p.Piece, p.Before}
+	known := map[string]bool{}
+	pinned := pinnedNotes(c.before, c.after, names, geom.Motion{})
+	for _, n := range pinned {
+		known[n.Key] = true
+	}
+	laid := geom.Motion{Mirror: p.Placement.Mirrored, Turn: geom.Degrees(p.Placement.Turn), Shift: geom.Pt(p.Placement.DX, p.Placement.DY)}
+	for _, n := range pinnedNotes(c.after, c.after, names, laid) {
+		if !known[n.Key] {
+			pinned = append(pinned, n)
+		}
+	}
+	return pinned
+}
+
+// pinnedNotes are the notes of p that are pinned to a place of the piece,
+// with what became of them in `now`.
+func pinnedNotes(p, now *pattern.Pattern, names []string, laid geom.Motion) []render.PinnedNote {
+	var pinned []render.PinnedNote
+	for _, f := range p.Fittings {
+		for _, n := range f.Notes {
+			if n.At == nil || n.Piece == "" || (n.Piece != names[0] && n.Piece != names[len(names)-1]) {
+				continue
+			}
+			text, open := n.Seen, n.Answered == 0
+			if _, later, err := now.FindNote(f.Key(n)); err == nil {
+				open = later.Answered == 0
+			}
+			if n.ToDo != "" {
+				text += ": " + n.ToDo
+			}
+			pinned = append(pinned, render.PinnedNote{Key: f.Key(n), Text: text, At: laid.Apply(*n.At), Open: open})
+		}
+	}
+	return pinned
+}
+
+// mayOverwrite refuses a path at which something lies that toile did not
+// draw.
+func mayOverwrite(path string) error {
+	info, err := os.Stat(path)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil
+	case err != nil:
+		return err
+	case !info.Mode().IsRegular():
+		return fmt.Errorf("%s is no file; name another place with -o", path)
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	head := make([]byte, markWithin)
+	n, err := f.Read(head)
+	if err != nil && n > 0 {
+		return err
+	}
+	if n > 0 && !bytes.Contains(head[:n], drawingMark) {
+		return fmt.Errorf("%s is there already and is no drawing of toile's; name another place with -o, or move it away", path)
+	}
+	return nil
+}
+
+// writeFile puts a whole file in place or leaves what was there.
+func writeFile(path string, text []byte) error {
+	f, err := os.CreateTemp(filepath.Dir(path), ".toile-*")
+	if err != nil {
+		return fmt.Errorf("%s cannot be written: %w", path, err)
+	}
+	defer os.Remove(f.Name())
+	_, err = f.Write(text)
+	if err == nil {
+		err = f.Chmod(0o644)
+	}
+	if closeErr := f.Close(); err == nil {
+		err = closeErr
+	}
+	if err == nil {
+		err = os.Rename(f.Name(), path)
+	}
+	if err != nil {
+		return fmt.Errorf("%s cannot be written: %w", path, err)
+	}
+	return nil
+}

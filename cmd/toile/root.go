@@ -1,0 +1,40 @@
+package main
+
+import "github.com/spf13/cobra"
+
+// newRoot builds the whole tree of commands.
+func newRoot(a *app) *cobra.Command {
+	root := &cobra.Command{
+		Use:   "toile",
+		Short: "Keeps a sewing pattern, its fittings and its alterations under version control",
+		Long: `toile keeps a sewing pattern under version control: trace your pieces in, name
+their edges, commit, alter them on paper, trace them again, and see in figures
+and as a drawing what changed.
+
+A pattern is a folder of plain text files. Commands work on the pattern of the
+current folder, or of one of the folders above it; --pattern names another.
+Lengths are typed as 7cm, 70mm, 2.75in, 5/8in or "1 3/8in"; a bare number
+counts in the pattern's unit.
+
+` + exitCodes,
+		Example: `  toile start orchard-smock
+  cd orchard-smock
+  toile trace ../back.svg ../front.svg --allowance 1cm
+  toile edge front 2 "side seam" --allowance 1.5cm
+  toile seam "side seam" "front/side seam" "back/side seam"
+  toile commit "as drafted"
+  toile diff`,
+		SilenceErrors: true,
+		SilenceUsage:  true,
+		PersistentPreRun: func(*cobra.Command, []string) {
+			a.begun = true
+		},
+	}
+	root.PersistentFlags().StringVar(&a.folder, "pattern", "", "the pattern's `DIR`, if it is not the current folder or one above it")
+	cobra.CheckErr(root.MarkPersistentFlagDirname("pattern"))
+	root.AddCommand(
+		newStart(a), newTrace(a), newPieces(a), newDraw(a), newEdge(a), newSeam(a), newLayers(a),
+		newMeasure(a), newCommit(a), newHistory(a), newName(a), newDiff(a),
+	)
+	return root
+}

@@ -1,0 +1,181 @@
+package diff
+
+import (
+	"fmt"
+	"math"
+
+	"toile/geom"
+	"toile/pattern"
+	"toile/pattern/change"
+	"toile/pattern/units"
+)
+
+// explainCorners compares the treatment of each corner that both states have:
+// the one between the counterparts of its two edges.
+func (c *comparison) explainCorners() {
+	n := len(c.old.Corners)
+	for i := range c.old.Corners {
+		before, after := c.pairs[(i+n-1)%n].j, c.pairs[i].j
+		if before < 0 || after < 0 || (before+1)%len(c.now.Edges) != after {
+			continue
+		}
+		c.explainCorner(i, after)
+	}
+}
+
+func (c *comparison) explainCorner(i, j int) {
+	n := len(c.old.Edges)
+	a, b := c.old.Corners[i], c.now.Corners[j]
+	edges := []string{c.old.Edges[(i+n-1)%n].Name, c.old.Edges[i].Name}
+	name := c.old.CornerName(i)
+	if math.Abs(a.Round-b.Round) > 0.0005 {
+		ch := change.Change{Kind: change.CornerRounded, Edges: edges, At: change.At(a.At),
+			Radius: &[2]float64{change.Figure(a.Round), change.Figure(b.Round)}}
+		switch {
+		case b.Round == 0:
+			ch.Kind = change.CornerRestored
+			ch.Says = fmt.Sprintf("the corner %s is sharp again (it was rounded by %s)", name, c.unit.Format(a.Round))
+		case a.Round == 0:
+			ch.Says = fmt.Sprintf("the corner %s is rounded by %s", name, c.unit.Format(b.Round))
+		default:
+			ch.Says = fmt.Sprintf("the corner %s is rounded by %s (it was %s)", name, c.unit.Format(b.Round), c.unit.Format(a.Round))
+		}
+		c.add(ch)
+	}
+	if a.Style != b.Style {
+		c.setting(edges, "the cutting line at the corner "+name, style(a.Style), style(b.Style))
+	}
+	if a.Meant != b.Meant {
+		c.setting(edges, "the corner "+name, meant(a.Meant), meant(b.Meant))
+	}
+}
+
+func style(s pattern.CornerStyle) string {
+	if s == "" {
+		return string(pattern.CornerExtended)
+	}
+	return string(s)
+}
+
+func meant(m bool) string {
+	if m {
+		return "a point that is meant"
+	}
+	return "to run smoothly"
+}
+
+// setting adds a change of how a piece is cut or finished.
+func (c *comparison) setting(edges []string, what, before, after string) {
+	c.add(change.Change{Kind: change.CuttingChanged, Edges: edges, Before: before, After: after,
+		Says: fmt.Sprintf("%s: %s (was: %s)", what, after, before)})
+}
+
+// explainSettings compares names, cutting, allowances, folds and grain.
+func (c *comparison) explainSettings() {
+	a, b := c.old, c.now
+	if a.Name != b.Name {
+		c.add(change.Change{Kind: change.NameChanged, Before: a.Name, After: b.Name,
+			Says: fmt.Sprintf("%q is now called %q", a.Name, b.Name)})
+	}
+	for _, s := range [][3]string{{"cut from", a.Cloth, b.Cloth}, {"cut", string(a.Cut), string(b.Cut)}, {"the wearer's side", a.Side, b.Side}} {
+		if s[1] != s[2] {
+			c.setting(nil, s[0], orNone(s[1]), orNone(s[2]))
+		}
+	}
+	for _, pair := range c.pairs {
+		if pair.j < 0 {
+			continue
+		}
+		e, f := a.Edges[pair.i], b.Edges[pair.j]
+		if e.Name != f.Name {
+			c.add(change.Change{Kind: change.NameChanged, Edges: []string{e.Name}, Before: e.Name, After: f.Name,
+				Says: fmt.Sprintf("the edge %q is now called %q", e.Name, f.Name)})
+		}
+		if e.Fold != f.Fold {
+			c.setting([]string{e.Name}, fmt.Sprintf("the edge %q", e.Name), foldWord(e.Fold), foldWord(f.Fold))
+		}
+		c.explainAllowances(e, f)
+	}
+	c.explainGrain()
+}
+
+func orNone(s string) string {
+	if s == "" {
+		return "not said"
+	}
+	return s
+}
+
+func foldWord(fold bool) string {
+	if fold {
+		return "a fold"
+	}
+	return "an open edge"
+}
+
+func (c *comparison) explainAllowances(e, f pattern.Edge) {
+	sets := map[string]bool{}
+	for s := range e.Allowance {
+		sets[s] = true
+	}
+	for s := range f.Allowance {
+		sets[s] = true
+	}
+	for _, s := range sorted(sets) {
+		x, y := e.AllowanceFor(s), f.AllowanceFor(s)
+		if math.Abs(x-y) < 0.0005 || e.Fold != f.Fold {
+			continue
+		}
+		c.add(change.Change{Kind: change.AllowanceChanged, Edges: []string{e.Name}, By: change.Amount(y - x), How: s,
+			Before: c.unit.Format(x), After: c.unit.Format(y),
+			Says: fmt.Sprintf("the %s allowance of %q is %s (was %s)", s, e.Name, c.unit.Format(y), c.unit.Format(x))})
+	}
+}
+
+// leastTurn is the turn of a grain line in radians below which it has not
+// turned: 0.01°, far below what can be laid by eye.
+const leastTurn = 0.01 * math.Pi / 180
+
+func (c *comparison) explainGrain() {
+	a, b := c.old.Grain, c.now.Grain
+	switch {
+	case a == nil && b == nil:
+	case a == nil:
+		c.setting(nil, "the grain line", "none", "drawn")
+	case b == nil:
+		c.setting(nil, "the grain line", "drawn", "none")
+	default:
+		turn := geom.AngleBetween(a.To.Sub(a.From), b.To.Sub(b.From))
+		if math.Abs(turn) > leastTurn {
+			c.add(change.Change{Kind: change.GrainTurned, Turn: change.Amount(geom.InDegrees(turn)), At: change.At(a.From),
+				Before: grainAngle(a), After: grainAngle(b), OldPath: geom.Polyline(a.From, a.To), NewPath: geom.Polyline(b.From, b.To),
+				Says: "the grain line is turned by " + units.FormatAngle(turn)})
+		}
+		if a.OneWay != b.OneWay {
+			c.setting(nil, "the grain line", grainWay(a.OneWay), grainWay(b.OneWay))
+		}
+		if a.Bias != b.Bias {
+			c.setting(nil, "on the bias", yesNo(a.Bias), yesNo(b.Bias))
+		}
+	}
+}
+
+// grainAngle prints how far the grain line lies from straight down the sheet,
+// clockwise positive.
+func grainAngle(g *pattern.Grain) string {
+	return units.FormatAngle(geom.AngleBetween(geom.Pt(0, 1), g.To.Sub(g.From)))
+}
+
+func grainWay(one bool) string {
+	if one {
+		return "one way, with nap"
+	}
+	return "either way up"
+}
+
+func yesNo(v bool) string {
+	if v {
+		return "yes"
+	}
+	return "no"
+}

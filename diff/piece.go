@@ -1,0 +1,182 @@
+package diff
+
+import (
+	"fmt"
+	"math"
+
+	"toile/geom"
+	"toile/pattern"
+	"toile/pattern/change"
+	"toile/pattern/match"
+	"toile/pattern/units"
+)
+
+// sameWithin is the distance in mm within which two stored outlines are the
+// same; an outline traced from noisy points counts three times what it was
+// drawn within.
+const sameWithin = 0.01
+
+// tolerance returns the distance within which the two pieces' outlines count
+// as the same.
+func tolerance(old, now *pattern.Piece) float64 {
+	return math.Max(sameWithin, 3*math.Max(old.DrawnWithin, now.DrawnWithin))
+}
+
+// Pieces compares two states of a piece; either may be nil for a piece that
+// was added or removed. Words use the unit of the pattern p.
+func Pieces(old, now *pattern.Piece, p *pattern.Pattern) (change.PieceDiff, error) {
+	switch {
+	case old == nil:
+		return oneSided(now, change.Added, 1)
+	case now == nil:
+		return oneSided(old, change.Removed, 0)
+	}
+	c := &comparison{old: old, tol: tolerance(old, now), unit: p.Unit}
+	if err := c.place(now); err != nil {
+		return change.PieceDiff{}, fmt.Errorf("%s: %w", old.Name, err)
+	}
+	if err := c.regions(); err != nil {
+		return change.PieceDiff{}, fmt.Errorf("%s: %w", old.Name, err)
+	}
+	c.pairEdges()
+	c.explainEdges()
+	c.explainCorners()
+	c.explainNotches()
+	c.explainMarks()
+	c.explainSettings()
+	c.finish()
+	return c.d, nil
+}
+
+// comparison is one pair of pieces under way.
+type comparison struct {
+	old, now *pattern.Piece // now laid onto old's sheet
+	tol      float64
+	unit     units.Unit
+	d        change.PieceDiff
+	pairs    []edgePair
+	edgeOf   [2][]int // for each curve of either drawn outline, the index of its edge
+	newEdges []int    // indices in now without a counterpart
+}
+
+// oneSided describes a piece that is on one side only.
+func oneSided(q *pattern.Piece, state change.State, side int) (change.PieceDiff, error) {
+	d := change.PieceDiff{Piece: q.Name, State: state, Edges: []change.EdgeLength{}, Changes: []change.Change{}}
+	o, err := q.Outline()
+	if err != nil {
+		return d, err
+	}
+	region := geom.Region{Rings: []geom.Ring{o.Ring}, Area: o.Ring.Area()}
+	d.NetArea[side] = region.Area
+	if d.CutArea[side], err = q.CutArea(Set); err != nil {
+		return d, err
+	}
+	for i, e := range q.Edges {
+		l := change.EdgeLength{Edge: e.Name}
+		l.Length[side] = change.Figure(q.Length(i))
+		d.Edges = append(d.Edges, l)
+	}
+	if state == change.Added {
+		d.New, d.Added = q, region.Area
+		d.Overlap.Added, d.Overlap.AddedArea = []geom.Region{region}, region.Area
+	} else {
+		d.Old, d.Removed = q, region.Area
+		d.Overlap.Removed, d.Overlap.RemovedArea = []geom.Region{region}, region.Area
+	}
+	return d, nil
+}
+
+// place lays the new state onto the old one's sheet. An outline of which half
+// lies where it was has not been moved; else the pose that matches most is
+// taken.
+func (c *comparison) place(now *pattern.Piece) error {
+	c.now = now
+	a, err := c.old.Outline()
+	if err != nil {
+		return err
+	}
+	b, err := now.Outline()
+	if err != nil {
+		return err
+	}
+	if matchedLength(a.Ring, geom.Match(a.Ring, b.Ring, c.tol)) >= a.Ring.Length()/2 {
+		return nil
+	}
+	best, _, err := match.LayOver(a.Ring, b.Ring, c.tol, match.Options{AllowMirror: true})
+	if err != nil || best.Motion.Identity() {
+		return nil // nothing matches anywhere: compare as they lie
+	}
+	c.now = now.Moved(best.Motion)
+	m := best.Motion
+	c.d.Placement = change.Placement{DX: change.Figure(m.Shift.X), DY: change.Figure(m.Shift.Y),
+		Turn: change.Figure(geom.InDegrees(m.Turn)), Mirrored: m.Mirror}
+	return nil
+}
+
+func matchedLength(a geom.Ring, stretches []geom.Stretch) float64 {
+	sum := 0.0
+	for _, s := range stretches {
+		sum += a[s.A].LengthBetween(s.A0, s.A1)
+	}
+	return sum
+}
+
+// regions computes areas and the regions between the drawn outlines.
+func (c *comparison) regions() error {
+	c.d.Piece, c.d.Old, c.d.New = c.old.Name, c.old, c.now
+	a, err := c.old.Outline()
+	if err != nil {
+		return err
+	}
+	b, err := c.now.Outline()
+	if err != nil {
+		return err
+	}
+	o, err := geom.Compare(a.Ring, b.Ring, c.tol)
+	if err != nil {
+		return err
+	}
+	c.d.Overlap, c.edgeOf = o, [2][]int{a.Edge, b.Edge}
+	c.d.NetArea = [2]float64{a.Ring.Area(), b.Ring.Area()}
+	c.d.Added, c.d.Removed, c.d.Kept, c.d.Matched = o.AddedArea, o.RemovedArea, o.KeptArea, o.Matched
+	for side, q := range []*pattern.Piece{c.old, c.now} {
+		if c.d.CutArea[side], err = q.CutArea(Set); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// finish sets the state and rounds the figures.
+func (c *comparison) finish() {
+	d := &c.d
+	if d.Changes == nil {
+		d.Changes = []change.Change{}
+	}
+	d.State = change.Same
+	onlyName := true
+	for _, ch := range d.Changes {
+		onlyName = onlyName && ch.Kind == change.NameChanged && len(ch.Edges) == 0
+	}
+	switch {
+	case len(d.Changes) > 0 && onlyName:
+		d.State = change.Renamed
+	case len(d.Changes) > 0:
+		d.State = change.Altered
+	}
+	if c.old.Name != c.now.Name {
+		d.Piece, d.Before = c.now.Name, c.old.Name
+	}
+	for _, v := range []*float64{&d.Added, &d.Removed, &d.Kept, &d.Matched, &d.NetArea[0], &d.NetArea[1], &d.CutArea[0], &d.CutArea[1]} {
+		*v = change.Figure(*v)
+	}
+}
+
+// add appends a change.
+func (c *comparison) add(ch change.Change) {
+	if ch.Edges == nil {
+		ch.Edges = []string{}
+	}
+	ch.Fit = change.Figure(ch.Fit)
+	c.d.Changes = append(c.d.Changes, ch)
+}

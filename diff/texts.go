@@ -1,0 +1,139 @@
+package diff
+
+import (
+	"fmt"
+	"strings"
+	"unicode"
+
+	"github.com/sergi/go-diff/diffmatchpatch"
+
+	"toile/pattern"
+	"toile/pattern/change"
+)
+
+// textChanges compares the pattern's name and the texts of fittings and
+// notes.
+func textChanges(a, b *pattern.Pattern) []change.TextDiff {
+	var out []change.TextDiff
+	add := func(what, before, after string) {
+		if before != after {
+			out = append(out, change.TextDiff{What: what, Before: before, After: after, Parts: Words(before, after)})
+		}
+	}
+	add("the pattern's name", a.Name, b.Name)
+	then := map[int]*pattern.Fitting{}
+	for _, f := range a.Fittings {
+		then[f.Number] = f
+	}
+	for _, f := range b.Fittings {
+		old := then[f.Number]
+		if old == nil {
+			old = &pattern.Fitting{}
+		}
+		delete(then, f.Number)
+		compareFitting(old, f, add)
+	}
+	for _, f := range a.Fittings {
+		if then[f.Number] != nil {
+			compareFitting(f, &pattern.Fitting{Number: f.Number}, add)
+		}
+	}
+	return out
+}
+
+func compareFitting(a, b *pattern.Fitting, add func(what, before, after string)) {
+	name := fmt.Sprintf("fitting %d", b.Number)
+	add(name+", cloth", a.Cloth, b.Cloth)
+	add(name+", worn underneath", a.Worn, b.Worn)
+	add(name+", closures", a.Closures, b.Closures)
+	for k := range max(len(a.Notes), len(b.Notes)) {
+		var m, n pattern.Note
+		if k < len(a.Notes) {
+			m = a.Notes[k]
+		}
+		if k < len(b.Notes) {
+			n = b.Notes[k]
+		}
+		note := fmt.Sprintf("note %d.%d", b.Number, k+1)
+		add(note+", seen", m.Seen, n.Seen)
+		add(note+", to do", m.ToDo, n.ToDo)
+		if m.Answered != n.Answered {
+			add(note+", state", noteState(m), noteState(n))
+		}
+	}
+}
+
+func noteState(n pattern.Note) string {
+	switch {
+	case n.Number == 0:
+		return ""
+	case n.Answered == 0:
+		return "open"
+	}
+	return fmt.Sprintf("answered by version %d", n.Answered)
+}
+
+// Words compares two texts word by word: the runs of words that stayed, went
+// and came. Joined again, the parts that are not added give before, those not
+// removed give after.
+func Words(before, after string) []change.TextPart {
+	index := map[string]rune{}
+	var words []string
+	coded := func(text string) []rune {
+		var runes []rune
+		for _, w := range splitWords(text) {
+			r, ok := index[w]
+			if !ok {
+				r = codeRune(len(words))
+				index[w] = r
+				words = append(words, w)
+			}
+			runes = append(runes, r)
+		}
+		return runes
+	}
+	a, b := coded(before), coded(after)
+	byRune := map[rune]string{}
+	for w, r := range index {
+		byRune[r] = w
+	}
+	var parts []change.TextPart
+	for _, d := range diffmatchpatch.New().DiffMainRunes(a, b, false) {
+		var text strings.Builder
+		for _, r := range d.Text {
+			text.WriteString(byRune[r])
+		}
+		state := map[diffmatchpatch.Operation]change.State{
+			diffmatchpatch.DiffEqual: change.Same, diffmatchpatch.DiffInsert: change.Added, diffmatchpatch.DiffDelete: change.Removed,
+		}[d.Type]
+		parts = append(parts, change.TextPart{State: state, Text: text.String()})
+	}
+	return parts
+}
+
+// codeRune gives word number n a code point of its own, outside the range
+// that UTF-8 cannot hold.
+func codeRune(n int) rune {
+	if r := rune(n + 1); r < 0xD800 {
+		return r
+	}
+	return rune(n + 1 + 0x800)
+}
+
+// splitWords cuts a text into words and the white space between them.
+func splitWords(text string) []string {
+	var out []string
+	start, space := 0, false
+	for i, r := range text {
+		if s := unicode.IsSpace(r); i > start && s != space {
+			out = append(out, text[start:i])
+			start, space = i, s
+		} else if i == start {
+			space = s
+		}
+	}
+	if start < len(text) {
+		out = append(out, text[start:])
+	}
+	return out
+}

@@ -1,0 +1,106 @@
+package diff
+
+import (
+	"fmt"
+	"math"
+
+	"toile/geom"
+	"toile/pattern/change"
+	"toile/pattern/units"
+)
+
+// endName names an end of an old edge by the neighbour it meets there.
+func (c *comparison) endName(i, end int) string {
+	n := len(c.old.Edges)
+	return c.old.Edges[(i+n-1+2*end)%n].Name
+}
+
+// saysMove puts a moved, swung or redrawn edge into words.
+func (c *comparison) saysMove(pair *edgePair, ch change.Change) string {
+	name := c.old.Edges[pair.i].Name
+	hem := pair.i == c.old.HemEdge()
+	switch {
+	case ch.Kind == change.EdgeSwung:
+		return c.saysSwing(pair, ch)
+	case ch.Kind == change.EdgeRedrawn:
+		return fmt.Sprintf("%q is redrawn, by up to %s", name, c.unit.Format(*ch.Max))
+	case ch.How == change.HowTapered:
+		return fmt.Sprintf("%q is %s at %q and %s at %q, tapering between", name,
+			c.outIn(ch.Ends[0]), c.endName(pair.i, 0), c.outIn(ch.Ends[1]), c.endName(pair.i, 1))
+	case hem && *ch.By < 0:
+		return fmt.Sprintf("%q is taken up by %s", name, c.unit.Format(-*ch.By))
+	case hem:
+		return fmt.Sprintf("%q is let down by %s", name, c.unit.Format(*ch.By))
+	}
+	return fmt.Sprintf("%q is %s%s", name, c.outIn(*ch.By), c.allRound(*ch.By))
+}
+
+// outIn says 'let out 1 cm', 'taken in 1 cm' or 'as it was'.
+func (c *comparison) outIn(by float64) string {
+	switch {
+	case by > leastRun:
+		return "let out " + c.unit.Format(by)
+	case by < -leastRun:
+		return "taken in " + c.unit.Format(-by)
+	}
+	return "as it was"
+}
+
+// allRound adds what an edge that lies in the garment twice comes to.
+func (c *comparison) allRound(by float64) string {
+	if c.now.Cut.Count() < 2 {
+		return ""
+	}
+	return fmt.Sprintf(", %s on both sides of the garment", c.unit.Format(2*math.Abs(by)))
+}
+
+func (c *comparison) saysSwing(pair *edgePair, ch change.Change) string {
+	way, more := "out", "more"
+	if *ch.By < 0 {
+		way, more = "in", "less"
+	}
+	pivot := ch.Pivot.Point()
+	end := 0
+	if pair.p.Start().Dist(pivot) < pair.p.End().Dist(pivot) && pair.p.End().Dist(ch.At.Point()) < leastMove {
+		end = 1
+	} else if pair.p.End().Dist(ch.At.Point()) < leastMove {
+		end = 1
+	}
+	near := 1 - end
+	at, _ := pair.p.Nearest(pivot)
+	along := pair.p.LengthTo(at)
+	if near == 1 {
+		along = pair.pLength - along
+	}
+	place := fmt.Sprintf("its end at %q", c.endName(pair.i, near))
+	if along > 0.5 {
+		place = fmt.Sprintf("a point %s from %q", c.unit.Format(along), c.endName(pair.i, near))
+	}
+	return fmt.Sprintf("%q is swung %s %s about %s: %s %s at %q%s", c.old.Edges[pair.i].Name, way,
+		units.FormatAngle(geom.Degrees(math.Abs(*ch.Turn))), place, c.unit.Format(math.Abs(*ch.By)), more,
+		c.endName(pair.i, end), c.allRound(*ch.By))
+}
+
+// saysRun puts an end that was cut or run on into words.
+func (c *comparison) saysRun(i, end int, by float64, how, cause string) string {
+	text := fmt.Sprintf("%q is cut %s shorter at %q", c.old.Edges[i].Name, c.unit.Format(-by), c.endName(i, end))
+	if by > 0 {
+		manner := map[string]string{change.HowAlong: "runs on", change.HowEased: "is eased on", change.HowDrawn: "is drawn on"}[how]
+		text = fmt.Sprintf("%q %s by %s at %q", c.old.Edges[i].Name, manner, c.unit.Format(by), c.endName(i, end))
+	}
+	if cause != "" {
+		text += ", to meet it"
+		if cause != c.endName(i, end) {
+			text = fmt.Sprintf("%s as %q", text, cause)
+		}
+	}
+	return text
+}
+
+func (c *comparison) saysGone(i int, far float64) string {
+	return fmt.Sprintf("%q is no longer there; the outline passes up to %s from where it was", c.old.Edges[i].Name, c.unit.Format(far))
+}
+
+func (c *comparison) saysNew(j int, far float64) string {
+	return fmt.Sprintf("%q is new, up to %s from the old outline", c.now.Edges[j].Name, c.unit.Format(far))
+}

@@ -1,0 +1,426 @@
+package geom
+
+import (
+	"fmt"
+	"sort"
+)
+
+// weighted is a directed curve of one or two closed outlines: how often each
+// outline runs along it, negative when against its direction.
+type weighted struct {
+	curve Cubic
+	w     [2]int
+	side  Side
+}
+
+// halfEdge is one direction of an edge of the arrangement. Its face lies to
+// the right of its travel as seen, which is the inside of a clockwise ring.
+type halfEdge struct {
+	from, to int // vertices
+	next     int // the next half-edge around the same face
+	face     int
+	w        [2]int
+	curve    int // of the weighted curves, run in the half-edge's direction from t0 to t1
+	t0, t1   float64
+}
+
+// arrangement is the planar graph of the curves' flattenings on the grid.
+// Half-edge h and h^1 are the two directions of one edge.
+type arrangement struct {
+	origin   Point
+	curves   []weighted
+	vertices []gridPoint
+	halves   []halfEdge
+	winding  [][2]int // of each face
+	place    []Point  // of each vertex on the true curves
+}
+
+// arrange flattens the curves within tol and builds their arrangement. The
+// weighted curves must form closed outlines whose ends meet to the bit.
+func arrange(curves []weighted, origin Point, tol float64) (*arrangement, error) {
+	var segments []gridSegment
+	for i := range curves {
+		s, err := gridCurve(curves[i].curve, i, origin, tol)
+		if err != nil {
+			return nil, err
+		}
+		segments = append(segments, s...)
+	}
+	segments, err := snap(segments)
+	if err != nil {
+		return nil, err
+	}
+	a := &arrangement{origin: origin, curves: curves}
+	a.collect(segments)
+	a.link()
+	if err := a.wind(); err != nil {
+		return nil, err
+	}
+	a.locate()
+	return a, nil
+}
+
+func gridCurve(c Cubic, index int, origin Point, tol float64) ([]gridSegment, error) {
+	n := c.flatSteps(tol)
+	last, err := toGrid(c.P0, origin)
+	if err != nil {
+		return nil, err
+	}
+	var out []gridSegment
+	from := 0.0
+	for k := 1; k <= n; k++ {
+		t := float64(k) / float64(n)
+		q := c.P3
+		if k < n {
+			q = c.At(t)
+		}
+		g, err := toGrid(q, origin)
+		if err != nil {
+			return nil, err
+		}
+		if g != last {
+			out = append(out, gridSegment{last, g, index, from, t})
+			last, from = g, t
+		}
+	}
+	return out, nil
+}
+
+// collect merges segments that coincide to the bit into edges and numbers the
+// vertices. An edge along which neither outline runs in the balance is left
+// out.
+func (a *arrangement) collect(segments []gridSegment) {
+	type key struct{ p, q gridPoint }
+	type edge struct {
+		key
+		w      [2]int
+		curve  int
+		t0, t1 float64
+	}
+	index := make(map[key]int, len(segments))
+	var edges []edge
+	for _, s := range segments {
+		w := a.curves[s.curve].w
+		k, t0, t1 := key{s.p, s.q}, s.t0, s.t1
+		if s.q.less(s.p) {
+			k, t0, t1 = key{s.q, s.p}, s.t1, s.t0
+			w = [2]int{-w[0], -w[1]}
+		}
+		i, ok := index[k]
+		if !ok {
+			i = len(edges)
+			index[k] = i
+			edges = append(edges, edge{key: k, curve: s.curve, t0: t0, t1: t1})
+		}
+		edges[i].w[0] += w[0]
+		edges[i].w[1] += w[1]
+	}
+	number := make(map[gridPoint]int, len(edges))
+	vertex := func(p gridPoint) int {
+		v, ok := number[p]
+		if !ok {
+			v = len(a.vertices)
+			number[p] = v
+			a.vertices = append(a.vertices, p)
+		}
+		return v
+	}
+	for _, e := range edges {
+		if e.w == [2]int{} {
+			continue
+		}
+		p, q := vertex(e.p), vertex(e.q)
+		a.halves = append(a.halves,
+			halfEdge{from: p, to: q, w: e.w, curve: e.curve, t0: e.t0, t1: e.t1},
+			halfEdge{from: q, to: p, w: [2]int{-e.w[0], -e.w[1]}, curve: e.curve, t0: e.t1, t1: e.t0})
+	}
+}
+
+// link sorts the half-edges around each vertex and finds each one's successor
+// around its face: the sharpest turn to the right.
+func (a *arrangement) link() {
+	out := make([][]int, len(a.vertices))
+	for h := range a.halves {
+		v := a.halves[h].from
+		out[v] = append(out[v], h)
+	}
+	for _, around := range out {
+		sort.Slice(around, func(i, j int) bool { return a.clockwiseBefore(around[i], around[j]) })
+		for k, h := range around {
+			before := around[(k+len(around)-1)%len(around)]
+			a.halves[h^1].next = before
+		}
+	}
+}
+
+// direction returns the half-edge's vector on the grid.
+func (a *arrangement) direction(h int) (int64, int64) {
+	p, q := a.vertices[a.halves[h].from], a.vertices[a.halves[h].to]
+	return q.x - p.x, q.y - p.y
+}
+
+// clockwiseBefore orders directions by their angle clockwise from −x
+// exclusive: exactly, by half-planes and cross products.
+func (a *arrangement) clockwiseBefore(g, h int) bool {
+	gx, gy := a.direction(g)
+	hx, hy := a.direction(h)
+	upper := func(x, y int64) bool { return y < 0 || (y == 0 && x > 0) }
+	// Angles run from just after −x (−π) over −y, +x (0), +y to −x (π).
+	gu, hu := upper(gx, gy), upper(hx, hy)
+	if gu != hu {
+		return gu
+	}
+	return gx*hy-gy*hx > 0
+}
+
+// wind numbers the faces and finds how often each outline winds around each.
+func (a *arrangement) wind() error {
+	a.faces()
+	component := a.components()
+	done := make([]bool, len(a.winding))
+	for _, start := range a.leftmost(component) {
+		outer := a.outerHalf(start)
+		base := a.windingAround(start, component)
+		if err := a.spread(outer, base, done); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (a *arrangement) faces() {
+	for h := range a.halves {
+		a.halves[h].face = -1
+	}
+	for h := range a.halves {
+		if a.halves[h].face >= 0 {
+			continue
+		}
+		f := len(a.winding)
+		a.winding = append(a.winding, [2]int{})
+		for g := h; a.halves[g].face < 0; g = a.halves[g].next {
+			a.halves[g].face = f
+		}
+	}
+}
+
+// components returns for each vertex the smallest vertex connected with it.
+func (a *arrangement) components() []int {
+	root := make([]int, len(a.vertices))
+	for i := range root {
+		root[i] = i
+	}
+	find := func(i int) int {
+		for root[i] != i {
+			root[i] = root[root[i]]
+			i = root[i]
+		}
+		return i
+	}
+	for h := 0; h < len(a.halves); h += 2 {
+		p, q := find(a.halves[h].from), find(a.halves[h].to)
+		root[max(p, q)] = min(p, q)
+	}
+	for i := range root {
+		root[i] = find(i)
+	}
+	return root
+}
+
+// leftmost returns the leftmost vertex of each component.
+func (a *arrangement) leftmost(component []int) []int {
+	best := map[int]int{}
+	var order []int
+	for v, c := range component {
+		w, ok := best[c]
+		if !ok {
+			order = append(order, c)
+		}
+		if !ok || a.vertices[v].less(a.vertices[w]) {
+			best[c] = v
+		}
+	}
+	out := make([]int, len(order))
+	for i, c := range order {
+		out[i] = best[c]
+	}
+	return out
+}
+
+// outerHalf returns the half-edge at a component's leftmost vertex whose face
+// is the one around the component: the last one clockwise, whose right side
+// opens to −x.
+func (a *arrangement) outerHalf(v int) int {
+	last := -1
+	for h := range a.halves {
+		if a.halves[h].from == v && (last < 0 || a.clockwiseBefore(last, h)) {
+			last = h
+		}
+	}
+	return last
+}
+
+// windingAround counts the crossings of the ray from a vertex to −x with the
+// edges of the other components.
+func (a *arrangement) windingAround(v int, component []int) [2]int {
+	q := a.vertices[v]
+	var w [2]int
+	for h := 0; h < len(a.halves); h += 2 {
+		e := &a.halves[h]
+		if component[e.from] == component[v] {
+			continue
+		}
+		p, r := a.vertices[e.from], a.vertices[e.to]
+		up := r.y <= q.y && p.y > q.y
+		down := p.y <= q.y && r.y > q.y
+		if !up && !down {
+			continue
+		}
+		// The crossing lies to the left of q when q is on the right-hand side of
+		// an upward edge, or the left-hand side of a downward one.
+		side := orient(p, r, q)
+		if up && side > 0 {
+			w[0] += e.w[0]
+			w[1] += e.w[1]
+		} else if down && side < 0 {
+			w[0] -= e.w[0]
+			w[1] -= e.w[1]
+		}
+	}
+	return w
+}
+
+// spread gives the outer half-edge's face its winding and carries it across
+// edges: the right side of a half-edge is wound w more often than the left.
+func (a *arrangement) spread(outer int, base [2]int, done []bool) error {
+	byFace := map[int][]int{}
+	for h := range a.halves {
+		byFace[a.halves[h].face] = append(byFace[a.halves[h].face], h)
+	}
+	f := a.halves[outer].face
+	a.winding[f], done[f] = base, true
+	queue := []int{f}
+	for len(queue) > 0 {
+		f, queue = queue[0], queue[1:]
+		for _, h := range byFace[f] {
+			g := a.halves[h^1].face
+			w := [2]int{a.winding[f][0] - a.halves[h].w[0], a.winding[f][1] - a.halves[h].w[1]}
+			if !done[g] {
+				a.winding[g], done[g] = w, true
+				queue = append(queue, g)
+			} else if a.winding[g] != w {
+				return fmt.Errorf("an outline is not closed: its sides wind %v and %v", a.winding[g], w)
+			}
+		}
+	}
+	return nil
+}
+
+// locate puts each vertex on the true curves: on a node exactly, on the
+// meeting of two curves by Newton, else on the one curve it lies on. The
+// half-edges' parameters follow.
+func (a *arrangement) locate() {
+	a.place = make([]Point, len(a.vertices))
+	first := make([][]int, len(a.vertices))
+	for h := range a.halves {
+		v := a.halves[h].from
+		first[v] = append(first[v], h)
+	}
+	for v, around := range first {
+		a.place[v] = a.vertices[v].point(a.origin)
+		a.locateVertex(v, around)
+	}
+	for h := range a.halves {
+		a.halves[h].t1 = a.halves[h^1].t0
+	}
+}
+
+func (a *arrangement) locateVertex(v int, around []int) {
+	type on struct {
+		curve int
+		t     float64
+	}
+	var curves []on
+	for _, h := range around {
+		e := &a.halves[h]
+		if known := func() bool {
+			for _, c := range curves {
+				if c.curve == e.curve {
+					return true
+				}
+			}
+			return false
+		}(); !known {
+			curves = append(curves, on{e.curve, e.t0})
+		}
+	}
+	for _, c := range curves {
+		cubic := a.curves[c.curve].curve
+		if c.t == 0 || c.t == 1 {
+			a.place[v] = cubic.P0
+			if c.t == 1 {
+				a.place[v] = cubic.P3
+			}
+			a.settle(v, around)
+			return
+		}
+	}
+	c := a.curves[curves[0].curve].curve
+	a.place[v] = c.At(curves[0].t)
+	if len(curves) < 2 {
+		return
+	}
+	d := a.curves[curves[1].curve].curve
+	if t, u, ok := meetNear(c, d, curves[0].t, curves[1].t); ok {
+		a.place[v] = c.At(t)
+		a.setParam(around, curves[0].curve, t)
+		a.setParam(around, curves[1].curve, u)
+	}
+}
+
+// settle moves the parameters of curves that pass through a node to their
+// point nearest to it.
+func (a *arrangement) settle(v int, around []int) {
+	for _, h := range around {
+		e := &a.halves[h]
+		if e.t0 != 0 && e.t0 != 1 {
+			t, dist := a.curves[e.curve].curve.Nearest(a.place[v])
+			if dist < 4./gridPerMM {
+				a.setParam(around, e.curve, t)
+			}
+		}
+	}
+}
+
+func (a *arrangement) setParam(around []int, curve int, t float64) {
+	for _, h := range around {
+		if a.halves[h].curve == curve && a.halves[h].t0 != 0 && a.halves[h].t0 != 1 {
+			a.halves[h].t0 = t
+		}
+	}
+}
+
+// meetNear finds the meeting of two curves near the parameters t and u by
+// Newton's method. It fails when the curves run together, or when the meeting
+// leaves either curve or lies more than a millimetre off.
+func meetNear(c, d Cubic, t, u float64) (float64, float64, bool) {
+	start := c.At(t)
+	for range 30 {
+		miss := d.At(u).Sub(c.At(t))
+		dc, dd := c.Deriv(t), d.Deriv(u)
+		det := dc.Cross(dd)
+		if det == 0 {
+			return 0, 0, false
+		}
+		dt, du := miss.Cross(dd)/det, miss.Cross(dc)/det
+		t, u = t+dt, u+du
+		if !(t > 0 && t < 1 && u > 0 && u < 1) {
+			return 0, 0, false
+		}
+		if max(dt, -dt) < 1e-15 || miss.Len() < 1e-13 {
+			break
+		}
+	}
+	p := c.At(t)
+	return t, u, p.Dist(d.At(u)) < 1e-9 && p.Dist(start) < 1
+}

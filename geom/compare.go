@@ -1,0 +1,212 @@
+package geom
+
+import (
+	"fmt"
+	"sort"
+)
+
+// flatTolerance is how far in mm the arrangement's chords may lie from their
+// curves. It only decides the order in which curves meet: areas come from the
+// curves themselves, so a coarser value costs certainty on curves closer than
+// this, a finer one time.
+const flatTolerance = 0.002
+
+// Compare lays two outlines over each other as they are and says what each
+// covers. tol is the distance in mm within which two stretches count as the
+// same (0.01 for stored outlines). Both rings must run clockwise and not cross
+// themselves.
+//
+// Method: matched stretches share one flattening; one arrangement on a fixed
+// grid of 2⁻¹⁶ mm gives every region; areas are taken from the true curves,
+// cut at their true meetings. Areas agree with those of the outlines within
+// 1e-3 mm². Regions are never dropped: a sliver tells itself by its Width. An
+// error says where a ring is open, or that a place lies more than 4096 mm from
+// the middle of the pair.
+func Compare(a, b Ring, tol float64) (Overlap, error) {
+	for _, r := range []Ring{a, b} {
+		if err := r.closed(); err != nil {
+			return Overlap{}, err
+		}
+	}
+	o := Overlap{Stretches: Match(a, b, tol)}
+	for _, s := range o.Stretches {
+		o.Deviation = max(o.Deviation, s.Deviation)
+	}
+	curves := share(a, b, o.Stretches)
+	box := a.Box().Union(b.Box())
+	arr, err := arrange(curves, box.Centre(), flatTolerance)
+	if err != nil {
+		return Overlap{}, err
+	}
+	o.Added = arr.regions(func(w [2]int) bool { return w[0] == 0 && w[1] != 0 })
+	o.Removed = arr.regions(func(w [2]int) bool { return w[0] != 0 && w[1] == 0 })
+	o.Kept = arr.regions(func(w [2]int) bool { return w[0] != 0 && w[1] != 0 })
+	o.AddedArea, o.RemovedArea, o.KeptArea = total(o.Added), total(o.Removed), total(o.Kept)
+	o.Matched = b.Area() - o.KeptArea - o.AddedArea
+	return o, nil
+}
+
+func total(regions []Region) float64 {
+	sum := 0.0
+	for _, r := range regions {
+		sum += r.Area
+	}
+	return sum
+}
+
+// closed checks that each curve starts where the one before ends.
+func (r Ring) closed() error {
+	if len(r) == 0 {
+		return fmt.Errorf("an outline has no curves")
+	}
+	for i, c := range r {
+		if !c.Finite() {
+			return fmt.Errorf("curve %d of an outline has a coordinate that is no number", i+1)
+		}
+		before := r[(i+len(r)-1)%len(r)].P3
+		if gap := c.P0.Dist(before); gap > 1e-9 {
+			return fmt.Errorf("an outline is open: curve %d starts %.4g mm from the end of the one before, at (%.3f, %.3f)", i+1, gap, c.P0.X, c.P0.Y)
+		}
+	}
+	return nil
+}
+
+// share cuts both rings at their matched stretches and lists each part once:
+// a matched stretch as A's curve with B's weight on it too, free parts with
+// the weight of their own ring. Where B's end of a stretch lies off A's, a
+// joint of at most the tolerance closes the gap.
+func share(a, b Ring, stretches []Stretch) []weighted {
+	curves := freeParts(a, stretches, func(s Stretch) (int, float64, float64) { return s.A, s.A0, s.A1 }, 0)
+	for _, s := range stretches {
+		w := 1
+		if s.B0 > s.B1 {
+			w = -1
+		}
+		curves = append(curves, weighted{curve: a[s.A].Part(s.A0, s.A1), w: [2]int{1, w}, side: Side{Curve: s.A}})
+	}
+	free := freeParts(b, stretches, func(s Stretch) (int, float64, float64) {
+		return s.B, min(s.B0, s.B1), max(s.B0, s.B1)
+	}, 1)
+	curves = append(curves, free...)
+	curves = append(curves, joints(a, b, stretches)...)
+	return closeEnds(curves)
+}
+
+// freeParts returns the parts of a ring that no stretch covers.
+func freeParts(r Ring, stretches []Stretch, span func(Stretch) (int, float64, float64), which int) []weighted {
+	taken := make([][][2]float64, len(r))
+	for _, s := range stretches {
+		i, t0, t1 := span(s)
+		taken[i] = append(taken[i], [2]float64{t0, t1})
+	}
+	var out []weighted
+	for i, c := range r {
+		spans := taken[i]
+		sort.Slice(spans, func(x, y int) bool { return spans[x][0] < spans[y][0] })
+		at := 0.0
+		add := func(to float64) {
+			if to > at {
+				w := weighted{curve: c.Part(at, to), side: Side{OfB: which == 1, Curve: i}}
+				w.w[which] = 1
+				out = append(out, w)
+			}
+		}
+		for _, s := range spans {
+			add(s[0])
+			at = s[1]
+		}
+		add(1)
+	}
+	return out
+}
+
+// joints runs once around B and adds a straight joint wherever its next part
+// does not start where the last one ended, because one of them is A's.
+func joints(a, b Ring, stretches []Stretch) []weighted {
+	type part struct{ start, end Point }
+	byCurve := make([][]Stretch, len(b))
+	for _, s := range stretches {
+		byCurve[s.B] = append(byCurve[s.B], s)
+	}
+	var parts []part
+	for j, c := range b {
+		list := byCurve[j]
+		lo := func(s Stretch) float64 { return min(s.B0, s.B1) }
+		sort.Slice(list, func(x, y int) bool { return lo(list[x]) < lo(list[y]) })
+		at := 0.0
+		for _, s := range list {
+			if lo(s) > at {
+				free := c.Part(at, lo(s))
+				parts = append(parts, part{free.P0, free.P3})
+			}
+			shared := a[s.A].Part(s.A0, s.A1)
+			if s.B0 > s.B1 {
+				shared = shared.Reverse()
+			}
+			parts = append(parts, part{shared.P0, shared.P3})
+			at = max(s.B0, s.B1)
+		}
+		if at < 1 {
+			free := c.Part(at, 1)
+			parts = append(parts, part{free.P0, free.P3})
+		}
+	}
+	var out []weighted
+	for i, p := range parts {
+		before := parts[(i+len(parts)-1)%len(parts)].end
+		if before != p.start {
+			out = append(out, weighted{curve: Line(before, p.start), w: [2]int{0, 1}, side: Side{OfB: true, Curve: -1}})
+		}
+	}
+	return out
+}
+
+// closeEnds gives ends that differ by rounding alone one common place, so
+// that they fall on one grid point. Joints shorter than that vanish.
+func closeEnds(curves []weighted) []weighted {
+	const rounding = 1e-9
+	type cell struct{ x, y int64 }
+	known := map[cell][]Point{}
+	fix := func(p Point) Point {
+		c := cell{int64(p.X * 1e6), int64(p.Y * 1e6)}
+		for dx := int64(-1); dx <= 1; dx++ {
+			for dy := int64(-1); dy <= 1; dy++ {
+				for _, q := range known[cell{c.x + dx, c.y + dy}] {
+					if p.Dist(q) <= rounding {
+						return q
+					}
+				}
+			}
+		}
+		known[c] = append(known[c], p)
+		return p
+	}
+	out := curves[:0]
+	for _, w := range curves {
+		w.curve.P0, w.curve.P3 = fix(w.curve.P0), fix(w.curve.P3)
+		if w.side.Curve == -1 && w.curve.P0 == w.curve.P3 {
+			continue
+		}
+		out = append(out, w)
+	}
+	return out
+}
+
+// Cover returns the regions that the ring winds around at least once
+// clockwise: the ring itself when it does not cross itself, else what is left
+// of it when loops that run the other way are dropped and overlaps are laid
+// together. Method and accuracy as for Compare.
+func Cover(r Ring) ([]Region, error) {
+	if err := r.closed(); err != nil {
+		return nil, err
+	}
+	curves := make([]weighted, len(r))
+	for i, c := range r {
+		curves[i] = weighted{curve: c, w: [2]int{1, 0}, side: Side{Curve: i}}
+	}
+	arr, err := arrange(closeEnds(curves), r.Box().Centre(), flatTolerance)
+	if err != nil {
+		return nil, err
+	}
+	return arr.regions(func(w [2]int) bool { return w[0] > 0 }), nil
+}

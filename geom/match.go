@@ -1,0 +1,253 @@
+package geom
+
+import (
+	"math"
+	"sort"
+)
+
+// sameDirection is the greatest angle in radians between the tangents of two
+// curves that are taken to coincide: two edges that cross at a corner come
+// within any tolerance of each other near it, but not in the same direction.
+const sameDirection = 0.05
+
+// breakpointGap is the distance in mm within which two breakpoints on a curve
+// are one. It lies far above the error of a projection (1e-9) and far below
+// the 0.001 mm of stored coordinates.
+const breakpointGap = 1e-5
+
+// Match finds the stretches on which the two rings coincide within tol,
+// whatever their divisions and directions. Method: for each pair of curves
+// whose boxes touch, the ends of each are projected onto the other; the range
+// common to both is accepted when the control points of the two parts agree,
+// or, for other parametrisations of the same line, when sampled distances do.
+// A deviation that grows from zero, as beside a pivot, is accepted only for
+// whole common ranges, never cut where it leaves the tolerance.
+func Match(a, b Ring, tol float64) []Stretch {
+	boxes := make([]Box, len(b))
+	for j, c := range b {
+		boxes[j] = c.HullBox().Grow(tol)
+	}
+	var found []Stretch
+	for i, c := range a {
+		box := c.HullBox()
+		for j, d := range b {
+			if !box.Overlaps(boxes[j]) {
+				continue
+			}
+			if s, ok := matchCubics(c, d, tol); ok {
+				s.A, s.B = i, j
+				found = append(found, s)
+			}
+		}
+	}
+	return tidyStretches(a, b, found)
+}
+
+// matchCubics finds the common range of two curves.
+func matchCubics(c, d Cubic, tol float64) (Stretch, bool) {
+	type pair struct{ t, u float64 }
+	var ends []pair
+	for _, u := range []float64{0, 1} {
+		if t, dist := c.Nearest(d.At(u)); dist <= tol {
+			ends = append(ends, pair{snapEnd(c, t), u})
+		}
+	}
+	for _, t := range []float64{0, 1} {
+		if u, dist := d.Nearest(c.At(t)); dist <= tol {
+			ends = append(ends, pair{t, snapEnd(d, u)})
+		}
+	}
+	if len(ends) < 2 {
+		return Stretch{}, false
+	}
+	sort.SliceStable(ends, func(i, j int) bool { return ends[i].t < ends[j].t })
+	first, last := ends[0], ends[len(ends)-1]
+	// Where several ends fall together the ones nearest the curve's own end
+	// give the widest range.
+	s := Stretch{A0: first.t, A1: last.t, B0: first.u, B1: last.u}
+	if s.A1 <= s.A0 || s.B0 == s.B1 {
+		return Stretch{}, false
+	}
+	dev, ok := coincide(c.Part(s.A0, s.A1), orderedPart(d, s.B0, s.B1), tol)
+	s.Deviation = dev
+	return s, ok
+}
+
+// snapEnd replaces a parameter within breakpointGap of an end by the end.
+func snapEnd(c Cubic, t float64) float64 {
+	switch {
+	case t < 0.5 && c.At(t).Dist(c.P0) <= breakpointGap:
+		return 0
+	case t > 0.5 && c.At(t).Dist(c.P3) <= breakpointGap:
+		return 1
+	}
+	return t
+}
+
+// orderedPart is Part for u0 > u1 too: then it runs backwards.
+func orderedPart(c Cubic, u0, u1 float64) Cubic {
+	if u0 <= u1 {
+		return c.Part(u0, u1)
+	}
+	return c.Part(u1, u0).Reverse()
+}
+
+// coincideSamples is the number of inner points compared when control points
+// do not agree; the deviation of two cubics within tol at these and at both
+// ends exceeds it between them by little.
+const coincideSamples = 9
+
+// coincide reports whether two curves lie within tol of each other along
+// their whole length in the same direction, and the deviation.
+func coincide(p, q Cubic, tol float64) (float64, bool) {
+	length := p.P0.Dist(p.P3)
+	if hull := p.hull(); hull <= breakpointGap || q.hull() <= breakpointGap {
+		return 0, false
+	} else if length < breakpointGap {
+		length = hull
+	}
+	if !parallelAt(p, q, 0.5, 0.5) {
+		return 0, false
+	}
+	dev := max(p.P0.Dist(q.P0), p.P1.Dist(q.P1), p.P2.Dist(q.P2), p.P3.Dist(q.P3))
+	if dev <= tol && dev*10 <= length {
+		return dev, true
+	}
+	dev = 0
+	for k := 0; k <= coincideSamples+1; k++ {
+		t := float64(k) / (coincideSamples + 1)
+		u, near := q.Nearest(p.At(t))
+		_, back := p.Nearest(q.At(t))
+		dev = max(dev, near, back)
+		if dev > tol || !parallelAt(p, q, t, u) {
+			return dev, false
+		}
+	}
+	return dev, dev*10 <= length
+}
+
+func parallelAt(p, q Cubic, t, u float64) bool {
+	a, b := p.Tangent(t), q.Tangent(u)
+	if a == (Point{}) || b == (Point{}) {
+		return true
+	}
+	return math.Abs(AngleBetween(a, b)) <= sameDirection
+}
+
+// tidyStretches brings the stretches to a form in which neighbours meet to
+// the bit: breakpoints of a curve that lie together become one, and where two
+// stretches overlap on A or on B the later one gives way.
+func tidyStretches(a, b Ring, s []Stretch) []Stretch {
+	joinBreakpoints(a, s, func(x *Stretch) (int, *float64, *float64) { return x.A, &x.A0, &x.A1 })
+	joinBreakpoints(b, s, func(x *Stretch) (int, *float64, *float64) { return x.B, &x.B0, &x.B1 })
+	s = dropOverlaps(a, b, s)
+	out := s[:0]
+	for _, x := range s {
+		if x.A1 > x.A0 && x.B0 != x.B1 {
+			out = append(out, x)
+		}
+	}
+	sort.Slice(out, func(i, j int) bool {
+		if out[i].A != out[j].A {
+			return out[i].A < out[j].A
+		}
+		return out[i].A0 < out[j].A0
+	})
+	return out
+}
+
+func joinBreakpoints(r Ring, s []Stretch, side func(*Stretch) (int, *float64, *float64)) {
+	byCurve := make(map[int][]*float64)
+	for k := range s {
+		i, t0, t1 := side(&s[k])
+		byCurve[i] = append(byCurve[i], t0, t1)
+	}
+	for i := range r {
+		ts := byCurve[i]
+		sort.Slice(ts, func(x, y int) bool { return *ts[x] < *ts[y] })
+		for from := 0; from < len(ts); {
+			to := from + 1
+			for to < len(ts) && *ts[to]-*ts[to-1] < 0.5 && r[i].At(*ts[to]).Dist(r[i].At(*ts[to-1])) <= breakpointGap {
+				to++
+			}
+			t := *ts[from]
+			if *ts[to-1] == 1 {
+				t = 1
+			}
+			for _, x := range ts[from:to] {
+				*x = t
+			}
+			from = to
+		}
+	}
+}
+
+// dropOverlaps trims or drops stretches that overlap earlier, longer ones on
+// either ring. Such overlaps are at most a few tolerances long: two curves
+// that meet smoothly are both near a third beyond their meeting.
+func dropOverlaps(a, b Ring, s []Stretch) []Stretch {
+	length := func(x Stretch) float64 { return a[x.A].At(x.A0).Dist(a[x.A].At(x.A1)) }
+	sort.SliceStable(s, func(i, j int) bool { return length(s[i]) > length(s[j]) })
+	var kept []Stretch
+	for _, x := range s {
+		for _, y := range kept {
+			if x.A == y.A {
+				x = x.trimA(a[x.A], b[x.B], y)
+			}
+			if x.B == y.B {
+				x = x.trimB(a[x.A], b[x.B], y)
+			}
+			if x.A1 <= x.A0 {
+				break
+			}
+		}
+		if x.A1 > x.A0 && a[x.A].Part(x.A0, x.A1).hull() > breakpointGap {
+			kept = append(kept, x)
+		}
+	}
+	return kept
+}
+
+// trimA cuts off x what y already holds of their common curve of A.
+func (x Stretch) trimA(c, d Cubic, y Stretch) Stretch {
+	if x.A1 <= y.A0 || x.A0 >= y.A1 {
+		return x
+	}
+	switch {
+	case x.A0 < y.A0:
+		x.A1 = y.A0
+		x.B1, _ = d.Nearest(c.At(x.A1))
+	case x.A1 > y.A1:
+		x.A0 = y.A1
+		x.B0, _ = d.Nearest(c.At(x.A0))
+	default:
+		x.A1 = x.A0
+	}
+	return x
+}
+
+// trimB is trimA for the common curve of B.
+func (x Stretch) trimB(c, d Cubic, y Stretch) Stretch {
+	xl, xh := math.Min(x.B0, x.B1), math.Max(x.B0, x.B1)
+	yl, yh := math.Min(y.B0, y.B1), math.Max(y.B0, y.B1)
+	if xh <= yl || xl >= yh {
+		return x
+	}
+	var u float64
+	switch {
+	case xl < yl:
+		u = yl
+	case xh > yh:
+		u = yh
+	default:
+		x.A1 = x.A0
+		return x
+	}
+	t, _ := c.Nearest(d.At(u))
+	if (x.B1 > x.B0) == (xl < yl) {
+		x.A1, x.B1 = t, u
+	} else {
+		x.A0, x.B0 = t, u
+	}
+	return x
+}

@@ -1,0 +1,179 @@
+package change
+
+import (
+	"math"
+
+	"toile/geom"
+	"toile/pattern"
+)
+
+// State says what became of a piece.
+type State string
+
+// The states of a piece.
+const (
+	Same    State = "same"
+	Altered State = "altered"
+	Added   State = "added"
+	Removed State = "removed"
+	Renamed State = "renamed"
+	Split   State = "split"
+	Joined  State = "joined"
+)
+
+// Kind is the kind of a change.
+type Kind string
+
+// The kinds of changes.
+const (
+	EdgeMoved        Kind = "edge-moved"
+	EdgeSwung        Kind = "edge-swung"
+	EdgeRun          Kind = "edge-run"
+	EdgeRedrawn      Kind = "edge-redrawn"
+	CornerRounded    Kind = "corner-rounded"
+	CornerRestored   Kind = "corner-restored"
+	NotchMoved       Kind = "notch-moved"
+	NotchAdded       Kind = "notch-added"
+	NotchRemoved     Kind = "notch-removed"
+	MarkMoved        Kind = "mark-moved"
+	MarkAdded        Kind = "mark-added"
+	MarkRemoved      Kind = "mark-removed"
+	MarkChanged      Kind = "mark-changed"
+	AllowanceChanged Kind = "allowance-changed"
+	GrainTurned      Kind = "grain-turned"
+	CuttingChanged   Kind = "cutting-changed"
+	NameChanged      Kind = "renamed"
+)
+
+// XY is a point on the sheet as it is printed in JSON, rounded to 1e-6 mm.
+type XY [2]float64
+
+// At converts a point.
+func At(p geom.Point) *XY { return &XY{Figure(p.X), Figure(p.Y)} }
+
+// Point converts back.
+func (p XY) Point() geom.Point { return geom.Pt(p[0], p[1]) }
+
+// Figure rounds a figure to 1e-6, free of a negative zero.
+func Figure(v float64) float64 { return math.Round(v*1e6)/1e6 + 0 }
+
+// Amount is a figure that may be missing.
+func Amount(v float64) *float64 {
+	f := Figure(v)
+	return &f
+}
+
+// Version names one side of a comparison.
+type Version struct {
+	Number  int    `json:"number,omitempty"`
+	ID      string `json:"id,omitempty"`
+	Text    string `json:"text,omitempty"`
+	Working bool   `json:"working,omitempty"`
+}
+
+// Diff is what changed between two patterns. Every piece of either is listed.
+type Diff struct {
+	From   Version     `json:"from"`
+	To     Version     `json:"to"`
+	Pieces []PieceDiff `json:"pieces"`
+	Seams  []SeamDiff  `json:"seams"`
+	Texts  []TextDiff  `json:"texts"`
+}
+
+// Placement takes TO onto FROM: a turn about the sheet's origin, clockwise
+// positive, after a mirror in the y axis, and then a shift.
+type Placement struct {
+	DX       float64 `json:"dx_mm"`
+	DY       float64 `json:"dy_mm"`
+	Turn     float64 `json:"turn_deg"`
+	Mirrored bool    `json:"mirrored"`
+}
+
+// EdgeLength is an edge's length before and after; 0 where it is not there.
+type EdgeLength struct {
+	Edge   string     `json:"edge"`
+	Length [2]float64 `json:"length_mm"`
+}
+
+// PieceDiff is what changed in one piece. kept + removed = before,
+// kept + added + matched = after.
+type PieceDiff struct {
+	Piece     string       `json:"piece"`
+	Before    string       `json:"before,omitempty"` // the old name of a renamed piece
+	State     State        `json:"state"`
+	Placement Placement    `json:"placement"`
+	NetArea   [2]float64   `json:"net_area_mm2"`
+	CutArea   [2]float64   `json:"cut_area_mm2"`
+	Added     float64      `json:"added_mm2"`
+	Removed   float64      `json:"removed_mm2"`
+	Kept      float64      `json:"kept_mm2"`
+	Matched   float64      `json:"matched_mm2"`
+	Edges     []EdgeLength `json:"edges"`
+	Changes   []Change     `json:"changes"`
+
+	// For drawing: the piece in both versions, TO's laid onto FROM's sheet, and
+	// the regions between their outlines.
+	Old, New *pattern.Piece `json:"-"`
+	Overlap  geom.Overlap   `json:"-"`
+}
+
+// Change is one thing that was done to a piece. Which figures are there
+// depends on the kind.
+type Change struct {
+	Kind     Kind        `json:"kind"`
+	Edges    []string    `json:"edges"` // FROM's names
+	Says     string      `json:"says"`
+	Fit      float64     `json:"fit_mm"` // greatest distance from what the change explains to what is there
+	CausedBy string      `json:"caused_by,omitempty"`
+	By       *float64    `json:"by_mm,omitempty"`
+	How      string      `json:"how,omitempty"`
+	Ends     *[2]float64 `json:"ends_mm,omitempty"`
+	Pivot    *XY         `json:"pivot,omitempty"`
+	Turn     *float64    `json:"turn_deg,omitempty"`
+	Area     *float64    `json:"area_mm2,omitempty"`
+	Max      *float64    `json:"max_mm,omitempty"`
+	At       *XY         `json:"at,omitempty"`
+	Radius   *[2]float64 `json:"radius_mm,omitempty"`
+	Notch    string      `json:"notch,omitempty"`
+	Mark     string      `json:"mark,omitempty"`
+	ByVector *XY         `json:"by,omitempty"`
+	Before   string      `json:"before,omitempty"`
+	After    string      `json:"after,omitempty"`
+
+	// For drawing, on FROM's sheet: the edge or mark before and after.
+	OldPath, NewPath geom.Path `json:"-"`
+}
+
+// How an edge moved, and how one was run.
+const (
+	HowShifted  = "shifted"
+	HowParallel = "parallel"
+	HowTapered  = "tapered"
+	HowAlong    = "along"
+	HowEased    = "eased"
+	HowDrawn    = "drawn"
+)
+
+// SeamDiff is a seam section whose fit changed: second chain less first
+// chain, before and after.
+type SeamDiff struct {
+	Seam       string     `json:"seam"`
+	Section    string     `json:"section"`
+	Difference [2]float64 `json:"difference_mm"`
+	Ease       float64    `json:"ease_mm"`
+}
+
+// TextDiff is a text that changed: a note, a name, what a mark says. Says
+// shows it word by word.
+type TextDiff struct {
+	What   string     `json:"what"`
+	Before string     `json:"before"`
+	After  string     `json:"after"`
+	Parts  []TextPart `json:"parts"`
+}
+
+// TextPart is a run of words that stayed, came or went.
+type TextPart struct {
+	State State  `json:"state"` // same, added or removed
+	Text  string `json:"text"`
+}

@@ -1,0 +1,195 @@
+package trace
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"toile/geom"
+)
+
+// A file holds three decimals: turned, the same outline is out by half the
+// last one, and still the same.
+func TestTraceAgainFromWrittenDigits(t *testing.T) {
+	rng := fromSeed(t, 41)
+	p := emptyPattern()
+	before := encoded(t, put(t, p, Outline{Name: "back", Ring: smockBack(600)}, Request{}).Piece)
+	for range 10 {
+		ring := otherwise(rng, smockBack(600)).Moved(elsewhere(rng))
+		for i, c := range ring {
+			ring[i] = geom.Cubic{P0: rounded3(c.P0), P1: rounded3(c.P1), P2: rounded3(c.P2), P3: rounded3(c.P3)}
+		}
+		res, err := ToPiece(p, Outline{Name: "back", Ring: ring}, Request{})
+		require.NoError(t, err)
+		assert.False(t, res.Changed)
+		assert.Equal(t, before, encoded(t, res.Piece))
+	}
+}
+
+// Laid anywhere and altered at the hem: what did not change keeps its stored
+// digits, and the new hem lies where it was drawn.
+func TestTraceAgainMovedAndAltered(t *testing.T) {
+	rng := fromSeed(t, 42)
+	for range 10 {
+		p := emptyPattern()
+		old := put(t, p, Outline{Name: "back", Ring: smockBack(600)}, Request{}).Piece.Clone()
+		res := put(t, p, Outline{Name: "back", Ring: otherwise(rng, smockBack(540))}.moved(elsewhere(rng)), Request{})
+		assert.Equal(t, old.Edges, res.Piece.Edges)
+		assert.Equal(t, at(240, 540), res.Piece.Corners[4].At)
+		assert.Equal(t, at(0, 540), res.Piece.Corners[5].At)
+		assert.Equal(t, old.Corners[:4], res.Piece.Corners[:4])
+	}
+}
+
+// A drawing turned over is laid as well as it goes, and said to be.
+func TestTraceAgainTurnedOver(t *testing.T) {
+	p := emptyPattern()
+	put(t, p, Outline{Name: "back", Ring: smockBack(600)}, Request{})
+	ring := smockBack(600).Moved(geom.Motion{Mirror: true}).Reverse()
+	res, err := ToPiece(p, Outline{Name: "back", Ring: ring}, Request{})
+	require.NoError(t, err)
+	require.NotEmpty(t, res.Says)
+	assert.Contains(t, res.Says[0], "turned over, the drawing would lie on 100 % of the stored outline")
+	assert.Contains(t, res.Says[0], "mirror it and trace it again")
+}
+
+// Rounded, and drawn as its cutting line again: no change.
+func TestCuttingLineOfARoundedPiece(t *testing.T) {
+	p := emptyPattern()
+	put(t, p, Outline{Name: "front", Ring: rectangle(300, 800)}, Request{Allowance: mm(10)})
+	q := put(t, p, Outline{Name: "front", Ring: roundedRectangle(300, 800, 40, 1)}, Request{}).Piece
+	line, err := q.CuttingLine("cloth")
+	require.NoError(t, err)
+	res, err := ToPiece(p, Outline{Name: "front", Ring: line.Ring}, Request{Drawn: DrawnCutting})
+	require.NoError(t, err)
+	assert.False(t, res.Changed, res.Says)
+}
+
+// Noisy points traced twice, laid elsewhere the second time: the same edges.
+func TestNoisyPointsAgain(t *testing.T) {
+	rng := fromSeed(t, 43)
+	p := emptyPattern()
+	ring := smockBack(600)
+	first := put(t, p, Outline{Name: "back", Ring: geom.Polygon(scattered(rng, ring, 3, 0.15)...)}, Request{}).Piece.Clone()
+	for range 5 {
+		again := Outline{Name: "back", Ring: geom.Polygon(scattered(rng, ring, 3, 0.15)...)}.moved(elsewhere(rng))
+		res, err := ToPiece(p, again, Request{})
+		require.NoError(t, err)
+		assert.Greater(t, res.Pose.Matched, 0.9)
+		require.Len(t, res.Piece.Edges, 6)
+		for i, e := range res.Piece.Edges {
+			assert.Equal(t, first.Edges[i].ID, e.ID)
+		}
+		// What lies within three times the error keeps its digits; the fit
+		// near the flat corners of the neckline may be out by more.
+		for _, i := range []int{1, 3, 4} {
+			assert.Equal(t, first.Edges[i], res.Piece.Edges[i], res.Says)
+		}
+		assert.Equal(t, first.Corners[3:], res.Piece.Corners[3:])
+	}
+}
+
+func BenchmarkToPieceAgain(b *testing.B) {
+	p := emptyPattern()
+	res, err := ToPiece(p, Outline{Name: "back", Ring: smockBack(600)}, Request{})
+	require.NoError(b, err)
+	p.Put(res.Piece)
+	o := Outline{Name: "back", Ring: smockBack(540)}.moved(geom.Motion{Turn: 1, Shift: at(300, 20)})
+	for b.Loop() {
+		if _, err := ToPiece(p, o, Request{}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+// FACTS: side seam swung 200 below the waist, chord 50 at the hem, 300×800
+// mm: end (349.9566, 797.9167), length 800 kept.
+func TestSwungSideIsOneEdge(t *testing.T) {
+	p := emptyPattern()
+	old := put(t, p, Outline{Name: "back", Ring: rectangle(300, 800)}, Request{}).Piece.Clone()
+	end := at(349.9566, 797.9167)
+	// The hem runs on eased: tangent to the old hem, square to the side.
+	hem := geom.Cubic{P0: end, P1: end.Add(at(300, 200).Sub(end).Unit().Right().Mul(-16.7)), P2: at(300+16.7, 800), P3: at(300, 800)}
+	ring := geom.Ring{geom.Line(at(0, 0), at(300, 0)), geom.Line(at(300, 0), at(300, 200)), geom.Line(at(300, 200), end),
+		hem, geom.Line(at(300, 800), at(0, 800)), geom.Line(at(0, 800), at(0, 0))}
+	q := put(t, p, Outline{Name: "back", Ring: ring}, Request{Place: PlaceAsIs}).Piece
+	require.Len(t, q.Edges, 4)
+	for i, e := range q.Edges {
+		assert.Equal(t, old.Edges[i].ID, e.ID)
+	}
+	assert.Equal(t, []geom.Point{at(300, 200)}, q.Edges[1].Nodes)
+	assert.InDelta(t, 800, q.EdgePath(1).Length(), 0.001)
+	assert.Equal(t, []geom.Point{at(300, 800)}, q.Edges[2].Nodes)
+	assert.Equal(t, old.Corners[3], q.Corners[3])
+}
+
+// Whatever is drawn, the piece is what was drawn: valid, within the
+// tolerance, ids never twice, and drawn a second time no change.
+func TestTraceAgainAtRandom(t *testing.T) {
+	rng := fromSeed(t, 44)
+	traced := 0
+	for range 300 {
+		n := 4 + rng.IntN(6)
+		star := func() []geom.Point {
+			var out []geom.Point
+			for k := range n {
+				out = append(out, at(400, 400).Add(at(200+150*rng.Float64(), 0).Turn(geom.Degrees(360*(float64(k)+0.5*rng.Float64())/float64(n)))))
+			}
+			return out
+		}
+		points := star()
+		other := append([]geom.Point{}, points...)
+		for range 1 + rng.IntN(3) {
+			other[rng.IntN(n)] = star()[rng.IntN(n)]
+		}
+		p := emptyPattern()
+		if res, err := ToPiece(p, Outline{Name: "a", Ring: bulging(rng, points)}, Request{}); err == nil {
+			p.Put(res.Piece)
+		} else {
+			continue
+		}
+		ring := otherwise(rng, bulging(rng, other))
+		if ring.Area() < 0 {
+			continue
+		}
+		o := Outline{Name: "a", Ring: ring}
+		r := Request{Place: PlaceAsIs}
+		if rng.IntN(2) == 0 {
+			o, r.Place = o.moved(elsewhere(rng)), PlaceFit
+		}
+		res, err := ToPiece(p, o, r)
+		if err != nil {
+			require.ErrorContains(t, err, "crosses itself")
+			continue
+		}
+		traced++
+		require.NoError(t, res.Piece.Validate())
+		drawn := res.Pose.Motion
+		outline, err := res.Piece.Outline()
+		require.NoError(t, err)
+		there, _ := farthestFrom(geom.Path(outline.Ring), geom.Path(o.Ring.Moved(drawn)))
+		back, _ := farthestFrom(geom.Path(o.Ring.Moved(drawn)), geom.Path(outline.Ring))
+		require.LessOrEqual(t, there, 2*sameWithin)
+		require.LessOrEqual(t, back, 2*sameWithin)
+		encoded(t, res.Piece)
+		p.Put(res.Piece)
+		res, err = ToPiece(p, o.moved(drawn), Request{Place: PlaceAsIs})
+		require.NoError(t, err)
+		require.False(t, res.Changed, res.Says)
+	}
+	assert.Greater(t, traced, 100)
+}
+
+// bulging joins points by lines and curves by turns at random.
+func bulging(rng interface{ Float64() float64 }, points []geom.Point) geom.Ring {
+	var out geom.Ring
+	for _, c := range geom.Polygon(points...) {
+		if rng.Float64() < 0.4 {
+			off := c.P3.Sub(c.P0).Left().Mul(0.3 * (rng.Float64() - 0.5))
+			c.P1, c.P2 = c.P1.Add(off), c.P2.Add(off)
+		}
+		out = append(out, c)
+	}
+	return out
+}

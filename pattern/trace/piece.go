@@ -1,0 +1,308 @@
+package trace
+
+import (
+	"bytes"
+	"fmt"
+	"math"
+	"slices"
+
+	"toile/geom"
+	"toile/pattern"
+	"toile/pattern/match"
+	"toile/pattern/units"
+)
+
+// Request says how an outline becomes a piece.
+type Request struct {
+	// Drawn says which line was drawn: DrawnSewing (also when empty) or
+	// DrawnCutting.
+	Drawn string
+
+	// Allowance is the allowance in mm of every edge that Edges does not name;
+	// nil leaves them as they are.
+	Allowance *float64
+
+	// Edges holds allowances in mm by an edge's name, its number, or the side
+	// it lies on: top, right, bottom, left.
+	Edges map[string]float64
+
+	// Fold is the edge that lies on the fold, named as in Edges; empty for
+	// none, or the stored one.
+	Fold string
+
+	// Place says where a piece already there is laid: PlaceFit (also when
+	// empty) finds its pose, PlaceAsIs takes the sheet as it is.
+	Place string
+
+	// Set is the allowance set that allowances belong to; empty means cloth.
+	Set string
+
+	// Corner is the turn in radians from which on a node is a corner; 0 means
+	// the pattern's own.
+	Corner float64
+
+	// Cloth and Cut are set on the piece when not empty. A fold makes it one
+	// on fold.
+	Cloth string
+	Cut   pattern.Cut
+}
+
+// What Request.Drawn and Request.Place can be.
+const (
+	DrawnSewing  = "sewing"
+	DrawnCutting = "cutting"
+	PlaceFit     = "fit"
+	PlaceAsIs    = "as-is"
+)
+
+// Result is the piece that an outline became.
+type Result struct {
+	Piece   *pattern.Piece
+	New     bool // there was no piece of that name
+	Changed bool // false: the piece is the stored one to the byte
+
+	// Pose is how the drawing was laid over the stored piece, Alternatives
+	// how else it would fit nearly as well.
+	Pose         match.Pose
+	Alternatives []match.Pose
+
+	// Departure is how far in mm the cutting line computed from the piece lies
+	// from the drawn one, and DepartureAt where on the drawn one or beside it;
+	// 0 when the sewing line was drawn.
+	Departure   float64
+	DepartureAt geom.Point
+
+	// Says tells in plain sentences what was done that was not plainly drawn.
+	Says []string
+}
+
+// sameWithin: stored outlines within so many mm are the same.
+const sameWithin = 0.01
+
+// ToPiece makes a piece of an outline: a new one, or the next state of the
+// piece that bears its name. The pattern is not changed; the caller puts the
+// piece in.
+//
+// A new piece has its corners where the direction turns by more than
+// Request.Corner, or where a points file declares them. Of a piece already
+// there everything stays that the drawing does not change: the drawing is laid
+// over it, edges keep their ids, names, allowances, fold and hem, and what
+// coincides within 0.01 mm keeps its stored coordinates. Where the points
+// were noisy, three times Piece.DrawnWithin counts instead.
+//
+// Notches and marks: a drawing that shows none says nothing of them. One that
+// shows notches shows all of them: a notch drawn within 0.5 mm of a stored one
+// is that one, a drawn one of the same name or else the nearest on the same
+// edge has moved, and what is then left over is gone; each of these is said.
+// Marks of the kinds drawn go the same way by name.
+//
+// From a cutting line (Request.Drawn), fold and allowances are settled first
+// and asked for when missing, then the outline goes inward, and
+// Result.Departure tells how well its own cutting line agrees with the drawn
+// one.
+//
+// Errors name the place in the drawing, the edge and the next step. A broken
+// rule of the model comes as *pattern.Problem.
+func ToPiece(p *pattern.Pattern, o Outline, r Request) (Result, error) {
+	t, err := newTracing(p, o, r)
+	if err != nil {
+		return Result{}, err
+	}
+	t.smoothNoise()
+	if t.old == nil {
+		err = t.first()
+	} else {
+		err = t.again()
+	}
+	if err != nil {
+		return Result{}, t.fail(err)
+	}
+	return t.res, nil
+}
+
+// tracing is one outline on its way to a piece.
+type tracing struct {
+	p     *pattern.Pattern
+	o     Outline
+	r     Request
+	name  string
+	old   *pattern.Piece // nil for a new piece
+	piece *pattern.Piece // being made
+	tol   float64        // mm within which the old outline and the new one coincide
+	noise float64        // mm, of the points drawn; 0 when exact
+	fixed []int          // curves at which corners were found in noise
+	res   Result
+}
+
+func newTracing(p *pattern.Pattern, o Outline, r Request) (*tracing, error) {
+	t := &tracing{p: p, o: o, r: r}
+	name, err := pattern.CleanName(o.Name)
+	if err != nil {
+		return nil, t.fail(fmt.Errorf("%w; change the label in the drawing", err))
+	}
+	t.name = name
+	if err := t.checkRequest(); err != nil {
+		return nil, t.fail(err)
+	}
+	if len(o.Ring) == 0 {
+		return nil, t.fail(ErrNoOutline)
+	}
+	if old, err := p.Piece(name); err == nil {
+		t.old = old.Clone()
+		p.GiveIDs(t.old)
+	}
+	return t, nil
+}
+
+func (t *tracing) checkRequest() error {
+	switch t.r.Drawn {
+	case "", DrawnSewing, DrawnCutting:
+	default:
+		return fmt.Errorf("the drawn line is %q; it is %q or %q", t.r.Drawn, DrawnSewing, DrawnCutting)
+	}
+	switch t.r.Place {
+	case "", PlaceFit, PlaceAsIs:
+	default:
+		return fmt.Errorf("the place is %q; it is %q or %q", t.r.Place, PlaceFit, PlaceAsIs)
+	}
+	if t.r.Set == "" {
+		t.r.Set = pattern.ClothSet
+	}
+	if !t.p.HasSet(t.r.Set) {
+		return fmt.Errorf("the pattern has no allowance set %q; its sets are %q", t.r.Set, t.p.Sets)
+	}
+	if t.r.Corner == 0 {
+		t.r.Corner = t.p.Tolerances.Corner
+	}
+	if !(t.r.Corner > 0) || t.r.Corner > math.Pi {
+		return fmt.Errorf("a corner from a turn of %s on; it takes more than 0° and at most 180°", units.FormatAngle(t.r.Corner))
+	}
+	return nil
+}
+
+// fail puts the place in the drawing before an error.
+func (t *tracing) fail(err error) error {
+	if t.o.Where == "" {
+		return err
+	}
+	return fmt.Errorf("%s: %w", t.o.Where, err)
+}
+
+func (t *tracing) says(format string, args ...any) {
+	sentence := t.name + ": " + fmt.Sprintf(format, args...)
+	if !slices.Contains(t.res.Says, sentence) {
+		t.res.Says = append(t.res.Says, sentence)
+	}
+}
+
+func (t *tracing) cutting() bool { return t.r.Drawn == DrawnCutting }
+
+// first makes a new piece.
+func (t *tracing) first() error {
+	t.res.New, t.res.Changed = true, true
+	t.res.Pose = match.Pose{Matched: 1}
+	ring, starts := t.divide(t.o.Ring)
+	runs := t.runs(ring, starts)
+	if err := t.nameRuns(runs); err != nil {
+		return err
+	}
+	if err := t.settle(runs); err != nil {
+		return err
+	}
+	drawn := ring
+	if t.cutting() {
+		var err error
+		if runs, err = t.inward(runs); err != nil {
+			return err
+		}
+		for i := range runs { // numbers count anew where an edge vanished
+			runs[i].name = ""
+		}
+		if err := t.nameRuns(runs); err != nil {
+			return err
+		}
+	}
+	t.piece = &pattern.Piece{Name: t.name, Slug: t.p.NewSlug(t.name), Cut: pattern.CutOne, DrawnWithin: units.Round(t.noise, 3)}
+	for _, u := range runs {
+		t.piece.Corners = append(t.piece.Corners, pattern.Corner{At: rounded3(u.path.Start())})
+		e := pattern.Edge{Name: u.name}
+		setAllowance(&e, u, t.r.Set)
+		t.piece.Edges = append(t.piece.Edges, e)
+	}
+	for i, u := range runs {
+		setRounded(&t.piece.Edges[i], u.path)
+	}
+	return t.complete(drawn)
+}
+
+// complete gives the piece its settings, notches and marks, and checks it.
+func (t *tracing) complete(drawn geom.Ring) error {
+	if t.r.Cloth != "" {
+		t.piece.Cloth = t.r.Cloth
+	}
+	if t.r.Cut != "" {
+		t.piece.Cut = t.r.Cut
+	}
+	if t.r.Fold != "" {
+		t.piece.Cut = pattern.CutOnFold
+	}
+	if err := t.notches(); err != nil {
+		return err
+	}
+	if err := t.marks(); err != nil {
+		return err
+	}
+	t.p.GiveIDs(t.piece)
+	if err := t.piece.Validate(); err != nil {
+		return err
+	}
+	if err := t.checkSeams(); err != nil {
+		return err
+	}
+	if t.cutting() {
+		if err := t.depart(drawn); err != nil {
+			return err
+		}
+	}
+	t.res.Piece = t.piece
+	return t.compareBytes()
+}
+
+// compareBytes finds out whether anything changed, and if not gives the
+// stored piece back.
+func (t *tracing) compareBytes() error {
+	if t.old == nil {
+		return nil
+	}
+	before, err := t.old.Encode()
+	if err != nil {
+		return err
+	}
+	after, err := t.piece.Encode()
+	if err != nil {
+		return err
+	}
+	if t.res.Changed = !bytes.Equal(before, after); !t.res.Changed {
+		t.res.Piece = t.old.Clone()
+	}
+	return nil
+}
+
+// checkSeams refuses a piece that has lost an edge or a notch its seams need.
+func (t *tracing) checkSeams() error {
+	q := t.p.Clone()
+	q.Put(t.piece.Clone())
+	for i := range q.Seams {
+		if len(t.p.SeamsOf(t.name, "")) == 0 {
+			return nil
+		}
+		if err := q.ValidateSeam(&q.Seams[i]); err != nil {
+			return fmt.Errorf("the drawing does not go with what is sewn to it: %w; "+
+				"draw the edge so that it can be found, or say the seam anew first with `toile seam`", err)
+		}
+	}
+	return nil
+}
+
+// rounded3 is a point as it is stored.
+func rounded3(q geom.Point) geom.Point { return geom.Pt(units.Round(q.X, 3), units.Round(q.Y, 3)) }

@@ -1,0 +1,68 @@
+package trace
+
+import (
+	"bufio"
+	"bytes"
+	"errors"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+)
+
+// Read opens a file and reads it as what it is: by its ending (.svg, .svgz,
+// .points), and where that tells nothing by its first characters.
+func Read(path string, o Options, p PointsOptions) (*Drawing, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		var cause *os.PathError
+		if errors.As(err, &cause) {
+			err = cause.Err
+		}
+		return nil, &Error{File: path, Err: err}
+	}
+	defer f.Close()
+	switch strings.ToLower(filepath.Ext(path)) {
+	case ".svg", ".svgz":
+		return ReadSVG(path, f, o)
+	case ".points":
+		return ReadPoints(path, f, p)
+	}
+	head, err := bufio.NewReaderSize(f, 512).Peek(512)
+	if err != nil && err != io.EOF {
+		return nil, &Error{File: path, Err: err}
+	}
+	if _, err := f.Seek(0, io.SeekStart); err != nil {
+		return nil, &Error{File: path, Err: err}
+	}
+	switch {
+	case looksLikeSVG(head):
+		return ReadSVG(path, f, o)
+	case looksLikePoints(head):
+		return ReadPoints(path, f, p)
+	}
+	return nil, &Error{File: path, Err: errors.New("neither an SVG drawing nor a points file; " +
+		"save the drawing as .svg, or list the points in a file that ends in .points")}
+}
+
+func looksLikeSVG(head []byte) bool {
+	text := bytes.TrimLeft(bytes.ReplaceAll(head, []byte{0}, nil), "\xef\xbb\xbf\xfe\xff \t\r\n")
+	return bytes.HasPrefix(head, []byte{0x1f, 0x8b}) || bytes.HasPrefix(text, []byte("<"))
+}
+
+// looksLikePoints finds the first line that is no comment to be a piece, a
+// unit, or a pair of numbers.
+func looksLikePoints(head []byte) bool {
+	for line := range strings.Lines(strings.TrimPrefix(string(head), "\ufeff")) {
+		line = strings.TrimSpace(line)
+		if line == "" || line[0] == '#' {
+			continue
+		}
+		if key, _, ok := keyed(line); ok {
+			return key == "piece" || key == "unit"
+		}
+		_, _, err := readPair(line)
+		return err == nil
+	}
+	return false
+}

@@ -1,0 +1,129 @@
+package render
+
+import "toile/geom"
+
+// legendItem is a kind of line or sign that a legend explains.
+type legendItem int
+
+// In the order a legend lists them.
+const (
+	legendNew legendItem = iota
+	legendOld
+	legendSewing
+	legendCutting
+	legendAdded
+	legendRemoved
+	legendMoved
+	legendDimension
+	legendPivot
+	legendNotch
+	legendOldNotch
+	legendMark
+	legendReference
+	legendGrain
+	legendFold
+	legendNote
+	legendCount
+)
+
+var legendWords = [legendCount]string{
+	"sewing line now", "was: sewing line before", "sewing line", "cutting line",
+	"added", "removed", "moved, with the distance", "distance", "swung about this point",
+	"notch", "notch as it was", "mark", "line to measure from", "grain", "on fold",
+	"note pinned: filled while open",
+}
+
+// legend collects what a drawing uses.
+type legend struct{ used [legendCount]bool }
+
+func (l *legend) use(item legendItem) { l.used[item] = true }
+
+// legendBlock lists what the drawing used, each with a sample.
+func (d *drawing) legendBlock(width float64) block {
+	var items []legendItem
+	for i, used := range d.legend.used {
+		if used {
+			items = append(items, legendItem(i))
+		}
+	}
+	if len(items) == 0 {
+		return block{}
+	}
+	t := d.pen.text
+	row, sample := 1.6*t, 3.2*t
+	return block{high: (float64(len(items)) + 1) * row, draw: func(at geom.Point) {
+		d.heading(at, "Lines and signs", width)
+		d.group(attr("class", "legend"))
+		for i, item := range items {
+			y := at.Y + (float64(i)+1.1)*row
+			d.sample(item, geom.Box{Min: geom.Pt(at.X, y), Max: geom.Pt(at.X+sample, y+0.9*row)})
+			d.canvas.lines(geom.Pt(at.X+sample+0.8*t, y+0.07*t), []string{legendWords[item]}, t, false)
+		}
+		d.ungroup()
+	}}
+}
+
+// sample draws a legend's sample in a box.
+func (d *drawing) sample(item legendItem, b geom.Box) {
+	mid, size := b.Centre(), b.Size()
+	left, right := geom.Pt(b.Min.X, mid.Y), geom.Pt(b.Max.X, mid.Y)
+	across := func(line []string) { d.line(left, right, line...) }
+	switch item {
+	case legendNew, legendCutting:
+		across(d.wideLine())
+	case legendOld:
+		across(d.chainLine())
+	case legendSewing:
+		across(d.dashedLine(d.pen.narrow))
+	case legendAdded:
+		d.swatch(b.Grow(-0.1*size.Y), blue, risingHatch)
+	case legendRemoved:
+		d.swatch(b.Grow(-0.1*size.Y), vermillion, fallingHatch)
+	case legendMoved:
+		d.arrow(left, right, purple, d.pen.wide)
+	case legendDimension:
+		d.line(left, right, d.narrowLine()...)
+		d.head(right, geom.Pt(1, 0), d.pen.head*0.8, black)
+		d.head(left, geom.Pt(-1, 0), d.pen.head*0.8, black)
+	case legendReference:
+		across(d.longDashes())
+	default:
+		d.signSample(item, b)
+	}
+}
+
+// signSample draws the samples of signs on a short piece of line.
+func (d *drawing) signSample(item legendItem, b geom.Box) {
+	mid, t := b.Centre(), d.pen.text
+	foot := geom.Pt(mid.X, b.Max.Y-0.15*t)
+	switch item {
+	case legendPivot:
+		d.pivot(mid)
+	case legendNotch, legendOldNotch:
+		d.line(geom.Pt(b.Min.X, foot.Y), geom.Pt(b.Max.X, foot.Y), d.narrowLine()...)
+		d.notch(foot, geom.Pt(1, 0), 1, 0.9*t, item == legendOldNotch)
+	case legendMark:
+		d.circle(mid, 0.28*t, d.narrowLine()...)
+		d.cross(mid, 0.48*t, d.narrowLine())
+	case legendGrain:
+		d.line(geom.Pt(b.Min.X, mid.Y), geom.Pt(b.Max.X, mid.Y), d.narrowLine()...)
+		d.head(geom.Pt(b.Max.X, mid.Y), geom.Pt(1, 0), d.pen.head, black)
+		d.head(geom.Pt(b.Min.X, mid.Y), geom.Pt(-1, 0), d.pen.head, black)
+	case legendFold:
+		top := b.Min.Y + 0.3*t
+		d.line(geom.Pt(b.Min.X, top), geom.Pt(b.Max.X, top), d.narrowLine()...)
+		for _, x := range []float64{b.Min.X, b.Max.X} {
+			d.arrow(geom.Pt(x, top), geom.Pt(x, b.Max.Y), black, d.pen.narrow)
+		}
+	case legendNote:
+		d.circle(mid, 0.3*t, attr("fill", black))
+	}
+}
+
+// swatch is a hatched patch.
+func (d *drawing) swatch(b geom.Box, color string, angle float64) {
+	d.rect(b, attr("fill", color), attr("fill-opacity", "0.12"))
+	ring := geom.Polygon(b.Min, geom.Pt(b.Max.X, b.Min.Y), b.Max, geom.Pt(b.Min.X, b.Max.Y))
+	lines := hatchLines([]geom.Ring{ring}, angle, d.pen.hatch, d.pen.narrow/4)
+	d.path(d.segmentData(lines), d.stroke(color, d.pen.narrow)...)
+}

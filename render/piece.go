@@ -1,0 +1,261 @@
+package render
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"strings"
+
+	"toile/geom"
+	"toile/pattern"
+)
+
+// caution stands at the foot of a sheet one cuts from. It is advice, and says
+// whose rules come first.
+const caution = "When cutting out: count the pins out and in again, close the blade, switch the iron off. The rules of the place you work in come first."
+
+// Piece draws one piece at true size with the cutting line of an allowance
+// set: sewing line dashed, cutting line continuous, notches, marks, grain,
+// fold, edges with names, lengths and allowances, roundings, and how it is
+// cut. An allowance that leaves no cutting line is told in words on the sheet.
+func Piece(w io.Writer, s Sheet, p *pattern.Piece, set string) error {
+	sh, err := newShape(p)
+	if err != nil {
+		return err
+	}
+	if sh == nil {
+		return fmt.Errorf("there is no piece to draw")
+	}
+	cutting, cutErr := p.CuttingLine(set)
+	box := sh.box()
+	if cutErr == nil {
+		box = box.Union(cutting.Ring.Box())
+	}
+	for _, n := range s.Notes {
+		box = box.Extend(n.At)
+	}
+	if err := boxFits(p.Name, box); err != nil {
+		return err
+	}
+	page := newPage(box)
+	d := newDrawing(s, page.text)
+	d.pieceLines(sh, cutting, set)
+	d.pieceWords(sh, set)
+	d.pins(s.Notes)
+	missed := d.setLabels(page.drawing)
+	sheet := page.set(d.pieceBlocks(page.width, sh, set, cutErr, missed))
+	return d.finish(w, sheet, s.Pattern+": "+p.Name, p.Name+", "+cutWords(p))
+}
+
+// pieceLines draws everything but words.
+func (d *drawing) pieceLines(s *shape, cutting pattern.CuttingLine, set string) {
+	for _, run := range runs(cutting.Ring, cutting.Edge, s.onFold) {
+		d.outlinePath("cutting", run.ring, run.closed, d.wideLine())
+		d.legend.use(legendCutting)
+	}
+	for _, run := range runs(s.outline.Ring, s.outline.Edge, s.onFold) {
+		d.outlinePath("sewing", run.ring, run.closed, d.dashedLine(d.pen.narrow*1.3))
+		d.legend.use(legendSewing)
+	}
+	for _, run := range runs(cutting.Ring, cutting.Edge, func(i int) bool { return !s.onFold(i) }) {
+		d.outlinePath("folded", run.ring, run.closed, d.longDashes())
+	}
+	d.group(attr("class", "notches"))
+	for _, n := range s.piece.Notches {
+		d.pieceNotch(s, n, set)
+	}
+	d.ungroup()
+	d.marks(s, nil)
+	if s.piece.Grain != nil {
+		d.grain(s.piece.Grain, false)
+	}
+	for i := range s.piece.Edges {
+		if s.piece.Edges[i].Fold {
+			d.foldBracket(s.piece.EdgePath(i))
+		}
+	}
+}
+
+// onFold reports whether an edge is a fold: it is neither cut nor sewn.
+func (s *shape) onFold(edge int) bool { return s.piece.Edges[edge].Fold }
+
+// run is a part of a ring without a gap, closed when it is the whole ring.
+type run struct {
+	ring   geom.Ring
+	closed bool
+}
+
+// runs splits a ring into its parts between edges that are left out.
+func runs(ring geom.Ring, edge []int, leftOut func(edge int) bool) []run {
+	n, first := len(ring), -1
+	for i := range ring {
+		if leftOut(edge[i]) && !leftOut(edge[(i+1)%n]) {
+			first = (i + 1) % n
+			break
+		}
+	}
+	if first < 0 {
+		if n == 0 || leftOut(edge[0]) {
+			return nil
+		}
+		return []run{{ring, true}}
+	}
+	var out []run
+	gap := true
+	for k := 0; k < n; k++ {
+		i := (first + k) % n
+		if leftOut(edge[i]) {
+			gap = true
+			continue
+		}
+		if gap {
+			out = append(out, run{})
+			gap = false
+		}
+		last := &out[len(out)-1]
+		last.ring = append(last.ring, ring[i])
+	}
+	return out
+}
+
+// pieceNotch draws a notch from the sewing line to the cutting line.
+func (d *drawing) pieceNotch(s *shape, n pattern.Notch, set string) {
+	at, along, _, err := s.piece.NotchPlace(n)
+	if err != nil {
+		return
+	}
+	length := d.pen.tick
+	if i := edgeIndex(s.piece, n.Edge); i >= 0 {
+		if a := s.piece.Edges[i].AllowanceFor(set); a > 0 {
+			length = a
+		}
+	}
+	d.notch(at, along, n.Count, length, false)
+	tip := at.Add(along.Left().Mul(length))
+	d.labels = append(d.labels, label{text: n.Name, anchor: tip, outward: along.Left(), away: 0.3 * d.pen.text,
+		size: 0.9 * d.pen.text, widest: 10 * d.pen.text, order: 3})
+}
+
+// pieceWords asks for the labels: what the piece is, its edges, roundings,
+// marks and lines.
+func (d *drawing) pieceWords(s *shape, set string) {
+	t, p := d.pen.text, s.piece
+	centre := s.outline.Ring.Box().Centre()
+	d.labels = append(d.labels, label{text: p.Name, anchor: centre, size: 1.6 * t, bold: true,
+		widest: 16 * t, order: -2, bare: true})
+	d.labels = append(d.labels, label{text: cutWords(p), anchor: centre.Add(geom.Pt(0, 1.4*t)), outward: geom.Pt(0, 1),
+		size: t, widest: 16 * t, order: 3, bare: true})
+	for i := range p.Edges {
+		d.edgeWords(s, i, set)
+	}
+	for i := range p.Corners {
+		if arc := s.outline.Radius[i]; len(arc) > 0 {
+			d.radiusOf(s, i, "radius "+d.sheet.Unit.Format(p.Corners[i].Round))
+		}
+	}
+	for _, m := range p.Marks {
+		if at, ok := s.markPlace(m); ok && m.Kind != pattern.MarkText {
+			d.say(markWords(m), at, geom.Point{}, 4)
+			d.labels[len(d.labels)-1].away += d.buttonRadius(m)
+		}
+	}
+	for _, l := range p.Lines {
+		if len(l.Path) > 0 {
+			half := l.Path.Length() / 2
+			along := l.Path.TangentAt(half)
+			d.sayAlong(l.Name, l.Path.PointAt(half), along, along.Left(), 0.3*t, 4)
+		}
+	}
+	if g := p.Grain; g != nil {
+		along := g.To.Sub(g.From).Unit()
+		d.sayAlong(grainWords(g), g.From.Lerp(g.To, 0.35), along, along.Left(), 0.3*t, 1)
+	}
+}
+
+// edgeWords asks for an edge's label outside its cutting line: name, length,
+// allowance.
+func (d *drawing) edgeWords(s *shape, i int, set string) {
+	e, path := &s.piece.Edges[i], s.piece.EdgePath(i)
+	half := path.Length() / 2
+	along := path.TangentAt(half)
+	text := fmt.Sprintf("%s %s", e.Name, d.sheet.Unit.Format(s.piece.Length(i)))
+	wide := e.AllowanceFor(set)
+	if !e.Fold {
+		text += ", allowance " + d.sheet.Unit.Format(wide)
+	}
+	anchor := path.PointAt(half).Add(along.Left().Mul(wide)) // on the cutting line
+	d.sayAlong(text, anchor, along, along.Left(), 0.4*d.pen.text, 2)
+	last := &d.labels[len(d.labels)-1]
+	last.widest = math.Max(8*d.pen.text, math.Min(24*d.pen.text, 0.9*2*half))
+}
+
+func grainWords(g *pattern.Grain) string {
+	words := "grain"
+	if g.OneWay {
+		words += ", one way"
+	}
+	if g.Bias {
+		words += ", on the bias"
+	}
+	return words
+}
+
+func markWords(m pattern.Mark) string {
+	if m.Name == "" {
+		return string(m.Kind)
+	}
+	if strings.Contains(m.Name, string(m.Kind)) {
+		return m.Name
+	}
+	return m.Name + ", " + string(m.Kind)
+}
+
+// cutWords says what a piece is cut from and how.
+func cutWords(p *pattern.Piece) string {
+	var words []string
+	if p.Cut != "" {
+		words = append(words, "cut "+string(p.Cut))
+	}
+	if p.Cloth != "" {
+		words = append(words, "from "+p.Cloth)
+	}
+	if p.Side != "" {
+		words = append(words, "wearer's "+p.Side)
+	}
+	return strings.Join(words, ", ")
+}
+
+// pieceBlocks are the words beside a piece.
+func (d *drawing) pieceBlocks(width float64, s *shape, set string, cutErr error, missed []string) []block {
+	p := s.piece
+	rows := []string{d.sheet.Pattern, cutWords(p), "allowances: set " + set, d.sheet.Fitting, d.sheet.Date}
+	var edges []paragraph
+	for i := range p.Edges {
+		e := &p.Edges[i]
+		text := fmt.Sprintf("%s: %s", e.Name, d.sheet.Unit.Format(p.Length(i)))
+		switch {
+		case e.Fold:
+			text += ", on fold"
+		default:
+			text += ", allowance " + d.sheet.Unit.Format(e.AllowanceFor(set))
+		}
+		edges = append(edges, paragraph{hang: fmt.Sprint(i + 1), text: text, scale: 1})
+	}
+	var trouble []paragraph
+	if cutErr != nil {
+		trouble = []paragraph{{text: cutErr.Error(), scale: 1}}
+	}
+	if within := p.DrawnWithin; within > 0 {
+		rows = append(rows, "traced within "+d.sheet.Unit.Format(math.Max(within, 0.1)))
+	}
+	return []block{
+		d.titleBlock(width, p.Name, rows),
+		d.textBlock("trouble", "No cutting line", width, trouble),
+		d.textBlock("edges", "Edges", width, edges),
+		d.notesBlock(width, d.sheet.Notes),
+		d.missedBlock(width, missed),
+		d.legendBlock(width),
+		d.scaleBlock(width, d.sheet.Unit),
+		d.textBlock("caution", "", width, []paragraph{{text: caution, scale: 0.9}}),
+	}
+}

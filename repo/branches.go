@@ -1,0 +1,343 @@
+package repo
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+
+	"github.com/go-git/go-git/v5/plumbing"
+	"github.com/go-git/go-git/v5/plumbing/object"
+)
+
+// BranchInfo is one branch.
+type BranchInfo struct {
+	Name    string
+	Last    *Version // nil before the first version
+	Current bool     // the folder is on it
+}
+
+// Branch is the branch that the folder is on. The error wraps ErrNoBranch if a
+// git program has put the folder on a bare version.
+func (r *Repo) Branch() (string, error) {
+	branch, _, err := r.head()
+	if err == nil && branch == "" {
+		err = fmt.Errorf("%w but on a version by itself; go to a branch with 'toile use'", ErrNoBranch)
+	}
+	return branch, err
+}
+
+// Branches lists all branches by name, the current one too if it has no version
+// yet.
+func (r *Repo) Branches() ([]BranchInfo, error) {
+	current, _, err := r.head()
+	if err != nil {
+		return nil, err
+	}
+	heads, err := r.listRefs(headsPrefix)
+	if err != nil {
+		return nil, err
+	}
+	if _, ok := heads[current]; !ok && current != "" {
+		heads[current] = plumbing.ZeroHash
+	}
+	var out []BranchInfo
+	for _, name := range slices.Sorted(maps.Keys(heads)) {
+		b := BranchInfo{Name: name, Current: name == current}
+		if id := heads[name]; !id.IsZero() {
+			v, err := r.version(id)
+			if err != nil {
+				return nil, fmt.Errorf("the branch %q: %w", Printable(name), err)
+			}
+			b.Last = &v
+		}
+		out = append(out, b)
+	}
+	return out, nil
+}
+
+// NewBranch starts a branch at a version. The folder stays where it is.
+func (r *Repo) NewBranch(name string, from Version) error {
+	if err := ValidName(name); err != nil {
+		return err
+	}
+	heads, err := r.listRefs(headsPrefix)
+	if err != nil {
+		return err
+	}
+	if _, taken := heads[name]; taken {
+		return fmt.Errorf("there is a branch %q already; choose another name, or go to it with 'toile use %s'", name, name)
+	}
+	return r.newRef(headsPrefix+name, from)
+}
+
+// Name gives a version a name of its own, for ever.
+func (r *Repo) Name(name string, v Version) error {
+	if err := ValidName(name); err != nil {
+		return err
+	}
+	names, err := r.nameIDs()
+	if err != nil {
+		return err
+	}
+	if id, taken := names[name]; taken {
+		old, err := r.version(id)
+		if err != nil {
+			return err
+		}
+		return fmt.Errorf("the name %q is taken by version %d; choose another", name, old.Number)
+	}
+	return r.newRef(tagsPrefix+name, v)
+}
+
+// newRef makes a branch or name that must not be there yet.
+func (r *Repo) newRef(ref string, v Version) error {
+	id, err := r.idOf(v)
+	if err != nil {
+		return err
+	}
+	if _, err := r.commit(id); err != nil {
+		return err
+	}
+	unlock, err := r.Lock()
+	if err != nil {
+		return err
+	}
+	defer unlock()
+	content := []byte(id.String() + "\n")
+	tip := r.held.position.tip // the working files stay
+	if err := r.announce(tip, tip, announced{path: ref + ".lock", content: content}); err != nil {
+		return err
+	}
+	defer r.settled()
+	return r.moveRef(ref, plumbing.ZeroHash, id, nil)
+}
+
+// Names are the given names and the ids of their versions.
+func (r *Repo) Names() (map[string]string, error) {
+	ids, err := r.nameIDs()
+	if err != nil {
+		return nil, err
+	}
+	names := map[string]string{}
+	for name, id := range ids {
+		names[name] = id.String()
+	}
+	return names, nil
+}
+
+// nameIDs leaves out names that a git program gave to something else than a
+// version.
+func (r *Repo) nameIDs() (map[string]plumbing.Hash, error) {
+	tags, err := r.listRefs(tagsPrefix)
+	if err != nil {
+		return nil, err
+	}
+	for name, id := range tags {
+		version, ok, err := r.peel(id)
+		if err != nil {
+			return nil, fmt.Errorf("the name %q: %w", Printable(name), err)
+		}
+		if ok {
+			tags[name] = version
+		} else {
+			delete(tags, name)
+		}
+	}
+	return tags, nil
+}
+
+// maxPeel bounds a name that stands for a name that stands for a name.
+const maxPeel = 8
+
+// peel follows a name that carries a message of its own to its version.
+func (r *Repo) peel(id plumbing.Hash) (version plumbing.Hash, ok bool, err error) {
+	for range maxPeel {
+		if r.commits[id] != nil {
+			return id, true, nil
+		}
+		kind, content, err := r.objectOf(plumbing.AnyObject, id)
+		if err != nil || kind == plumbing.CommitObject {
+			return id, err == nil, err
+		}
+		if kind != plumbing.TagObject {
+			return id, false, nil // a file or folder, not a version
+		}
+		if id, err = tagTarget(content); err != nil {
+			return id, false, err
+		}
+	}
+	return id, false, nil
+}
+
+func tagTarget(content []byte) (plumbing.Hash, error) {
+	o := &plumbing.MemoryObject{}
+	o.SetType(plumbing.TagObject)
+	if _, err := o.Write(content); err != nil {
+		return plumbing.ZeroHash, err
+	}
+	tag := &object.Tag{}
+	if err := tag.Decode(o); err != nil {
+		return plumbing.ZeroHash, &DamagedError{What: "a name cannot be read", Err: err}
+	}
+	return tag.Target, nil
+}
+
+// Use brings the folder to another branch: its last version's files, the
+// branch, git's index. Files that are in no version yet are not overwritten:
+// the error is then an *UnsavedError. Files outside the pattern's layout stay as
+// they are.
+func (r *Repo) Use(name string) error {
+	unlock, err := r.Lock()
+	if err != nil {
+		return err
+	}
+	defer unlock()
+	if err := r.checkUnfinished(); err != nil {
+		return err
+	}
+	heads, err := r.listRefs(headsPrefix)
+	if err != nil {
+		return err
+	}
+	to, ok := heads[name]
+	if !ok {
+		return fmt.Errorf("there is no branch %q; there is %s; start one with 'toile branch'", Printable(name), orNone(keys(heads)))
+	}
+	branch, from, err := r.head()
+	if err != nil {
+		return err
+	}
+	if branch == name {
+		return nil
+	}
+	if branch != "" {
+		if from, _, err = r.readRef(headsPrefix + branch); err != nil {
+			return err
+		}
+	}
+	return r.switchTo(name, from, to)
+}
+
+// switchTo changes the working files from one version's to another's, and then
+// the branch.
+func (r *Repo) switchTo(branch string, from, to plumbing.Hash) error {
+	before, err := r.contentsOfCommit(from)
+	if err != nil {
+		return err
+	}
+	working, err := r.Working()
+	if err != nil {
+		return err
+	}
+	if names := dirty(working, before); len(names) > 0 {
+		return &UnsavedError{Names: names}
+	}
+	now, err := r.contentsOfCommit(to)
+	if err != nil {
+		return err
+	}
+	files, err := r.Read(Version{ID: to.String()})
+	if err != nil {
+		return fmt.Errorf("the branch %q: %w", Printable(branch), err)
+	}
+	work, err := r.planWorking(files, absent(working, files))
+	if err != nil {
+		return err
+	}
+	defer work.discard()
+	head := []byte(symbolic + headsPrefix + branch + "\n")
+	err = r.announce(from, to, announced{path: headFile + ".lock", content: head}, announced{path: indexFile + ".lock"})
+	if err != nil {
+		return err
+	}
+	defer r.settled()
+	err = r.swap(r.path(headFile), head, func() (func(), error) {
+		if r.position() != r.held.position {
+			return nil, fmt.Errorf("the branch: %w; run the command again", ErrMoved)
+		}
+		return work.undo, work.apply()
+	})
+	if err != nil {
+		return err
+	}
+	work.noteSeen()
+	r.held.position = position{branch: branch, tip: to}
+	r.writeIndex(before, now, work.stats)
+	return nil
+}
+
+// absent lists the names that are in a and not in b, ascending.
+func absent(a, b Files) []string {
+	return slices.DeleteFunc(a.names(), func(name string) bool {
+		_, ok := b[name]
+		return ok
+	})
+}
+
+// finishSwitch ends what a command that died had begun with the working files:
+// where the branch stands decides. Files that are as one of the two versions
+// has them become as the branch's version has them; what somebody has written
+// since stays. Git's index follows.
+func (r *Repo) finishSwitch(from, to plumbing.Hash) error {
+	branch, at, err := r.head()
+	if err != nil {
+		return err
+	}
+	if branch != "" {
+		if at, _, err = r.readRef(headsPrefix + branch); err != nil {
+			return err
+		}
+	}
+	if at.IsZero() {
+		return nil
+	}
+	now, err := r.contentsOfCommit(at)
+	if err != nil {
+		return err
+	}
+	if from != to && (at == from || at == to) {
+		if err := r.returnTo(at, from, to); err != nil {
+			return err
+		}
+	}
+	r.writeIndex(now, now, r.workingStats(now))
+	return nil
+}
+
+func (r *Repo) returnTo(at, from, to plumbing.Hash) error {
+	other := from
+	if at == from {
+		other = to
+	}
+	old, err := r.contentsOfCommit(other)
+	if err != nil {
+		return err
+	}
+	files, err := r.Read(Version{ID: at.String()})
+	if err != nil {
+		return err
+	}
+	working, err := r.Working()
+	if err != nil {
+		return err
+	}
+	write, remove := Files{}, []string(nil)
+	for name, content := range files {
+		if here, ok := working[name]; ok && plumbing.ComputeHash(plumbing.BlobObject, here) == old.files[name] {
+			write[name] = content
+		} else if _, both := old.files[name]; !ok && !both {
+			write[name] = content
+		}
+	}
+	for name, here := range working {
+		if _, stays := files[name]; !stays && plumbing.ComputeHash(plumbing.BlobObject, here) == old.files[name] {
+			remove = append(remove, name)
+		}
+	}
+	work, err := r.planWorking(write, remove)
+	if err != nil {
+		return err
+	}
+	defer work.discard()
+	return work.apply()
+}

@@ -1,0 +1,164 @@
+package repo
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+)
+
+// fileOps is everything this package does to a disk. Tests replace it to fail
+// at each single step.
+type fileOps interface {
+	// Create makes a new file for writing and fails if the name exists.
+	Create(path string, perm fs.FileMode) (outFile, error)
+	// Overwrite puts content into a small file in place, and syncs it unless
+	// it is empty. Whoever reads the file must be able to tell a torn one.
+	Overwrite(path string, content []byte) error
+	// Append adds to a file that can be rebuilt; it is not synced.
+	Append(path string, content []byte) error
+	Rename(from, to string) error
+	Remove(path string) error
+	// Mkdir makes one folder; one that is there already is no error.
+	Mkdir(path string) error
+	// SyncFolder makes new, renamed and removed names in a folder durable.
+	SyncFolder(path string) error
+	Chmod(path string, perm fs.FileMode) error
+}
+
+// outFile is a file being written.
+type outFile interface {
+	io.Writer
+	Sync() error
+	Close() error
+	Stat() (fs.FileInfo, error)
+}
+
+// diskOps are the real file operations.
+type diskOps struct{}
+
+func (diskOps) Create(path string, perm fs.FileMode) (outFile, error) {
+	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, perm)
+	if err != nil {
+		return nil, err
+	}
+	return f, nil
+}
+
+func (diskOps) Overwrite(path string, content []byte) error {
+	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o666)
+	if err != nil {
+		return err
+	}
+	if len(content) == 0 {
+		return f.Close()
+	}
+	return finish(f, content)
+}
+
+func (diskOps) Append(path string, content []byte) error {
+	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_APPEND, 0o666)
+	if err != nil {
+		return err
+	}
+	_, err = f.Write(content)
+	return errors.Join(err, f.Close())
+}
+
+func (diskOps) Rename(from, to string) error { return os.Rename(from, to) }
+func (diskOps) Remove(path string) error     { return os.Remove(path) }
+
+func (diskOps) Mkdir(path string) error {
+	err := os.Mkdir(path, 0o777)
+	if errors.Is(err, fs.ErrExist) {
+		if info, statErr := os.Stat(path); statErr == nil && info.IsDir() {
+			return nil
+		}
+	}
+	return err
+}
+
+func (diskOps) SyncFolder(path string) error { return syncFolder(path) }
+
+func (diskOps) Chmod(path string, perm fs.FileMode) error { return os.Chmod(path, perm) }
+
+// finish writes content, syncs and closes.
+func finish(f outFile, content []byte) error {
+	n, err := f.Write(content)
+	if err == nil && n < len(content) {
+		err = io.ErrShortWrite
+	}
+	if err == nil {
+		err = f.Sync()
+	}
+	return errors.Join(err, f.Close())
+}
+
+// stage writes content to a new temporary file in folder, synced, and returns
+// its path and what the file system says about it. Nothing is left on failure.
+func stage(ops fileOps, folder, prefix string, content []byte, perm fs.FileMode) (path string, info fs.FileInfo, err error) {
+	var f outFile
+	for range 16 { // a clash of 64 random bits means the name was left behind
+		path = filepath.Join(folder, fmt.Sprintf("%s%016x", prefix, rand.Uint64()))
+		if f, err = ops.Create(path, perm); !errors.Is(err, fs.ErrExist) {
+			break
+		}
+	}
+	if err != nil {
+		return "", nil, err
+	}
+	if info, err = writeAndStat(f, content); err != nil {
+		_ = ops.Remove(path)
+		return "", nil, err
+	}
+	return path, info, nil
+}
+
+func writeAndStat(f outFile, content []byte) (fs.FileInfo, error) {
+	n, err := f.Write(content)
+	if err == nil && n < len(content) {
+		err = io.ErrShortWrite
+	}
+	if err == nil {
+		err = f.Sync()
+	}
+	var info fs.FileInfo
+	if err == nil {
+		info, err = f.Stat()
+	}
+	return info, errors.Join(err, f.Close())
+}
+
+// replace writes a whole file: temporary file, sync, rename, sync of the folder.
+func replace(ops fileOps, path, prefix string, content []byte, perm fs.FileMode) error {
+	folder := filepath.Dir(path)
+	temp, _, err := stage(ops, folder, prefix, content, perm)
+	if err != nil {
+		return err
+	}
+	if err := ops.Rename(temp, path); err != nil {
+		_ = ops.Remove(temp)
+		return err
+	}
+	return ops.SyncFolder(folder)
+}
+
+// mkdirAll makes path and what is missing above it, each made durable.
+func mkdirAll(ops fileOps, path string) error {
+	if info, err := os.Stat(path); err == nil && info.IsDir() {
+		return nil
+	}
+	parent := filepath.Dir(path)
+	if parent != path {
+		if err := mkdirAll(ops, parent); err != nil {
+			return err
+		}
+	}
+	if err := ops.Mkdir(path); err != nil {
+		return err
+	}
+	return ops.SyncFolder(parent)
+}

@@ -1,0 +1,4 @@
+package repo
+
+// syncFolder does nothing: Windows cannot sync a folder.
+func syncFolder(string) error { return nil }

@@ -1,0 +1,133 @@
+package repo
+
+import (
+	"bytes"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/go-git/go-git/v5/plumbing"
+	"github.com/go-git/go-git/v5/plumbing/filemode"
+	"github.com/go-git/go-git/v5/plumbing/format/index"
+)
+
+const (
+	indexFile    = "index"
+	indexVersion = 2
+	// maxIndex bounds what is read of an index that another program wrote.
+	maxIndex = 64 << 20
+)
+
+// writeIndex brings git's index to the version that the branch has now, so that
+// a git program sees a clean folder. Nothing of ours depends on it: a failure
+// is a warning, and the next version mends it.
+func (r *Repo) writeIndex(before, now *contents, stats map[string]fs.FileInfo) {
+	content, err := r.encodeIndex(before, now, stats)
+	if err == nil {
+		err = r.swap(r.path(indexFile), content, func() (func(), error) { return nil, nil })
+	}
+	if err != nil {
+		r.warn(fmt.Sprintf("the version is kept, but git programs will show the folder as changed until the next one (%v)", err))
+	}
+}
+
+func (r *Repo) encodeIndex(before, now *contents, stats map[string]fs.FileInfo) ([]byte, error) {
+	entries, err := r.otherEntries(before, now)
+	if err != nil {
+		return nil, err
+	}
+	for name, id := range now.files {
+		e := &index.Entry{Name: name, Hash: id, Mode: filemode.Regular}
+		if info := stats[name]; info != nil {
+			fillStat(e, filepath.Join(r.root, filepath.FromSlash(name)), info)
+		}
+		entries = append(entries, e)
+	}
+	slices.SortFunc(entries, func(a, b *index.Entry) int { return strings.Compare(a.Name, b.Name) })
+	var b bytes.Buffer
+	if err := index.NewEncoder(&b).Encode(&index.Index{Version: indexVersion, Entries: entries}); err != nil {
+		return nil, err
+	}
+	return b.Bytes(), nil
+}
+
+// otherEntries are the entries outside the layout. What a git program has put
+// into the index stays; where the index agreed with the version before, it is
+// brought to the version now.
+func (r *Repo) otherEntries(before, now *contents) ([]*index.Entry, error) {
+	was, err := r.flatten(before)
+	if err != nil {
+		return nil, err
+	}
+	is, err := r.flatten(now)
+	if err != nil {
+		return nil, err
+	}
+	old := r.readIndex()
+	if old == nil {
+		old = &index.Index{}
+		was = nil // no index: everything is taken from the version
+	}
+	var entries []*index.Entry
+	staged := map[string]bool{}
+	for _, e := range old.Entries {
+		if CheckPath(e.Name) == nil || e.Stage != 0 {
+			continue
+		}
+		staged[e.Name] = true
+		next, stays := is[e.Name]
+		switch {
+		case was[e.Name].id != e.Hash || stays && next.id == e.Hash:
+			entries = append(entries, e)
+		case stays:
+			entries = append(entries, entryOf(e.Name, next))
+		}
+	}
+	for name, e := range is {
+		if _, known := was[name]; !known && !staged[name] {
+			entries = append(entries, entryOf(name, e))
+		}
+	}
+	return entries, nil
+}
+
+func entryOf(name string, e treeEntry) *index.Entry {
+	mode, err := strconv.ParseUint(e.mode, 8, 32)
+	if err != nil {
+		mode = uint64(filemode.Regular) // a mode that git would not read either
+	}
+	return &index.Entry{Name: name, Hash: e.id, Mode: filemode.FileMode(mode)}
+}
+
+// readIndex returns nil where there is no index, or none that can be read.
+func (r *Repo) readIndex() *index.Index {
+	info, err := os.Stat(r.path(indexFile))
+	if err != nil || info.Size() > maxIndex {
+		return nil
+	}
+	content, err := os.ReadFile(r.path(indexFile))
+	if err != nil {
+		return nil
+	}
+	i := &index.Index{}
+	if err := index.NewDecoder(bytes.NewReader(content)).Decode(i); err != nil {
+		return nil
+	}
+	return i
+}
+
+// workingStats describes the working files that are exactly those of a version.
+func (r *Repo) workingStats(c *contents) map[string]fs.FileInfo {
+	stats := map[string]fs.FileInfo{}
+	for name, id := range c.files {
+		content, info, err := r.readWorking(name)
+		if err == nil && plumbing.ComputeHash(plumbing.BlobObject, content) == id {
+			stats[name] = info
+		}
+	}
+	return stats
+}

@@ -1,0 +1,167 @@
+package repo
+
+import (
+	"bytes"
+	"compress/zlib"
+	"errors"
+	"fmt"
+	"io"
+	"path/filepath"
+
+	"github.com/go-git/go-git/v5/plumbing"
+	"github.com/go-git/go-git/v5/plumbing/object"
+)
+
+// maxObject is the greatest stored object that is read into memory: a file of a
+// pattern, or a list of maxFiles names.
+const maxObject = 4 << 20
+
+var (
+	errMissing = errors.New("a stored part is missing")
+	errBroken  = errors.New("a stored part is not what was kept")
+)
+
+// object reads one stored object and checks that it is what its id says. After
+// a git program has repacked, an open pack may have gone: then everything is
+// opened again, once.
+func (r *Repo) object(kind plumbing.ObjectType, id plumbing.Hash) ([]byte, error) {
+	_, content, err := r.objectOf(kind, id)
+	return content, err
+}
+
+// objectOf is object where the kind may be any: it says which it is.
+func (r *Repo) objectOf(kind plumbing.ObjectType, id plumbing.Hash) (plumbing.ObjectType, []byte, error) {
+	found, content, err := r.fetch(kind, id)
+	if err != nil {
+		r.reopen()
+		found, content, err = r.fetch(kind, id)
+	}
+	if err != nil {
+		return found, nil, &DamagedError{What: "the pattern's versions are damaged", Object: id.String(), Err: err}
+	}
+	return found, content, nil
+}
+
+// fetch is objectOf without the second attempt.
+func (r *Repo) fetch(kind plumbing.ObjectType, id plumbing.Hash) (found plumbing.ObjectType, content []byte, err error) {
+	defer func() {
+		// A torn pack must not end the program: go-git trusts offsets in it.
+		if p := recover(); p != nil {
+			err = fmt.Errorf("%w (%v)", errBroken, p)
+		}
+	}()
+	o, err := r.store.EncodedObject(kind, id)
+	if errors.Is(err, plumbing.ErrObjectNotFound) {
+		return kind, nil, errMissing
+	}
+	if err == nil && o.Size() > maxObject {
+		err = fmt.Errorf("%d bytes are too many", o.Size())
+	}
+	if err == nil {
+		content, err = readAll(o)
+	}
+	if err != nil {
+		return kind, nil, fmt.Errorf("%w (%v)", errBroken, err)
+	}
+	if plumbing.ComputeHash(o.Type(), content) != id {
+		return kind, nil, errBroken
+	}
+	return o.Type(), content, nil
+}
+
+func readAll(o plumbing.EncodedObject) ([]byte, error) {
+	in, err := o.Reader()
+	if err != nil {
+		return nil, err
+	}
+	content, err := io.ReadAll(io.LimitReader(in, maxObject+1))
+	return content, errors.Join(err, in.Close())
+}
+
+// commit reads one version's own record.
+func (r *Repo) commit(id plumbing.Hash) (*object.Commit, error) {
+	if c, ok := r.commits[id]; ok {
+		return c, nil
+	}
+	content, err := r.object(plumbing.CommitObject, id)
+	if err != nil {
+		return nil, err
+	}
+	c, err := decodeCommit(content)
+	if err != nil {
+		return nil, &DamagedError{What: "a version cannot be read", Object: id.String(), Err: err}
+	}
+	r.commits[id] = c
+	return c, nil
+}
+
+func decodeCommit(content []byte) (*object.Commit, error) {
+	o := &plumbing.MemoryObject{}
+	o.SetType(plumbing.CommitObject)
+	if _, err := o.Write(content); err != nil {
+		return nil, err
+	}
+	c := &object.Commit{}
+	if err := c.Decode(o); err != nil {
+		return nil, err
+	}
+	return c, nil
+}
+
+// draft is an object that is to be stored.
+type draft struct {
+	kind    plumbing.ObjectType
+	id      plumbing.Hash
+	content []byte
+}
+
+func newDraft(kind plumbing.ObjectType, content []byte) draft {
+	return draft{kind: kind, id: plumbing.ComputeHash(kind, content), content: content}
+}
+
+// keep stores objects in the order given, each durable before the next, so that
+// none ever stands there without those it refers to. They are written even if
+// objects of the same ids are somewhere: one that no version leads to may be
+// cleared away by a git program at this moment, and one that another program
+// wrote may not be on the disk yet.
+func (r *Repo) keep(drafts []draft) error {
+	for _, d := range drafts {
+		if err := r.keepOne(d); err != nil {
+			return fmt.Errorf("the version could not be stored: %w", err)
+		}
+	}
+	return nil
+}
+
+// keepOne writes a loose object. The temporary name is one that git's own
+// clearing up removes.
+func (r *Repo) keepOne(d draft) error {
+	packed, err := deflate(d)
+	if err != nil {
+		return err
+	}
+	name := d.id.String()
+	folder := r.path("objects/" + name[:2])
+	if err := mkdirAll(r.ops, folder); err != nil {
+		return err
+	}
+	return replace(r.ops, filepath.Join(folder, name[2:]), "tmp_obj_", packed, 0o444)
+}
+
+// deflate is the object as git stores it loose: kind, length, content, through
+// zlib at git's own level for loose objects.
+func deflate(d draft) ([]byte, error) {
+	var b bytes.Buffer
+	w, err := zlib.NewWriterLevel(&b, zlib.BestSpeed)
+	if err != nil {
+		return nil, err
+	}
+	fmt.Fprintf(w, "%s %d\x00", d.kind, len(d.content)) // a Buffer never fails
+	if _, err := w.Write(d.content); err != nil {
+		return nil, err
+	}
+	if err := w.Close(); err != nil {
+		return nil, err
+	}
+	return b.Bytes(), nil
+}

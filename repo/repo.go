@@ -1,0 +1,102 @@
+package repo
+
+import (
+	"os"
+	"path/filepath"
+	"time"
+
+	"github.com/go-git/go-billy/v5/osfs"
+	"github.com/go-git/go-git/v5/config"
+	"github.com/go-git/go-git/v5/plumbing"
+	"github.com/go-git/go-git/v5/plumbing/cache"
+	"github.com/go-git/go-git/v5/plumbing/object"
+	"github.com/go-git/go-git/v5/storage/filesystem"
+)
+
+const (
+	// lockPatience is how long Lock waits for another command. A save takes
+	// some tens of milliseconds; five seconds of waiting mean that it hangs or
+	// that somebody is typing a password.
+	lockPatience = 5 * time.Second
+	// refPatience is how long a git program's lock file is waited for. It holds
+	// one for milliseconds.
+	refPatience = time.Second
+	// staleAge is how old a lock file is before its program is taken for dead.
+	staleAge = 10 * time.Minute
+	// pollEvery is the pause between two looks at a lock.
+	pollEvery = 20 * time.Millisecond
+)
+
+// Repo is an open pattern. It is for one goroutine at a time; several Repos of
+// the same folder, in one process or in many, are kept apart by Lock.
+type Repo struct {
+	root string // the pattern folder, absolute
+	git  string // root/.git
+
+	ops    fileOps
+	config *config.Config
+	store  *filesystem.Storage
+
+	commits map[plumbing.Hash]*object.Commit
+	numbers numberTable
+
+	held     *heldLock
+	warnings []string
+
+	lockPatience, refPatience time.Duration
+}
+
+// Root is the pattern folder.
+func (r *Repo) Root() string { return r.root }
+
+// Close lets go of the files that reading keeps open. A Repo can be read again
+// after it.
+func (r *Repo) Close() error { return r.store.Close() }
+
+// Warnings returns what went wrong since the last call without making a command
+// fail, in sentences for the user, and forgets it.
+func (r *Repo) Warnings() []string {
+	w := r.warnings
+	r.warnings = nil
+	return w
+}
+
+func (r *Repo) warn(sentence string) { r.warnings = append(r.warnings, sentence) }
+
+// reopen drops everything known about packs, which a git program may have
+// replaced by others.
+func (r *Repo) reopen() {
+	if r.store != nil {
+		_ = r.store.Close() // only reading descriptors: nothing can be lost
+	}
+	r.store = filesystem.NewStorageWithOptions(
+		osfs.New(r.git, osfs.WithBoundOS()), cache.NewObjectLRUDefault(),
+		filesystem.Options{KeepDescriptors: true, LargeObjectThreshold: maxObject})
+}
+
+// path is a file inside .git, given with slashes.
+func (r *Repo) path(name string) string {
+	return filepath.Join(r.git, filepath.FromSlash(name))
+}
+
+// own is a file of ours inside .git/toile.
+func (r *Repo) own(name string) string { return filepath.Join(r.git, ownFolder, name) }
+
+// The folder of what stays on this machine, and what this package has in it.
+const (
+	ownFolder   = "toile"
+	tempFolder  = "tmp"
+	lockFile    = "lock"
+	journalFile = "journal"
+	numbersFile = "numbers"
+)
+
+func isFolder(path string) bool {
+	info, err := os.Stat(path)
+	return err == nil && info.IsDir()
+}
+
+func exists(path string) bool {
+	_, err := os.Lstat(path)
+	return err == nil
+}

@@ -1,0 +1,372 @@
+package repo
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"maps"
+	"os"
+	"path"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/go-git/go-git/v5/plumbing"
+)
+
+// Working reads the pattern's files as they lie in the folder. Files that are
+// not the pattern's are passed over; one in pieces/ or fittings/ that ends in
+// .yaml but cannot be kept (bad name, link, folder, over MaxFileSize) is an
+// error, so that nobody believes it kept.
+func (r *Repo) Working() (Files, error) {
+	names, err := r.workingNames()
+	if err != nil {
+		return nil, err
+	}
+	files := Files{}
+	seen := map[string]plumbing.Hash{}
+	for _, name := range names {
+		content, _, err := r.readWorking(name)
+		if errors.Is(err, fs.ErrNotExist) {
+			continue
+		}
+		if err != nil {
+			return nil, err
+		}
+		files[name] = content
+		seen[name] = plumbing.ComputeHash(plumbing.BlobObject, content)
+	}
+	if r.held != nil {
+		r.held.seen = seen
+	}
+	return files, nil
+}
+
+// workingNames lists the files of the layout that are in the folder, ascending.
+func (r *Repo) workingNames() ([]string, error) {
+	var names []string
+	for _, name := range []string{PatternFile, RecipesFile, AttributesFile} {
+		if exists(filepath.Join(r.root, name)) {
+			names = append(names, name)
+		}
+	}
+	for _, folder := range folders {
+		if err := r.checkFolder(folder); err != nil {
+			return nil, err
+		}
+		entries, err := os.ReadDir(filepath.Join(r.root, folder))
+		if err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return nil, err
+		}
+		for _, e := range entries {
+			name := folder + "/" + e.Name()
+			if !strings.HasSuffix(name, extension) || strings.HasPrefix(e.Name(), ".") {
+				continue // an editor's own file, notes, pictures
+			}
+			if err := CheckPath(name); err != nil {
+				return nil, err
+			}
+			names = append(names, name)
+		}
+	}
+	slices.Sort(names)
+	return names, nil
+}
+
+// checkFolder refuses a folder of the layout that leads elsewhere.
+func (r *Repo) checkFolder(folder string) error {
+	if folder == "." {
+		return nil
+	}
+	info, err := os.Lstat(filepath.Join(r.root, folder))
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err == nil && !info.IsDir() {
+		return fmt.Errorf("%s is not a folder but %s; put a folder in its place", folder, kindOf(info))
+	}
+	return err
+}
+
+// readWorking reads one working file, and what the file system said of it just
+// before: a file changed while it is read then no longer fits.
+func (r *Repo) readWorking(name string) ([]byte, fs.FileInfo, error) {
+	file := filepath.Join(r.root, filepath.FromSlash(name))
+	info, err := os.Lstat(file)
+	if err != nil {
+		return nil, nil, err
+	}
+	if !info.Mode().IsRegular() {
+		return nil, nil, fmt.Errorf("%s is not a regular file but %s; put the file itself in its place", name, kindOf(info))
+	}
+	if info.Size() > MaxFileSize {
+		return nil, nil, tooLarge(name, info.Size())
+	}
+	f, err := os.Open(file)
+	if err != nil {
+		return nil, nil, err
+	}
+	defer f.Close()
+	if opened, err := f.Stat(); err != nil || !os.SameFile(info, opened) {
+		return nil, nil, errors.Join(err, fmt.Errorf("%s: %w; run the command again", name, ErrMoved))
+	}
+	content, err := io.ReadAll(io.LimitReader(f, MaxFileSize+1))
+	if err != nil {
+		return nil, nil, fmt.Errorf("%s: %w", name, err)
+	}
+	if len(content) > MaxFileSize {
+		return nil, nil, tooLarge(name, int64(len(content)))
+	}
+	return content, info, nil
+}
+
+func kindOf(info fs.FileInfo) string {
+	switch mode := info.Mode(); {
+	case mode&fs.ModeSymlink != 0:
+		return "a link"
+	case mode.IsDir():
+		return "a folder"
+	case mode.IsRegular():
+		return "a file"
+	}
+	return "a device or pipe"
+}
+
+// WriteWorking puts files into the folder and removes others, each only where
+// something changes: temporary file, sync, rename. Names outside the layout are
+// refused. If one step fails, the steps before it are taken back. Under a lock
+// within which Working was called, a file that somebody has saved since is not
+// overwritten: the error wraps ErrMoved.
+func (r *Repo) WriteWorking(files Files, removed []string) error {
+	unlock, err := r.Lock()
+	if err != nil {
+		return err
+	}
+	defer unlock()
+	if err := files.checkEach(); err != nil {
+		return err
+	}
+	p, err := r.planWorking(files, removed)
+	if err != nil {
+		return err
+	}
+	if err := p.apply(); err != nil {
+		p.discard()
+		return err
+	}
+	p.noteSeen()
+	return nil
+}
+
+// workingPlan is a set of changes to the folder, all of it on disk already in
+// temporary files, so that only renames are left.
+type workingPlan struct {
+	r       *Repo
+	changes []workingChange
+	applied int
+	// stats describe the files that are as planned, for git's index.
+	stats map[string]fs.FileInfo
+}
+
+type workingChange struct {
+	name, temp string // temp is empty where the file is to be removed
+	id         plumbing.Hash
+	old        []byte // what it replaces, nil where there was no file
+	perm       fs.FileMode
+}
+
+// planWorking compares and stages; it changes nothing that anybody sees.
+func (r *Repo) planWorking(files Files, removed []string) (*workingPlan, error) {
+	p := &workingPlan{r: r, stats: map[string]fs.FileInfo{}}
+	err := p.stageAll(files, removed)
+	if err != nil {
+		p.discard()
+		return nil, err
+	}
+	return p, nil
+}
+
+func (p *workingPlan) stageAll(files Files, removed []string) error {
+	for _, name := range files.names() {
+		if err := p.write(name, files[name]); err != nil {
+			return err
+		}
+	}
+	for _, name := range removed {
+		if err := CheckPath(name); err != nil {
+			return err
+		}
+		if _, both := files[name]; both {
+			return fmt.Errorf("%s cannot be written and removed at once", name)
+		}
+		if err := p.remove(name); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (p *workingPlan) write(name string, content []byte) error {
+	if err := p.r.checkFolder(path.Dir(name)); err != nil {
+		return err
+	}
+	old, info, err := p.r.readWorking(name)
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	if err == nil && bytes.Equal(old, content) && !p.r.wronglyExecutable(info) {
+		p.stats[name] = info
+		return nil
+	}
+	if err := p.r.checkSeen(name, old); err != nil {
+		return err
+	}
+	c := workingChange{name: name, old: old, perm: 0o666, id: plumbing.ComputeHash(plumbing.BlobObject, content)}
+	if info != nil {
+		c.perm = info.Mode().Perm() &^ executable
+	}
+	if c.temp, info, err = p.r.stageWorking(content, c.perm); err != nil {
+		return fmt.Errorf("%s: %w", name, err)
+	}
+	p.stats[name] = info
+	p.changes = append(p.changes, c)
+	return nil
+}
+
+const executable = 0o111
+
+// wronglyExecutable tells whether git would show a file as changed for its
+// permissions alone: versions hold plain files.
+func (r *Repo) wronglyExecutable(info fs.FileInfo) bool {
+	return info.Mode()&executable != 0 && r.config.Raw.Section("core").Option("filemode") != "false"
+}
+
+func (p *workingPlan) remove(name string) error {
+	if err := p.r.checkFolder(path.Dir(name)); err != nil {
+		return err
+	}
+	old, info, err := p.r.readWorking(name)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	if err := p.r.checkSeen(name, old); err != nil {
+		return err
+	}
+	p.changes = append(p.changes, workingChange{name: name, old: old, perm: info.Mode().Perm()})
+	return nil
+}
+
+// stageWorking writes a temporary file with the permissions of the one that it
+// will replace; the process's mask must not narrow those.
+func (r *Repo) stageWorking(content []byte, perm fs.FileMode) (string, fs.FileInfo, error) {
+	temp, info, err := stage(r.ops, r.own(tempFolder), "", content, perm)
+	if err != nil || perm == 0o666 || info.Mode().Perm() == perm {
+		return temp, info, err
+	}
+	if err := r.ops.Chmod(temp, perm); err != nil {
+		_ = r.ops.Remove(temp)
+		return "", nil, err
+	}
+	return temp, info, nil
+}
+
+// checkSeen refuses to replace a file that is not what this command read.
+func (r *Repo) checkSeen(name string, old []byte) error {
+	if r.held == nil || r.held.seen == nil {
+		return nil
+	}
+	seen, known := r.held.seen[name]
+	if known == (old != nil) && (!known || seen == plumbing.ComputeHash(plumbing.BlobObject, old)) {
+		return nil
+	}
+	return fmt.Errorf("%s: %w; run the command again", name, ErrMoved)
+}
+
+func (p *workingPlan) file(c workingChange) string {
+	return filepath.Join(p.r.root, filepath.FromSlash(c.name))
+}
+
+// apply makes the changes; on failure it takes back those it made.
+func (p *workingPlan) apply() error {
+	touched := map[string]bool{}
+	for _, c := range p.changes {
+		file := p.file(c)
+		if err := p.applyOne(c, file); err != nil {
+			p.undo()
+			return fmt.Errorf("%s: %w", c.name, err)
+		}
+		p.applied++
+		touched[filepath.Dir(file)] = true
+	}
+	for _, folder := range slices.Sorted(maps.Keys(touched)) {
+		if err := p.r.ops.SyncFolder(folder); err != nil {
+			p.undo()
+			return err
+		}
+	}
+	return nil
+}
+
+func (p *workingPlan) applyOne(c workingChange, file string) error {
+	if c.temp == "" {
+		return p.r.ops.Remove(file)
+	}
+	if err := mkdirAll(p.r.ops, filepath.Dir(file)); err != nil {
+		return err
+	}
+	return p.r.ops.Rename(c.temp, file)
+}
+
+// undo puts back what was there before, as well as the disk allows.
+func (p *workingPlan) undo() {
+	for _, c := range slices.Backward(p.changes[:p.applied]) {
+		if err := p.undoOne(c); err != nil {
+			p.r.warn(fmt.Sprintf("%s could not be put back as it was (%v); look at it before you commit", c.name, err))
+		}
+	}
+	p.applied = 0
+}
+
+func (p *workingPlan) undoOne(c workingChange) error {
+	if c.old == nil {
+		return p.r.ops.Remove(p.file(c))
+	}
+	temp, _, err := p.r.stageWorking(c.old, c.perm)
+	if err != nil {
+		return err
+	}
+	if err := p.r.ops.Rename(temp, p.file(c)); err != nil {
+		_ = p.r.ops.Remove(temp)
+		return err
+	}
+	return nil
+}
+
+// discard removes temporary files that were not put in place. What cannot be
+// removed goes when the lock is next taken.
+func (p *workingPlan) discard() {
+	for _, c := range p.changes {
+		if c.temp != "" && exists(c.temp) {
+			_ = p.r.ops.Remove(c.temp)
+		}
+	}
+}
+
+// noteSeen remembers our own writing, so that it is not taken for somebody else's.
+func (p *workingPlan) noteSeen() {
+	if p.r.held == nil || p.r.held.seen == nil {
+		return
+	}
+	for _, c := range p.changes {
+		if c.temp == "" {
+			delete(p.r.held.seen, c.name)
+		} else {
+			p.r.held.seen[c.name] = c.id
+		}
+	}
+}
