@@ -77,8 +77,9 @@ func (c *comparison) notchAt(at geom.Point, taken []bool) int {
 	return -1
 }
 
-// explainNotch compares one notch. Its place is its anchor: the distance from
-// the end it is counted from. by_mm is positive away from that end.
+// explainNotch compares one notch. It moved when its anchor, the distance from
+// the end it is counted from, and its place on the sheet both did. by_mm is
+// positive away from that end.
 func (c *comparison) explainNotch(a, b pattern.Notch) {
 	atA, _, alongA, errA := c.old.NotchPlace(a)
 	atB, _, alongB, errB := c.now.NotchPlace(b)
@@ -86,10 +87,11 @@ func (c *comparison) explainNotch(a, b pattern.Notch) {
 		return
 	}
 	by := b.At - a.At
-	if a.FromEnd != b.FromEnd {
-		if atA.Dist(atB) <= math.Max(leastMove, c.tol) {
-			by = 0
-		} else if by = alongB - alongA; a.FromEnd {
+	switch {
+	case atA.Dist(atB) <= math.Max(leastMove, c.tol):
+		by = 0 // anchored anew after its end was cut or run on, but in its place
+	case a.FromEnd != b.FromEnd:
+		if by = alongB - alongA; a.FromEnd {
 			by = -by
 		}
 	}

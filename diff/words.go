@@ -51,7 +51,7 @@ func (c *comparison) allRound(by float64) string {
 	if c.now.Cut.Count() < 2 {
 		return ""
 	}
-	return fmt.Sprintf(", %s on both sides of the garment", c.unit.Format(2*math.Abs(by)))
+	return fmt.Sprintf(", %s left and right together", c.unit.Format(2*math.Abs(by)))
 }
 
 func (c *comparison) saysSwing(pair *edgePair, ch change.Change) string {

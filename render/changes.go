@@ -36,7 +36,7 @@ func (d *drawing) change(c change.Change, old, new *shape) {
 	case change.MarkMoved, change.MarkAdded, change.MarkRemoved, change.MarkChanged:
 		d.markChange(c, old, new)
 	case change.AllowanceChanged:
-		d.edgeSaying(c, old, new, "allowance "+beforeAfter(c))
+		d.edgeSaying(c, old, new, allowanceWords(c)+beforeAfter(c))
 	case change.GrainTurned:
 		d.grainTurned(c, old, new)
 	case change.NameChanged:
@@ -45,6 +45,14 @@ func (d *drawing) change(c change.Change, old, new *shape) {
 }
 
 func beforeAfter(c change.Change) string { return plain(c.Before) + " → " + plain(c.After) }
+
+// allowanceWords names the set where the change does.
+func allowanceWords(c change.Change) string {
+	if c.How == "" {
+		return "allowance "
+	}
+	return plain(c.How) + " allowance "
+}
 
 // edgePaths returns the changed edge before and after, nil where it is not
 // there.
@@ -129,14 +137,11 @@ func (d *drawing) edgeSwung(c change.Change, old, new *shape) {
 	}
 	pivot := c.Pivot.Point()
 	d.pivot(pivot)
-	before, _ := edgePaths(c, old, new)
+	before, after := edgePaths(c, old, new)
 	if len(before) == 0 || c.Turn == nil {
 		return
 	}
-	far := before.End()
-	if far.Dist(pivot) < before.Start().Dist(pivot) {
-		far = before.Start()
-	}
+	far := swungEnd(c, before, after)
 	// Outward is positive: to the left of the way clockwise round the piece, so
 	// anticlockwise where the edge runs from the pivot to its far end.
 	turn := geom.Degrees(*c.Turn)
@@ -158,6 +163,27 @@ func (d *drawing) edgeSwung(c change.Change, old, new *shape) {
 	if c.By != nil {
 		d.moved(far, reached, named(c, d.sheet.Unit.FormatSigned(*c.By)))
 	}
+}
+
+// swungEnd is the old far end of a swung edge: the one the change names, else
+// the one that moved further. A pivot amid the edge may lie nearer to it than
+// to the end that stays.
+func swungEnd(c change.Change, before, after geom.Path) geom.Point {
+	start, end := before.Start(), before.End()
+	var stays bool
+	switch {
+	case c.At != nil:
+		at := c.At.Point()
+		stays = at.Dist(start) > at.Dist(end)
+	case len(after) > 0:
+		stays = start.Dist(after.Start()) < end.Dist(after.End())
+	default:
+		stays = start.Dist(c.Pivot.Point()) < end.Dist(c.Pivot.Point())
+	}
+	if stays {
+		return end
+	}
+	return start
 }
 
 // near reports whether a path passes a place within a distance.
@@ -183,10 +209,14 @@ func (d *drawing) edgeRun(c change.Change, old, new *shape) {
 // edgeRedrawn points out where the edge departs most from what it was.
 func (d *drawing) edgeRedrawn(c change.Change, old, new *shape) {
 	before, after := edgePaths(c, old, new)
-	if c.Max == nil || c.At == nil || len(before) == 0 || len(after) == 0 {
+	if c.Max == nil || c.At == nil {
 		return
 	}
 	at := c.At.Point()
+	if len(before) == 0 || len(after) == 0 { // an edge on one side only
+		d.say(named(c, "redrawn"), at, geom.Point{}, 0)
+		return
+	}
 	from, fromFar := before.Nearest(at)
 	to, toFar := after.Nearest(at)
 	a, b := before.At(from), after.At(to)
@@ -297,41 +327,64 @@ func notchOf(s *shape, name string) (at, along geom.Point, n *pattern.Notch) {
 	return at, along, &s.piece.Notches[i]
 }
 
-// markChange shows a mark where it was, in a chain line, and where it is.
+// markChange shows a mark where it was, in a chain line, and where it is. Of
+// marks of one name the one nearest to the place the change gives counts.
 func (d *drawing) markChange(c change.Change, old, new *shape) {
-	from, was := markOf(old, c.Mark)
-	to, is := markOf(new, c.Mark)
-	name := plain(c.Mark)
+	var at, by geom.Point
+	if c.At != nil {
+		at = c.At.Point()
+	}
+	if c.ByVector != nil {
+		by = c.ByVector.Point()
+	}
+	from, was := markOf(old, c.Mark, at.Sub(by))
+	to, is := markOf(new, c.Mark, at)
+	name := c.Mark
+	if name == "" {
+		name = c.Notch
+	}
 	if was != nil && (c.Kind == change.MarkMoved || c.Kind == change.MarkRemoved) && was.Kind != pattern.MarkText {
 		d.mark(old, *was, true)
 	}
-	switch {
-	case c.Kind == change.MarkMoved && c.ByVector != nil && is != nil:
-		by := c.ByVector.Point()
-		d.moved(to.Sub(by), to, name+" "+d.sheet.Unit.Format(by.Len()))
-	case c.Kind == change.MarkAdded && is != nil:
-		d.say(name+", added", to, geom.Point{}, 1)
-	case c.Kind == change.MarkRemoved && was != nil:
-		d.say(name+", removed", from, geom.Point{}, 1)
-	case c.Kind == change.MarkChanged && is != nil:
-		d.say(name+", changed", to, geom.Point{}, 1)
+	place, found := to, is != nil
+	if c.Kind == change.MarkRemoved {
+		place, found = from, was != nil
 	}
+	if !found { // a reference line, or a notch cut otherwise
+		place, found = at, c.At != nil
+	}
+	if !found {
+		return
+	}
+	if c.Kind == change.MarkMoved && c.ByVector != nil {
+		d.moved(place.Sub(by), place, name+" "+d.sheet.Unit.Format(by.Len()))
+		return
+	}
+	word := map[change.Kind]string{change.MarkAdded: "added", change.MarkRemoved: "removed"}[c.Kind]
+	if word == "" {
+		word = "changed"
+	}
+	if name != "" {
+		word = name + ", " + word
+	}
+	d.say(word, place, geom.Point{}, 1)
 }
 
-func markOf(s *shape, name string) (geom.Point, *pattern.Mark) {
+// markOf finds a mark by name, the nearest to a place where several have it.
+func markOf(s *shape, name string, near geom.Point) (place geom.Point, found *pattern.Mark) {
 	if s == nil {
 		return geom.Point{}, nil
 	}
 	for i := range s.piece.Marks {
 		m := &s.piece.Marks[i]
-		if m.Name != name {
+		if m.Name != name || name == "" && m.Kind == pattern.MarkText {
 			continue
 		}
-		if at, ok := s.markPlace(*m); ok {
-			return at, m
+		if at, ok := s.markPlace(*m); ok && (found == nil || at.Dist(near) < place.Dist(near)) {
+			place, found = at, m
 		}
 	}
-	return geom.Point{}, nil
+	return place, found
 }
 
 // edgeSaying writes along the edge it is about.

@@ -13,6 +13,7 @@ import (
 	"toile/geom"
 	"toile/pattern"
 	"toile/pattern/change"
+	"toile/pattern/units"
 )
 
 // TestEveryDrawingIsWellFormed reads each with encoding/xml; labels clear.
@@ -192,6 +193,26 @@ func TestSwingTurnsOutward(t *testing.T) {
 	var b bytes.Buffer
 	require.NoError(t, Overlay(&b, fixtureSheet(), fixtureDiff(flared()), flared()))
 	requireHas(t, b.String(), "M349.957 797.917 L", "no arrow head at the worked end")
+}
+
+// TestSwingBelowTheMiddle: with the pivot nearer to the end that swings, the
+// arrow is still at that end. Swung about (300, 600) by 30 at the hem: R 200,
+// reached at (300 + 200·sin θ, 600 + 200·cos θ), θ = 2·asin(30/400).
+func TestSwingBelowTheMiddle(t *testing.T) {
+	theta := 2 * math.Asin(30.0/400)
+	reached := geom.Pt(300+200*math.Sin(theta), 600+200*math.Cos(theta))
+	old, new := backPiece(800), backPiece(800)
+	new.Corners[2].At = reached
+	new.Edges[1].SetPath(geom.Polyline(geom.Pt(300, 0), geom.Pt(300, 600), reached))
+	c := change.Change{Kind: change.EdgeSwung, Edges: []string{"side seam"}, Pivot: &change.XY{300, 600},
+		Turn: change.Amount(geom.InDegrees(theta)), By: change.Amount(30), Says: "side seam swung"}
+	for _, at := range []*change.XY{nil, {300, 800}} {
+		c.At = at
+		p := change.PieceDiff{Piece: "back", State: change.Altered, Old: old, New: new, Changes: []change.Change{c}}
+		var b bytes.Buffer
+		require.NoError(t, Overlay(&b, fixtureSheet(), fixtureDiff(p), p))
+		requireHas(t, b.String(), `<path d="M`+units.Number(reached.X, 3)+" "+units.Number(reached.Y, 3)+" L")
+	}
 }
 
 // TestPieceSheet: a fold is neither cut nor sewn, and the caution stands there

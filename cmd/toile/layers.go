@@ -67,7 +67,7 @@ func (o *opened) setLayers(outer string, inner []string, opt layersOptions) erro
 		l.Differences = append(l.Differences, pattern.Difference{What: what, By: mm})
 	}
 	o.replaceLayers(l)
-	o.say("%s finishes to %s", list(l.Inner), l.Outer)
+	o.say("to the size of %s: %s", l.Outer, list(l.Inner))
 	for _, d := range l.Differences {
 		o.say("  but for %s: %s", d.What, o.Unit.FormatSigned(d.By))
 	}

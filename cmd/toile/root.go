@@ -34,7 +34,7 @@ counts in the pattern's unit.
 	cobra.CheckErr(root.MarkPersistentFlagDirname("pattern"))
 	root.AddCommand(
 		newStart(a), newTrace(a), newPieces(a), newDraw(a), newEdge(a), newSeam(a), newLayers(a),
-		newMeasure(a), newCommit(a), newHistory(a), newName(a), newDiff(a),
+		newMeasure(a), newCommit(a), newHistory(a), newName(a), newDiff(a), newDemo(a),
 	)
 	return root
 }

@@ -1,9 +1,11 @@
 package main
 
 import (
+	"bytes"
 	"encoding/json"
 	"fmt"
 	"math"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -79,12 +81,24 @@ func cutLast(text string) (name, value string, ok bool) {
 	return strings.TrimSpace(text[:i]), strings.TrimSpace(text[i+1:]), true
 }
 
-// sayJSON makes the value the result.
+// numberList is a list of numbers only, spread over lines: a point, a pair of
+// lengths. No text in JSON holds a line feed, so none can look like one.
+var numberList = regexp.MustCompile(`\[\n\s*(-?[0-9.e+-]+(?:,\n\s*-?[0-9.e+-]+)*)\n\s*\]`)
+
+// sayJSON makes the value the result, indented, with each list of numbers on
+// one line.
 func (o *opened) sayJSON(v any) error {
-	enc := json.NewEncoder(&o.result)
+	var b bytes.Buffer
+	enc := json.NewEncoder(&b)
 	enc.SetEscapeHTML(false)
 	enc.SetIndent("", "  ")
-	return enc.Encode(v)
+	if err := enc.Encode(v); err != nil {
+		return err
+	}
+	o.result.Write(numberList.ReplaceAllFunc(b.Bytes(), func(list []byte) []byte {
+		return bytes.Join(bytes.Fields(list), nil)
+	}))
+	return nil
 }
 
 // xy prints a point for JSON.

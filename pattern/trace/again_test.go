@@ -193,3 +193,36 @@ func bulging(rng interface{ Float64() float64 }, points []geom.Point) geom.Ring 
 	}
 	return out
 }
+
+// The same outline in other commands, from another start, the other way
+// round, in a group that is moved: no change.
+func TestSameOutlineOtherCommands(t *testing.T) {
+	p := emptyPattern()
+	draw := func(path string) Outline {
+		return outlineOf(t, mustRead(t, path), "back")
+	}
+	before := encoded(t, put(t, p, draw(`<path id="back" d="M 100,120 C 140,120 170,115 175,100 L 290,145 V 700 H 100 Z"/>`), Request{}).Piece)
+	for _, other := range []string{
+		`<path id="back" d="m 100,120 c 40,0 70,-5 75,-20 l 115,45 v 555 h -190 z"/>`,
+		`<path id="back" d="M 290,145 L 290,400 290,700 100,700 100,120 C 140,120 170,115 175,100 Z"/>`,
+		`<path id="back" d="M 100,120 V 700 H 290 V 145 L 175,100 C 170,115 140,120 100,120 Z"/>`,
+		`<g transform="translate(30 40) rotate(25)"><path id="back" d="m 100,120 c 40,0 70,-5 75,-20 l 115,45 v 555 h -190 z"/></g>`,
+	} {
+		res, err := ToPiece(p, draw(other), Request{})
+		require.NoError(t, err)
+		assert.False(t, res.Changed, other)
+		assert.Equal(t, before, encoded(t, res.Piece))
+	}
+}
+
+// A rectangle whose hem went up fits two ways once it was moved; both are
+// told, and the piece is one of them.
+func TestAmbiguousPoseIsTold(t *testing.T) {
+	p := emptyPattern()
+	put(t, p, Outline{Name: "back", Ring: rectangle(300, 800)}, Request{})
+	m := geom.Motion{Turn: 0.3, Shift: at(200, 50)}
+	res := put(t, p, Outline{Name: "back", Ring: rectangle(300, 740)}.moved(m), Request{})
+	assert.NotEmpty(t, res.Alternatives)
+	assert.InDelta(t, 300*740, area(t, res.Piece), 0.01)
+	assert.InDelta(t, (300+2*740.0)/2200, res.Pose.Matched, 1e-3)
+}

@@ -1,0 +1,231 @@
+package demo
+
+import (
+	"time"
+
+	"toile/geom"
+	"toile/pattern"
+)
+
+// chapter is one version of the story: what was done to the pattern, and the
+// words it is kept with.
+type chapter struct {
+	text    string
+	fitting int
+	answers []string
+	do      func(p *pattern.Pattern) error
+}
+
+// firstDay is when the story starts; each version is kept a day later.
+var firstDay = time.Date(2026, 5, 4, 18, 0, 0, 0, time.FixedZone("", 2*60*60))
+
+// Numbers of the versions that the story goes back to.
+const branchFrom = 8
+
+// story is the smock's way from the first trace to the orchard.
+func story() []chapter {
+	return []chapter{
+		{text: "First draft, traced from the paper pieces", do: nothing},
+		{text: "First fitting, on an old sheet", fitting: 1, do: openFitting(firstFitting())},
+		{text: "Hem up by 4 cm on every piece that reaches it", fitting: 1, answers: []string{"1.1"}, do: hemsUp},
+		{text: "Pocket: lower corners rounded, so that no twig catches in them", fitting: 1, answers: []string{"1.3"}, do: roundPocket},
+		{text: "Side panel swung out on both seams, for the ladder", fitting: 1, answers: []string{"1.2"}, do: swingPanels},
+		{text: "Second fitting, in the second mock-up", fitting: 2, do: openFitting(secondFitting())},
+		{text: "Neckline deeper, on front and facing alike", fitting: 2, answers: []string{"2.1"}, do: deeperNeck},
+		{text: "Sleeve longer, pocket further down", fitting: 2, answers: []string{"2.2", "2.3"}, do: longerSleeve},
+		{text: "Third fitting, in the real cloth, basted", fitting: 3, do: openFitting(thirdFitting())},
+		{text: "Cuff let out, its ends rounded", fitting: 3, answers: []string{"3.1"}, do: widerCuff},
+		{text: "Wider allowance on the panel seams, to fell them", fitting: 3, answers: []string{"3.2"}, do: feltSeams},
+	}
+}
+
+// branchName and its one version: the same smock without long sleeves.
+const branchName = "short-sleeves"
+
+func branchChapter() chapter {
+	return chapter{text: "Sleeve cut off above the elbow, no cuff, for hot days", do: shortSleeves}
+}
+
+func nothing(*pattern.Pattern) error { return nil }
+
+func openFitting(f pattern.Fitting) func(*pattern.Pattern) error {
+	return func(p *pattern.Pattern) error {
+		f.ID = p.NewFittingID(&f)
+		p.Fittings = append(p.Fittings, &f)
+		return nil
+	}
+}
+
+func at(x, y float64) *geom.Point { q := geom.Pt(x, y); return &q }
+
+func firstFitting() pattern.Fitting {
+	return pattern.Fitting{Number: 1, Date: "2026-05-05", Cloth: "old cotton sheet", Worn: "thin shirt", Closures: "front pinned at the buttons", Version: 1, Notes: []pattern.Note{
+		{Number: 1, Piece: "front", Edge: "hemline", At: at(100, 640), Seen: "the hem catches on the rungs of the ladder", Pinned: 40, Side: pattern.WearerBoth, ToDo: "take all hems up by 4 cm"},
+		{Number: 2, Piece: "side panel", Edge: "hemline", At: at(60, 380), Seen: "too tight to lift a knee", Side: pattern.WearerBoth, ToDo: "swing both panel seams out at the hem"},
+		{Number: 3, Piece: "pocket", Edge: "lower edge", At: at(150, 180), Seen: "twigs catch in the square corners", Side: pattern.WearerBoth, ToDo: "round them"},
+	}}
+}
+
+func secondFitting() pattern.Fitting {
+	return pattern.Fitting{Number: 2, Date: "2026-05-09", Cloth: "unbleached cotton", Worn: "thin shirt", Closures: "front pinned at the buttons", Version: 5, Notes: []pattern.Note{
+		{Number: 1, Piece: "front", Edge: "neckline", At: at(20, 85), Seen: "the neckline presses when looking up", Side: pattern.WearerBoth, ToDo: "1.5 cm deeper at the front, on the facing too"},
+		{Number: 2, Piece: "sleeve", Edge: "wrist", At: at(0, 515), Seen: "the wrist is bare with the arm up", Pinned: 0, Side: pattern.WearerBoth, ToDo: "2.5 cm longer"},
+		{Number: 3, Piece: "front", At: at(110, 430), Seen: "the pocket lies too high to see into", Side: pattern.WearerBoth, ToDo: "3 cm further down"},
+	}}
+}
+
+func thirdFitting() pattern.Fitting {
+	return pattern.Fitting{Number: 3, Date: "2026-05-12", Cloth: "blue linen", Worn: "warm jumper", Closures: "buttoned", Version: 8, Notes: []pattern.Note{
+		{Number: 1, Piece: "cuff", Edge: "lower edge", At: at(120, 60), Seen: "too tight to push up over a jumper", Side: pattern.WearerBoth, ToDo: "1 cm wider at each end, corners rounded"},
+		{Number: 2, Piece: "side panel", Edge: "front seam", At: at(0, 200), Seen: "the plain seams fray", Side: pattern.WearerBoth, ToDo: "wide enough to fell"},
+		{Number: 3, Piece: "back", Edge: "yoke seam", At: at(170, 20), Seen: "the pleat opens unevenly", Side: pattern.WearerLeft, ToDo: "look again in the finished smock"},
+	}}
+}
+
+// each runs do on the named pieces.
+func each(p *pattern.Pattern, do func(*pattern.Piece) error, names ...string) error {
+	for _, n := range names {
+		q, err := p.Piece(n)
+		if err != nil {
+			return err
+		}
+		if err := do(q); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func hemsUp(p *pattern.Pattern) error {
+	up := func(q *pattern.Piece) error { return takeUp(q, 40) }
+	if err := each(p, up, "back", "front", "side panel", "front facing", "front lining"); err != nil {
+		return err
+	}
+	// The facing's inner edge lost what the hem took; the seam to the lining
+	// ends as much earlier.
+	for i := range p.Seams {
+		if s := &p.Seams[i]; s.Name == "facing to lining" {
+			s.First[0].To -= 40
+		}
+	}
+	// The hip notches are counted from below on one side and from above on the
+	// other: keep the pairs together.
+	return each(p, func(q *pattern.Piece) error {
+		for k := range q.Notches {
+			if q.Notches[k].Edge == "front seam" {
+				q.Notches[k].At -= hemAlongPanel
+			}
+		}
+		return nil
+	}, "side panel")
+}
+
+// hemAlongPanel is what 40 mm off the hem takes along a panel seam, rounded
+// as files keep it: 40·√(25² + 440²)/440.
+const hemAlongPanel = 40.065
+
+func roundPocket(p *pattern.Pattern) error {
+	return each(p, func(q *pattern.Piece) error {
+		q.Corners[2].Round, q.Corners[3].Round = 40, 40
+		return nil
+	}, "pocket")
+}
+
+func swingPanels(p *pattern.Pattern) error {
+	return each(p, func(q *pattern.Piece) error {
+		if err := flare(q, "back seam", 100, 30); err != nil {
+			return err
+		}
+		return flare(q, "front seam", 100, 30)
+	}, "side panel")
+}
+
+func deeperNeck(p *pattern.Pattern) error {
+	c := frontNeck
+	c.P0.Y, c.P1.Y, c.P2.Y = c.P0.Y+15, c.P1.Y+15, c.P2.Y+8
+	return each(p, func(q *pattern.Piece) error { return redraw(q, "neckline", c) }, "front", "front facing")
+}
+
+func longerSleeve(p *pattern.Pattern) error {
+	if err := each(p, func(q *pattern.Piece) error {
+		i, err := q.EdgeIndex("wrist")
+		if err != nil {
+			return err
+		}
+		// The wrist keeps its width, so that the cuff still fits.
+		q.Corners[i].At.Y += 25
+		q.Corners[i+1].At.Y += 25
+		return nil
+	}, "sleeve"); err != nil {
+		return err
+	}
+	return each(p, func(q *pattern.Piece) error {
+		for k := range q.Marks {
+			if q.Marks[k].Name == "pocket top" {
+				q.Marks[k].Path = q.Marks[k].Path.Moved(geom.Motion{Shift: geom.Pt(0, 30)})
+			}
+		}
+		return nil
+	}, "front")
+}
+
+func widerCuff(p *pattern.Pattern) error {
+	return each(p, func(q *pattern.Piece) error {
+		for _, e := range []string{"back end", "front end"} {
+			if err := letOut(q, e, 10); err != nil {
+				return err
+			}
+		}
+		q.Corners[2].Round, q.Corners[3].Round = 25, 25
+		// The cuff's ends now overlap beyond the sleeve's wrist.
+		for i := range p.Seams {
+			if s := &p.Seams[i]; s.Name == "cuff seam" {
+				s.Second[0].From, s.Second[0].To = 10, 250
+			}
+		}
+		return nil
+	}, "cuff")
+}
+
+func feltSeams(p *pattern.Pattern) error {
+	return each(p, func(q *pattern.Piece) error {
+		for i := range q.Edges {
+			switch q.Edges[i].Name {
+			case "panel seam", "back seam", "front seam":
+				if q.Name != "yoke" {
+					q.Edges[i].Allowance[pattern.ClothSet] = 16
+				}
+			}
+		}
+		return nil
+	}, "back", "front", "side panel")
+}
+
+func shortSleeves(p *pattern.Pattern) error {
+	if err := each(p, func(q *pattern.Piece) error {
+		i, err := q.EdgeIndex("wrist")
+		if err != nil {
+			return err
+		}
+		q.Edges[i].Hem = true
+		q.Edges[i].Allowance[pattern.ClothSet] = 30
+		return takeUp(q, 300)
+	}, "sleeve"); err != nil {
+		return err
+	}
+	var seams []pattern.Seam
+	for _, s := range p.Seams {
+		if s.Name != "cuff seam" {
+			seams = append(seams, s)
+		}
+	}
+	p.Seams = seams
+	var pieces []*pattern.Piece
+	for _, q := range p.Pieces {
+		if q.Name != "cuff" {
+			pieces = append(pieces, q)
+		}
+	}
+	p.Pieces = pieces
+	return nil
+}

@@ -1,0 +1,67 @@
+package demo
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"toile/pattern"
+	"toile/repo"
+)
+
+// The story keeps what the issue of a demo asks for: versions, fittings, a
+// branch; and after every version each seam still matches within the
+// pattern's tolerance a section (1.5 mm, common practice).
+func TestStorySewsTogetherAtEveryVersion(t *testing.T) {
+	dir := t.TempDir()
+	made, err := Write(filepath.Join(dir, "demo"))
+	require.NoError(t, err)
+	require.GreaterOrEqual(t, len(made.Versions), 10)
+	r, err := repo.Open(made.Pattern)
+	require.NoError(t, err)
+	defer r.Close()
+	fittings := map[int]bool{}
+	branches := map[string]bool{}
+	for _, v := range made.Versions {
+		fittings[v.Fitting], branches[v.Branch] = true, true
+		files, err := r.Read(v)
+		require.NoError(t, err)
+		p, err := pattern.Decode(files)
+		require.NoError(t, err)
+		for i := range p.Seams {
+			sections, err := p.WalkSeam(&p.Seams[i])
+			require.NoError(t, err)
+			for _, s := range sections {
+				require.InDelta(t, s.Ease, s.Difference(), p.Tolerances.Section, "version %d, %s, %s", v.Number, p.Seams[i].Name, s.Name)
+			}
+		}
+		again, err := p.Encode()
+		require.NoError(t, err)
+		for name, text := range files {
+			require.True(t, bytes.Equal(text, again[name]), "version %d, %s is not canonical", v.Number, name)
+		}
+	}
+	require.Len(t, branches, 2)
+	require.GreaterOrEqual(t, len(fittings), 3)
+	for _, file := range []string{made.Index, filepath.Join(made.Drawings, "working-03-front.svg"), filepath.Join(made.Drawings, "piece-sleeve.svg")} {
+		require.FileExists(t, file)
+	}
+	before, err := os.ReadFile(made.Index)
+	require.NoError(t, err)
+	_, err = Write(filepath.Join(dir, "demo"))
+	require.ErrorContains(t, err, "not empty")
+	after, err := os.ReadFile(made.Index)
+	require.NoError(t, err)
+	require.Equal(t, before, after)
+}
+
+func BenchmarkDemo(b *testing.B) {
+	for b.Loop() {
+		if _, err := Write(filepath.Join(b.TempDir(), "demo")); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
