@@ -87,7 +87,7 @@ func (c *comparison) explainSettings() {
 			continue
 		}
 		e, f := a.Edges[pair.i], b.Edges[pair.j]
-		if e.Name != f.Name {
+		if e.Name != f.Name && !(numberedName(e.Name) && numberedName(f.Name)) {
 			c.add(change.Change{Kind: change.NameChanged, Edges: []string{e.Name}, Before: e.Name, After: f.Name,
 				Says: fmt.Sprintf("the edge %q is now called %q", e.Name, f.Name)})
 		}

@@ -2,6 +2,8 @@ package diff
 
 import (
 	"math"
+	"strconv"
+	"strings"
 
 	"toile/geom"
 	"toile/pattern/change"
@@ -9,15 +11,15 @@ import (
 
 // edgePair is an edge in both states.
 type edgePair struct {
-	i, j     int // indices in old and now; −1 where it is not there
-	p, q     geom.Path
-	pLength  float64
-	moved    bool // its carrier changed: it was moved, swung or redrawn
-	headless bool // found by place alone, its id and name lost
+	i, j    int // indices in old and now; −1 where it is not there
+	p, q    geom.Path
+	pLength float64
+	moved   bool // its carrier changed: it was moved, swung or redrawn
 }
 
-// pairEdges finds for each old edge the new one that continues it: by id,
-// else by name, else by the greatest common stretch.
+// pairEdges finds for each old edge the new one that continues it: by id, else
+// by the greatest common stretch, else by a name that somebody gave it, else
+// by its place between two settled neighbours.
 func (c *comparison) pairEdges() {
 	taken := make([]bool, len(c.now.Edges))
 	c.pairs = make([]edgePair, len(c.old.Edges))
@@ -28,14 +30,15 @@ func (c *comparison) pairEdges() {
 			c.pair(i, j, taken)
 		}
 	}
+	c.pairByPlace(taken)
 	for i, e := range c.old.Edges {
 		for j, f := range c.now.Edges {
-			if c.pairs[i].j < 0 && !taken[j] && e.Name == f.Name && c.old.EdgeByID(f.ID) < 0 {
+			if c.pairs[i].j < 0 && !taken[j] && e.Name == f.Name && !numberedName(e.Name) {
 				c.pair(i, j, taken)
 			}
 		}
 	}
-	c.pairByPlace(taken)
+	c.pairByOrder(taken)
 	for j := range c.now.Edges {
 		if !taken[j] {
 			c.newEdges = append(c.newEdges, j)
@@ -79,10 +82,16 @@ func (c *comparison) pairByPlace(taken []bool) {
 		}
 		if best >= 0 {
 			c.pair(i, best, taken)
-			c.pairs[i].headless = true
 		}
 	}
-	c.pairByOrder(taken)
+}
+
+// numberedName reports a first name, "edge 3", which says nothing of which
+// edge it is.
+func numberedName(name string) bool {
+	digits, ok := strings.CutPrefix(name, "edge ")
+	_, err := strconv.Atoi(digits)
+	return ok && err == nil
 }
 
 // pairByOrder pairs what is left between two settled neighbours when it is
@@ -96,7 +105,6 @@ func (c *comparison) pairByOrder(taken []bool) {
 		}
 		if j := (before + 1) % m; (j+1)%m == after && !taken[j] {
 			c.pair(i, j, taken)
-			c.pairs[i].headless = true
 		}
 	}
 }

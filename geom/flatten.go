@@ -2,7 +2,7 @@ package geom
 
 import "math"
 
-// flatParams returns the number of even parameter steps that keep the chords
+// flatSteps returns the number of even parameter steps that keep the chords
 // within tol of the curve. Method: the second difference bounds the second
 // derivative by 6·d, and a chord over a step h is off by at most h²/8 of it.
 func (c Cubic) flatSteps(tol float64) int {

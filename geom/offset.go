@@ -377,9 +377,8 @@ func (v turnAt) mitre() (ahead, back float64, meeting Point, ok bool) {
 	return ahead, back, v.end().Add(v.in.Mul(ahead)), true
 }
 
-// end and start are the ends of the two offset lines at the node.
-func (v turnAt) end() Point   { return v.at.Add(v.in.Left().Mul(v.dIn)) }
-func (v turnAt) start() Point { return v.at.Add(v.on.Left().Mul(v.dOn)) }
+// end is where the first of the two offset lines ends at the node.
+func (v turnAt) end() Point { return v.at.Add(v.in.Left().Mul(v.dIn)) }
 
 // joinOffsets joins two offsets at an inner node, distances equal.
 func joinOffsets(a, b Path, v turnAt, tol float64) (Path, Path) {

@@ -1,8 +1,10 @@
 package pattern
 
 import (
+	"cmp"
 	"fmt"
-	"sort"
+	"maps"
+	"slices"
 	"strings"
 )
 
@@ -27,137 +29,152 @@ func (f *Fitting) FileName() string {
 }
 
 // Decode reads a whole pattern from its files, by slash path, and validates
-// it: each piece, and that seams, layers and notes name what exists. Errors
-// are *FileError with file, line and reason. Files are read in any key order
-// and any spelling of numbers that the format allows.
+// it: each piece, and that seams and layers name what exists. Pieces come by
+// slug, fittings by number. Errors are *FileError with file, line and reason;
+// the line is 0 where none is to blame, as when a file is missing. Keys may
+// stand in any order, and numbers and texts be quoted or not.
 func Decode(files map[string][]byte) (*Pattern, error) {
 	text, ok := files[PatternFile]
 	if !ok {
 		return nil, &FileError{File: PatternFile, Reason: "the file is missing; a pattern is started with `toile start`"}
 	}
-	p, err := decodePattern(text)
+	p, head, err := decodePattern(text)
 	if err != nil {
 		return nil, err
 	}
-	var names []string
-	for name := range files {
-		names = append(names, name)
-	}
-	sort.Strings(names)
-	for _, name := range names {
-		if err := p.decodeFile(name, files[name]); err != nil {
+	d := decoding{Pattern: p, head: head, pieces: map[*Piece]lines{}}
+	for _, name := range slices.Sorted(maps.Keys(files)) {
+		if err := d.file(name, files[name]); err != nil {
 			return nil, err
 		}
 	}
-	if err := p.validate(); err != nil {
-		return nil, err
+	slices.SortFunc(p.Pieces, func(a, b *Piece) int { return cmp.Compare(a.Slug, b.Slug) })
+	slices.SortStableFunc(p.Fittings, func(a, b *Fitting) int { return cmp.Compare(a.Number, b.Number) })
+	for _, check := range []func() error{d.checkPieces, d.checkSeams, d.checkLayers, d.checkFittings} {
+		if err := check(); err != nil {
+			return nil, err
+		}
 	}
 	return p, nil
 }
 
-func (p *Pattern) decodeFile(name string, text []byte) error {
-	switch {
-	case strings.HasPrefix(name, PieceFolder) && strings.HasSuffix(name, ".yaml"):
-		slug := strings.TrimSuffix(strings.TrimPrefix(name, PieceFolder), ".yaml")
-		q, err := DecodePiece(name, slug, text)
+// decoding is a pattern being read, with the lines where everything stands.
+type decoding struct {
+	*Pattern
+	head   lines
+	pieces map[*Piece]lines
+}
+
+// file reads one file of the two folders; others are not the pattern's.
+func (d *decoding) file(name string, text []byte) error {
+	if slug, ok := inFolder(name, PieceFolder); ok {
+		if !isSlug(slug) {
+			return &FileError{File: name, Reason: "a piece's file is named with a-z, 0-9 and hyphens, as in " + PieceFolder + "front.yaml; rename it"}
+		}
+		q, where, err := decodePiece(name, slug, text)
 		if err != nil {
 			return err
 		}
-		p.Pieces = append(p.Pieces, q)
-	case strings.HasPrefix(name, FittingFolder) && strings.HasSuffix(name, ".yaml"):
+		d.Pieces = append(d.Pieces, q)
+		d.pieces[q] = where
+	}
+	if _, ok := inFolder(name, FittingFolder); ok {
 		f, err := decodeFitting(name, text)
 		if err != nil {
 			return err
 		}
-		p.Fittings = append(p.Fittings, f)
+		d.Fittings = append(d.Fittings, f)
 	}
 	return nil
 }
 
-// validate checks what pieces, seams, layers and fittings say of each other.
-func (p *Pattern) validate() error {
+func inFolder(name, folder string) (slug string, ok bool) {
+	name, ok = strings.CutPrefix(name, folder)
+	if !ok {
+		return "", false
+	}
+	return strings.CutSuffix(name, ".yaml")
+}
+
+// checkPieces checks what pieces may not share, and their allowance sets.
+func (d *decoding) checkPieces() error {
 	names, ids := map[string]string{}, map[string]string{}
-	for _, q := range p.Pieces {
+	for _, q := range d.Pieces {
+		fail := func(at spot, format string, args ...any) error {
+			return &FileError{File: q.FileName(), Line: d.pieces[q].of(at), Reason: q.Name + ": " + fmt.Sprintf(format, args...)}
+		}
 		if other, ok := names[q.Name]; ok {
-			return &FileError{File: q.FileName(), Line: 1, Reason: fmt.Sprintf("the name %q is taken by %s; rename one", q.Name, other)}
+			return fail(spot{PartPiece, 0, "name"}, "the name is taken by %s; rename one", other)
 		}
 		names[q.Name] = q.FileName()
 		if other, ok := ids[q.ID]; ok && q.ID != "" {
-			return &FileError{File: q.FileName(), Line: 2, Reason: fmt.Sprintf("the id %s is that of %s too; leave the id line out of the copy and it gets its own", q.ID, other)}
+			return fail(spot{PartPiece, 0, "id"}, "the id %s is that of %s too; leave the id line out of the copy and it gets its own", q.ID, other)
 		}
 		ids[q.ID] = q.FileName()
-		for i := range q.Edges {
-			for set := range q.Edges[i].Allowance {
-				if !p.HasSet(set) {
-					return &FileError{File: q.FileName(), Reason: fmt.Sprintf("edge %q has an allowance in the set %q; the sets are %s", q.Edges[i].Name, set, quoteList(p.Sets))}
+		for i, e := range q.Edges {
+			for _, set := range slices.Sorted(maps.Keys(e.Allowance)) {
+				if !d.HasSet(set) {
+					return fail(spot{PartEdge, i, "allowance"}, "edge %q: it has an allowance in the set %q; the sets are %s", e.Name, set, quoteList(d.Sets))
 				}
 			}
 		}
 	}
-	for i := range p.Seams {
-		if err := p.ValidateSeam(&p.Seams[i]); err != nil {
-			return &FileError{File: PatternFile, Reason: err.Error()}
-		}
-	}
-	for _, l := range p.Layers {
-		for _, name := range append([]string{l.Outer}, l.Inner...) {
-			if _, err := p.Piece(name); err != nil {
-				return &FileError{File: PatternFile, Reason: "layers: " + err.Error()}
-			}
-		}
-	}
-	return p.validateFittings()
-}
-
-func (p *Pattern) validateFittings() error {
-	numbers := map[int]bool{}
-	for _, f := range p.Fittings {
-		if f.ID == "" {
-			f.ID = p.NewFittingID(f)
-		}
-		if numbers[f.Number] {
-			return &FileError{File: f.FileName(), Line: 1, Reason: fmt.Sprintf("there are two fittings %d", f.Number)}
-		}
-		numbers[f.Number] = true
-	}
-	sort.Slice(p.Fittings, func(i, j int) bool { return p.Fittings[i].Number < p.Fittings[j].Number })
 	return nil
 }
 
-// ValidateSeam checks that a seam's stretches, notches and openings exist.
-func (p *Pattern) ValidateSeam(s *Seam) error {
-	for _, c := range []Chain{s.First, s.Second} {
-		for _, st := range c {
-			q, err := p.Piece(st.Piece)
-			if err != nil {
-				return fmt.Errorf("seam %q: %w", s.Name, err)
-			}
-			i, err := q.EdgeIndex(st.Edge)
-			if err != nil || q.Edges[i].Name != st.Edge {
-				return fmt.Errorf("seam %q: %s has no edge %q; its edges are %s", s.Name, q.Name, st.Edge, quoteList(q.EdgeNames()))
-			}
-			if q.Edges[i].Fold {
-				return fmt.Errorf("seam %q: %s is a fold; a fold is not sewn", s.Name, st)
-			}
-			length := q.EdgePath(i).Length()
-			if st.From < 0 || st.To < 0 || st.From > length+0.001 || st.To > length+0.001 || (st.To != 0 && st.To <= st.From) {
-				return fmt.Errorf("seam %q: the stretch from %s to %s mm does not lie on %s, which is %s mm long", s.Name, number(st.From), number(st.To), st, number(length))
-			}
+func (d *decoding) checkSeams() error {
+	names := map[string]bool{}
+	for i := range d.Seams {
+		s := &d.Seams[i]
+		if names[s.Name] {
+			return d.fail(spot{partSeam, i, "name"}, "two seams bear the name %q; rename one", s.Name)
+		}
+		names[s.Name] = true
+		if key, err := d.seamProblem(s); err != nil {
+			return d.fail(spot{partSeam, i, key}, "seam %q: %v", s.Name, err)
 		}
 	}
-	for _, c := range s.Sections {
-		for _, ref := range []NotchRef{c.First, c.Second} {
-			if ref.Piece == "" {
-				continue
-			}
-			q, err := p.Piece(ref.Piece)
-			if err != nil {
-				return fmt.Errorf("seam %q: %w", s.Name, err)
-			}
-			if q.NotchByName(ref.Notch) < 0 {
-				return fmt.Errorf("seam %q: %s has no notch %q", s.Name, ref.Piece, ref.Notch)
-			}
+	return nil
+}
+
+func (d *decoding) checkLayers() error {
+	for i, l := range d.Layers {
+		if _, err := d.Piece(l.Outer); err != nil {
+			return d.fail(spot{partLayer, i, "outer"}, "layers: %v", err)
 		}
+		seen := map[string]bool{l.Outer: true}
+		for k, name := range l.Inner {
+			at := spot{partLayer, i, entry("inner", k)}
+			if _, err := d.Piece(name); err != nil {
+				return d.fail(at, "layers of %s: %v", l.Outer, err)
+			}
+			if seen[name] {
+				return d.fail(at, "layers of %s: %s stands twice; name it once", l.Outer, name)
+			}
+			seen[name] = true
+		}
+	}
+	return nil
+}
+
+// fail is what is wrong in pattern.yaml.
+func (d *decoding) fail(at spot, format string, args ...any) error {
+	return &FileError{File: PatternFile, Line: d.head.of(at), Reason: fmt.Sprintf(format, args...)}
+}
+
+// checkFittings checks that no two fittings share a number, and gives those
+// without an id theirs. What notes say of pieces and edges is not checked: a
+// fitting tells of the version that was sewn, and its pieces may be gone.
+func (d *decoding) checkFittings() error {
+	numbers := map[int]bool{}
+	for _, f := range d.Fittings {
+		if f.ID == "" {
+			f.ID = d.NewFittingID(f)
+		}
+		if numbers[f.Number] {
+			return &FileError{File: f.FileName(), Line: 1, Reason: fmt.Sprintf("there are two fittings %d; number one anew", f.Number)}
+		}
+		numbers[f.Number] = true
 	}
 	return nil
 }

@@ -41,6 +41,18 @@ type Note struct {
 	Answered int // the version that answered it; 0 while open
 }
 
+func (f *Fitting) clone() *Fitting {
+	c := *f
+	c.Notes = append([]Note(nil), f.Notes...)
+	for i, n := range c.Notes {
+		if n.At != nil {
+			at := *n.At
+			c.Notes[i].At = &at
+		}
+	}
+	return &c
+}
+
 // Key is how a note is typed: FITTING.NOTE.
 func (f *Fitting) Key(n Note) string { return fmt.Sprintf("%d.%d", f.Number, n.Number) }
 

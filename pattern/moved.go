@@ -66,10 +66,10 @@ func (p *Piece) turnOutline() {
 			m.From, m.To = lengths[m.Edge]-m.To, lengths[m.Edge]-m.From
 		}
 		switch m.Direction {
-		case "start":
-			m.Direction = "end"
-		case "end":
-			m.Direction = "start"
+		case towardsStart:
+			m.Direction = towardsEnd
+		case towardsEnd:
+			m.Direction = towardsStart
 		}
 	}
 }

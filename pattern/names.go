@@ -19,8 +19,8 @@ const maxName = 80
 
 // CleanName brings a name to its stored form (Unicode NFC, no space at either
 // end) and refuses what a name may not hold: nothing at all, more than 80
-// characters, control characters, and / : , + which separate names where they
-// are typed.
+// characters, control characters (those that turn the direction of writing
+// included), and / : , + which separate names where they are typed.
 func CleanName(name string) (string, error) {
 	if !utf8.ValidString(name) {
 		return "", fmt.Errorf("the name %q is not valid UTF-8", name)
@@ -36,11 +36,26 @@ func CleanName(name string) (string, error) {
 		if strings.ContainsRune("/:,+", r) {
 			return "", fmt.Errorf("the name %q holds %q; / : , and + separate names and cannot be in one", n, r)
 		}
-		if unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r) || r == utf8.RuneError {
+		if unicode.In(r, unicode.Cc, unicode.Zl, unicode.Zp, unicode.Bidi_Control) || notText(r) || r == '\ufeff' {
 			return "", fmt.Errorf("the name %q holds the control character %U; leave it out", n, r)
 		}
 	}
 	return n, nil
+}
+
+// notText reports what is no character at all: the replacement character that
+// stands for lost text, and the code points that XML refuses.
+func notText(r rune) bool { return r == utf8.RuneError || r == '\ufffe' || r == '\uffff' }
+
+// unprintable finds the first character that a text may not hold: a control
+// character other than a line break and a tab.
+func unprintable(s string) (rune, bool) {
+	for _, r := range s {
+		if notText(r) || (unicode.IsControl(r) && r != '\n' && r != '\t') {
+			return r, true
+		}
+	}
+	return 0, false
 }
 
 // reservedSlugs are file names that some systems keep for devices.
@@ -79,9 +94,14 @@ func Slug(name string, taken func(string) bool) string {
 	return slug
 }
 
-// isDevice reports com1…com9 and lpt1…lpt9.
+// isDevice reports com0…com9 and lpt0…lpt9.
 func isDevice(slug string) bool {
-	return len(slug) == 4 && (slug[:3] == "com" || slug[:3] == "lpt") && slug[3] >= '1' && slug[3] <= '9'
+	return len(slug) == 4 && (slug[:3] == "com" || slug[:3] == "lpt") && slug[3] >= '0' && slug[3] <= '9'
+}
+
+// isSlug reports whether a piece's file may be called so.
+func isSlug(s string) bool {
+	return s != "" && s[0] != '-' && strings.Trim(s, "abcdefghijklmnopqrstuvwxyz0123456789-") == ""
 }
 
 // NewSlug returns a slug for a new piece of this pattern.

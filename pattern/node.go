@@ -2,18 +2,27 @@ package pattern
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
+	"io"
+	"math"
 	"sort"
 	"strconv"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"go.yaml.in/yaml/v4"
 
 	"toile/geom"
 )
 
-// maxFile is the greatest size of one file in bytes.
-const maxFile = 1 << 20
+// maxFile is the greatest size of one file in bytes, as in the store.
+// maxInteger bounds counts and numbers of versions and notes.
+const (
+	maxFile    = 1 << 20
+	maxInteger = 1_000_000_000
+)
 
 // FileError is what is wrong in a file: which, in which line, and why.
 type FileError struct {
@@ -30,50 +39,128 @@ func (e *FileError) Error() string {
 	return fmt.Sprintf("%s:%d: %s", e.File, e.Line, e.Reason)
 }
 
-// reader walks a file's nodes and keeps the first thing that is wrong.
+// reader walks a file's nodes, keeps the first thing that is wrong, and
+// remembers where everything stands.
 type reader struct {
-	file string
-	err  error
+	file  string
+	err   error
+	where lines
+}
+
+// spot is a place in a file: a part of the model, which one of them, and the
+// key of it that is meant ("" for the whole part).
+type spot struct {
+	part  Part
+	index int
+	key   string
+}
+
+// lines says in which line of a file a spot stands, from 1.
+type lines map[spot]int
+
+// add remembers a part that starts in a line, and the keys of its mapping.
+func (l lines) add(part Part, index, line int, f *fields) {
+	l[spot{part, index, ""}] = line
+	for name, key := range f.key {
+		l[spot{part, index, name}] = key.Line
+	}
+}
+
+// of returns the line of a spot: of its key if that is written, else of the
+// whole part, else of the file's first key.
+func (l lines) of(at spot) int {
+	for _, s := range []spot{at, {at.part, at.index, ""}, {PartPiece, 0, ""}} {
+		if line, ok := l[s]; ok {
+			return line
+		}
+	}
+	return 1
 }
 
 func (r *reader) fail(n *yaml.Node, format string, args ...any) {
-	if r.err != nil {
-		return
+	if r.err == nil {
+		r.err = &FileError{File: r.file, Line: n.Line, Reason: fmt.Sprintf(format, args...)}
 	}
-	line := 0
-	if n != nil {
-		line = n.Line
-	}
-	r.err = &FileError{File: r.file, Line: line, Reason: fmt.Sprintf(format, args...)}
 }
 
-// parseNode reads the text of one file into a node tree. Anchors, aliases and
-// further documents are refused.
+// parseNode reads the text of one file into a node tree. What YAML has beyond
+// plain mappings, lists and single values is refused: anchors, aliases, tags
+// and further documents.
 func parseNode(file string, text []byte) (*reader, *yaml.Node) {
-	r := &reader{file: file}
+	r := &reader{file: file, where: lines{}}
+	stop := func(line int, format string, args ...any) (*reader, *yaml.Node) {
+		r.err = &FileError{File: file, Line: line, Reason: fmt.Sprintf(format, args...)}
+		return r, nil
+	}
 	if len(text) > maxFile {
-		r.err = &FileError{File: file, Reason: fmt.Sprintf("the file has %d bytes; %d is the most", len(text), maxFile)}
-		return r, nil
+		return stop(0, "the file has %d bytes; %d is the most", len(text), maxFile)
 	}
-	var doc yaml.Node
-	if err := yaml.Load(text, &doc, yaml.WithUniqueKeys(false)); err != nil {
-		r.err = &FileError{File: file, Reason: "not readable as YAML: " + strings.TrimPrefix(err.Error(), "yaml: ")}
-		return r, nil
+	if line, what := unreadable(text); what != "" {
+		return stop(line, "%s; save the file as plain text in UTF-8", what)
 	}
-	if doc.Kind != yaml.DocumentNode || len(doc.Content) != 1 {
-		r.err = &FileError{File: file, Line: 1, Reason: "the file is empty"}
-		return r, nil
+	loader, err := yaml.NewLoader(bytes.NewReader(text), yaml.WithUniqueKeys(false))
+	if err != nil {
+		return stop(0, "not readable as YAML: %v", err)
 	}
-	r.refuseAliases(doc.Content[0])
-	return r, doc.Content[0]
+	var doc, next yaml.Node
+	switch err := loader.Load(&doc); {
+	case errors.Is(err, io.EOF):
+		return stop(1, "the file is empty")
+	case err != nil:
+		return stop(yamlProblem(err))
+	}
+	switch err := loader.Load(&next); {
+	case err == nil:
+		return stop(next.Line, "a second document starts here; a file holds one")
+	case !errors.Is(err, io.EOF):
+		return stop(yamlProblem(err))
+	}
+	root := doc.Content[0]
+	r.refuseExtras(root)
+	return r, root
 }
 
-func (r *reader) refuseAliases(n *yaml.Node) {
-	if n.Kind == yaml.AliasNode || n.Anchor != "" {
+// unreadable finds the first bytes that no text file of ours holds, and their
+// line.
+func unreadable(text []byte) (line int, what string) {
+	line = 1
+	for len(text) > 0 {
+		c, size := utf8.DecodeRune(text)
+		switch {
+		case c == utf8.RuneError && size == 1:
+			return line, fmt.Sprintf("the byte %#02x is not valid UTF-8", text[0])
+		case c == '\n':
+			line++
+		case c != '\t' && c != '\r' && unicode.IsControl(c):
+			return line, fmt.Sprintf("the control character %U", c)
+		}
+		text = text[size:]
+	}
+	return line, ""
+}
+
+// yamlProblem turns an error of the YAML library into a line and a reason.
+func yamlProblem(err error) (line int, format string, reason any) {
+	var load *yaml.LoadError
+	if !errors.As(err, &load) {
+		return 0, "not readable as YAML: %v", err
+	}
+	message := load.Message
+	if load.ContextMsg != "" {
+		message = load.ContextMsg + " that starts in line " + strconv.Itoa(load.ContextMark.Line) + ", " + message
+	}
+	return load.Mark.Line, "not readable as YAML: %v", message
+}
+
+func (r *reader) refuseExtras(n *yaml.Node) {
+	switch {
+	case n.Kind == yaml.AliasNode || n.Anchor != "":
 		r.fail(n, "anchors and aliases are not used here; write the value out")
+	case n.Style&yaml.TaggedStyle != 0:
+		r.fail(n, "the tag %s is not used here; leave it out", n.Tag)
 	}
 	for _, c := range n.Content {
-		r.refuseAliases(c)
+		r.refuseExtras(c)
 	}
 }
 
@@ -99,6 +186,10 @@ func (r *reader) mapping(n *yaml.Node, what string) *fields {
 	}
 	for i := 0; i+1 < len(n.Content); i += 2 {
 		k, v := n.Content[i], n.Content[i+1]
+		if k.Kind != yaml.ScalarNode {
+			r.fail(k, "%s: a key is a single word", what)
+			return f
+		}
 		if _, twice := f.value[k.Value]; twice {
 			r.fail(k, "%s: the key %q stands twice", what, k.Value)
 			return f
@@ -141,25 +232,24 @@ func (f *fields) done() {
 	}
 }
 
-func (f *fields) text(key string) string       { return f.r.scalar(f.get(key), f.what+": "+key) }
-func (f *fields) needText(key string) string   { return f.r.scalar(f.need(key), f.what+": "+key) }
+func (f *fields) text(key string) string       { return f.r.text(f.get(key), f.what+": "+key) }
+func (f *fields) needText(key string) string   { return f.r.text(f.need(key), f.what+": "+key) }
 func (f *fields) number(key string) float64    { return f.r.number(f.get(key), f.what+": "+key) }
 func (f *fields) integer(key string) int       { return f.r.integer(f.get(key), f.what+": "+key) }
 func (f *fields) flag(key string) bool         { return f.r.flag(f.get(key), f.what+": "+key) }
 func (f *fields) list(key string) []*yaml.Node { return f.r.list(f.get(key), f.what+": "+key) }
 
-func (f *fields) name(key string) string {
+// needList is list for a key that must be there and hold something.
+func (f *fields) needList(key string) []*yaml.Node {
 	n := f.need(key)
-	text := f.r.scalar(n, f.what+": "+key)
-	if f.r.err != nil {
-		return ""
+	items := f.r.list(n, f.what+": "+key)
+	if f.r.err == nil && len(items) == 0 {
+		f.r.fail(n, "%s: %s holds nothing; at least one entry is wanted", f.what, key)
 	}
-	clean, err := CleanName(text)
-	if err != nil {
-		f.r.fail(n, "%s: %v", f.what, err)
-	}
-	return clean
+	return items
 }
+
+func (f *fields) name(key string) string { return f.r.name(f.need(key), f.what+": "+key) }
 
 func (f *fields) optionalName(key string) string {
 	if _, ok := f.value[key]; !ok {
@@ -184,14 +274,40 @@ func (r *reader) scalar(n *yaml.Node, what string) string {
 	return n.Value
 }
 
+// text is scalar for what people write: no control characters but line breaks
+// and tabs, which would not survive in a drawing.
+func (r *reader) text(n *yaml.Node, what string) string {
+	s := r.scalar(n, what)
+	if c, bad := unprintable(s); bad && r.err == nil {
+		r.fail(n, "%s: it holds the control character %U; leave it out", what, c)
+	}
+	return s
+}
+
+// name is scalar for a name, brought to its stored form.
+func (r *reader) name(n *yaml.Node, what string) string {
+	s := r.scalar(n, what)
+	if r.err != nil {
+		return ""
+	}
+	clean, err := CleanName(s)
+	if err != nil {
+		r.fail(n, "%s: %v", what, err)
+	}
+	return clean
+}
+
 func (r *reader) number(n *yaml.Node, what string) float64 {
 	s := r.scalar(n, what)
 	if n == nil || r.err != nil {
 		return 0
 	}
 	v, ok := plainNumber(s)
-	if !ok {
-		r.fail(n, "%s: %q is not a plain number of mm, such as 12.5", what, s)
+	switch {
+	case !ok:
+		r.fail(n, "%s: %q is not a plain number, such as 12.5", what, s)
+	case math.Abs(v) > maxCoordinate:
+		r.fail(n, "%s: %s lies beyond %s, more than any sheet", what, s, number(maxCoordinate))
 	}
 	return v
 }
@@ -216,8 +332,8 @@ func (r *reader) integer(n *yaml.Node, what string) int {
 		return 0
 	}
 	v, err := strconv.Atoi(s)
-	if err != nil || v < 0 || v > 1e9 {
-		r.fail(n, "%s: %q is not a whole number from 0", what, s)
+	if err != nil || v < 0 || v > maxInteger {
+		r.fail(n, "%s: %q is not a whole number from 0 to %d", what, s, maxInteger)
 	}
 	return v
 }
@@ -267,103 +383,4 @@ func (r *reader) numbers(n *yaml.Node, what string, count int) []float64 {
 func (r *reader) point(n *yaml.Node, what string) geom.Point {
 	v := r.numbers(n, what, 2)
 	return geom.Pt(v[0], v[1])
-}
-
-// Writing: small builders over the library's nodes.
-
-func textNode(s string) *yaml.Node {
-	return &yaml.Node{Kind: yaml.ScalarNode, Tag: "!!str", Value: s}
-}
-
-func plainNode(s string) *yaml.Node { return &yaml.Node{Kind: yaml.ScalarNode, Value: s} }
-
-func numberNode(v float64) *yaml.Node { return plainNode(number(v)) }
-
-func intNode(v int) *yaml.Node { return plainNode(strconv.Itoa(v)) }
-
-func flagNode() *yaml.Node { return plainNode("true") }
-
-func flowList(items ...*yaml.Node) *yaml.Node {
-	return &yaml.Node{Kind: yaml.SequenceNode, Style: yaml.FlowStyle, Content: items}
-}
-
-func pointNode(points ...geom.Point) *yaml.Node {
-	n := flowList()
-	for _, q := range points {
-		n.Content = append(n.Content, numberNode(q.X), numberNode(q.Y))
-	}
-	return n
-}
-
-func blockList(items ...*yaml.Node) *yaml.Node {
-	return &yaml.Node{Kind: yaml.SequenceNode, Content: items}
-}
-
-// keys builds a mapping in a fixed order; nil values are left out.
-type keys struct{ node *yaml.Node }
-
-func newKeys(flow bool) *keys {
-	n := &yaml.Node{Kind: yaml.MappingNode}
-	if flow {
-		n.Style = yaml.FlowStyle
-	}
-	return &keys{n}
-}
-
-func (k *keys) put(key string, v *yaml.Node) *keys {
-	if v != nil {
-		k.node.Content = append(k.node.Content, plainNode(key), v)
-	}
-	return k
-}
-
-func (k *keys) text(key, s string) *keys {
-	if s == "" {
-		return k
-	}
-	return k.put(key, textNode(s))
-}
-
-func (k *keys) number(key string, v float64) *keys {
-	if number(v) == "0" {
-		return k
-	}
-	return k.put(key, numberNode(v))
-}
-
-func (k *keys) integer(key string, v int) *keys {
-	if v == 0 {
-		return k
-	}
-	return k.put(key, intNode(v))
-}
-
-func (k *keys) flag(key string, v bool) *keys {
-	if !v {
-		return k
-	}
-	return k.put(key, flagNode())
-}
-
-func (k *keys) list(key string, items []*yaml.Node) *keys {
-	if len(items) == 0 {
-		return k
-	}
-	return k.put(key, blockList(items...))
-}
-
-// print writes a node tree as canonical text.
-func print(n *yaml.Node) ([]byte, error) {
-	var b bytes.Buffer
-	d, err := yaml.NewDumper(&b, yaml.WithIndent(2), yaml.WithLineWidth(-1))
-	if err != nil {
-		return nil, err
-	}
-	if err := d.Dump(n); err != nil {
-		return nil, err
-	}
-	if err := d.Close(); err != nil {
-		return nil, err
-	}
-	return b.Bytes(), nil
 }

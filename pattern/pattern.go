@@ -122,9 +122,7 @@ func (p *Pattern) Clone() *Pattern {
 		c.Pieces = append(c.Pieces, q.Clone())
 	}
 	for _, f := range p.Fittings {
-		g := *f
-		g.Notes = append([]Note(nil), f.Notes...)
-		c.Fittings = append(c.Fittings, &g)
+		c.Fittings = append(c.Fittings, f.clone())
 	}
 	return &c
 }

@@ -2,6 +2,8 @@ package pattern
 
 import (
 	"fmt"
+	"maps"
+	"slices"
 	"strconv"
 
 	"toile/geom"
@@ -116,6 +118,12 @@ const (
 	MarkText       MarkKind = "text"
 )
 
+// The ways a pleat is laid.
+const (
+	towardsStart = "start"
+	towardsEnd   = "end"
+)
+
 // Mark is something drawn inside a piece. Which fields count depends on the
 // kind: At for a button, dot, text and a dart's point; Path for buttonholes,
 // slits and lines; Edge, From and To for a dart's mouth and a pleat's intake.
@@ -151,7 +159,13 @@ func (p *Piece) Clone() *Piece {
 	}
 	c.Notches = append([]Notch(nil), p.Notches...)
 	c.Marks = append([]Mark(nil), p.Marks...)
+	for i := range c.Marks {
+		c.Marks[i].Path = slices.Clone(c.Marks[i].Path)
+	}
 	c.Lines = append([]ReferenceLine(nil), p.Lines...)
+	for i := range c.Lines {
+		c.Lines[i].Path = slices.Clone(c.Lines[i].Path)
+	}
 	return &c
 }
 
@@ -165,19 +179,15 @@ func (e Edge) clone() Edge {
 			c.Handles[i] = &k
 		}
 	}
-	if e.Allowance != nil {
-		c.Allowance = make(map[string]float64, len(e.Allowance))
-		for k, v := range e.Allowance {
-			c.Allowance[k] = v
-		}
-	}
+	c.Allowance = maps.Clone(e.Allowance)
 	return c
 }
 
-// EdgeIndex finds an edge by its name or its number from 1.
+// EdgeIndex finds an edge by its name or its number from 1. A name goes before
+// a number.
 func (p *Piece) EdgeIndex(name string) (int, error) {
-	for i, e := range p.Edges {
-		if e.Name == name {
+	if clean, err := CleanName(name); err == nil {
+		if i, ok := p.edgeNamed(clean); ok {
 			return i, nil
 		}
 	}
@@ -185,6 +195,16 @@ func (p *Piece) EdgeIndex(name string) (int, error) {
 		return n - 1, nil
 	}
 	return 0, fmt.Errorf("%s has no edge %q; its edges are %s", p.Name, name, quoteList(p.EdgeNames()))
+}
+
+// edgeNamed finds an edge by its stored name alone.
+func (p *Piece) edgeNamed(name string) (int, bool) {
+	for i, e := range p.Edges {
+		if e.Name == name {
+			return i, true
+		}
+	}
+	return 0, false
 }
 
 // EdgeByID returns the index of the edge with that id, −1 when there is none.

@@ -29,7 +29,7 @@ func (s Stretch) String() string {
 	return text
 }
 
-// Chain is a run of stretches sewn as one.
+// Chain is a run of stretches sewn as one, in sewing order.
 type Chain []Stretch
 
 // String prints the chain as it is typed: PIECE/EDGE+PIECE/EDGE.
@@ -75,6 +75,108 @@ func (s Seam) clone() Seam {
 	s.Sections = append([]Section(nil), s.Sections...)
 	s.Openings = append([]Opening(nil), s.Openings...)
 	return s
+}
+
+// ValidateSeam checks that what a seam names exists, that its stretches lie on
+// their edges, its sections end at notches of both chains in sewing order, the
+// last at the seam's end, and its openings lie on the first chain.
+func (p *Pattern) ValidateSeam(s *Seam) error {
+	if _, err := p.seamProblem(s); err != nil {
+		return fmt.Errorf("seam %q: %w", s.Name, err)
+	}
+	return nil
+}
+
+// seamProblem returns the first thing that is wrong with a seam, and which
+// key or entry of its file holds it.
+func (p *Pattern) seamProblem(s *Seam) (key string, err error) {
+	for _, side := range []struct {
+		key   string
+		chain Chain
+	}{{"first", s.First}, {"second", s.Second}} {
+		if len(side.chain) == 0 {
+			return side.key, fmt.Errorf("it takes at least one edge on each side")
+		}
+		for k, st := range side.chain {
+			if err := p.checkStretch(st); err != nil {
+				return entry(side.key, k), err
+			}
+		}
+	}
+	first, err := p.walkChain(s.First, false)
+	if err != nil {
+		return "first", err
+	}
+	second, err := p.walkChain(s.Second, !s.SameWay)
+	if err != nil {
+		return "second", err
+	}
+	if k, err := p.checkSections(s.Sections, first, second); err != nil {
+		return entry("sections", k), err
+	}
+	names := map[string]bool{}
+	for k, o := range s.Openings {
+		switch {
+		case names[o.Name]:
+			return entry("openings", k), fmt.Errorf("two openings bear the name %q; rename one", o.Name)
+		case !(o.From >= 0 && o.To > o.From && o.To <= first.length+alongEdge):
+			return entry("openings", k), fmt.Errorf("the opening %q from %s to %s mm does not lie on %s, which is %s mm long", o.Name, number(o.From), number(o.To), s.First, number(first.length))
+		}
+		names[o.Name] = true
+	}
+	return "", nil
+}
+
+func (p *Pattern) checkStretch(st Stretch) error {
+	q, err := p.Piece(st.Piece)
+	if err != nil {
+		return err
+	}
+	i, ok := q.edgeNamed(st.Edge)
+	if !ok {
+		return fmt.Errorf("%s has no edge %q; its edges are %s", q.Name, st.Edge, quoteList(q.EdgeNames()))
+	}
+	if q.Edges[i].Fold {
+		return fmt.Errorf("%s is a fold; a fold is not sewn", st)
+	}
+	length := q.EdgePath(i).Length()
+	to := st.To
+	if to == 0 {
+		to = length
+	}
+	if !(st.From >= 0 && to > st.From && to <= length+alongEdge) {
+		return fmt.Errorf("the stretch from %s to %s mm does not lie on %s, which is %s mm long", number(st.From), number(to), st, number(length))
+	}
+	return nil
+}
+
+// checkSections returns the first section that is wrong.
+func (p *Pattern) checkSections(sections []Section, first, second walked) (int, error) {
+	var before [2]float64
+	for k, c := range sections {
+		last, ends := k == len(sections)-1, c.First.Piece != "" || c.Second.Piece != ""
+		switch {
+		case last && ends:
+			return k, fmt.Errorf("the last section runs to the end of the seam and has no notches; add one without")
+		case !last && !ends:
+			return k, fmt.Errorf("every section but the last ends at a pair of notches (to: {first: [PIECE, NOTCH], second: [PIECE, NOTCH]})")
+		case last:
+			continue
+		}
+		a, err := first.notch(p, c.First)
+		if err != nil {
+			return k, err
+		}
+		b, err := second.notch(p, c.Second)
+		if err != nil {
+			return k, err
+		}
+		if k > 0 && (a <= before[0] || b <= before[1]) {
+			return k, fmt.Errorf("the notches %q and %q do not come behind those of the section before; list the sections in sewing order", c.First.Notch, c.Second.Notch)
+		}
+		before = [2]float64{a, b}
+	}
+	return 0, nil
 }
 
 // ParseChain reads PIECE/EDGE[+PIECE/EDGE…]; the edge is a name or a number,
@@ -138,7 +240,7 @@ func (p *Pattern) SeamsOf(piece, edge string) []*Seam {
 }
 
 // RenameEdge renames an edge everywhere: in its piece, its notches and marks,
-// and the seams that name it.
+// and the seams and notes that name it.
 func (p *Pattern) RenameEdge(q *Piece, i int, name string) {
 	old := q.Edges[i].Name
 	q.Edges[i].Name = name
@@ -150,6 +252,13 @@ func (p *Pattern) RenameEdge(q *Piece, i int, name string) {
 	for k := range q.Marks {
 		if q.Marks[k].Edge == old {
 			q.Marks[k].Edge = name
+		}
+	}
+	for _, f := range p.Fittings {
+		for k, n := range f.Notes {
+			if n.Piece == q.Name && n.Edge == old {
+				f.Notes[k].Edge = name
+			}
 		}
 	}
 	for s := range p.Seams {

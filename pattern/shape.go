@@ -16,7 +16,7 @@ func (e *Edge) SetPath(path geom.Path) {
 		if i > 0 {
 			e.Nodes = append(e.Nodes, c.P0)
 		}
-		if c.IsStraight(1e-6) {
+		if c.IsStraight(straightPath) {
 			e.Handles = append(e.Handles, nil)
 		} else {
 			e.Handles = append(e.Handles, &Handles{c.P1, c.P2})
@@ -61,9 +61,9 @@ func (p *Piece) SharpRing() (geom.Ring, []int) {
 // Outline is the sewing line as drawn, corners rounded.
 type Outline struct {
 	Ring   geom.Ring
-	Edge   []int // for each curve of the ring the index of its edge; an arc belongs half to each
-	Arc    []int // for each curve the index of the corner it rounds, −1 elsewhere
-	Radius map[int]geom.Path
+	Edge   []int             // for each curve of the ring the index of its edge; an arc belongs half to each
+	Arc    []int             // for each curve the index of the corner it rounds, −1 elsewhere
+	Radius map[int]geom.Path // by corner the whole arc that rounds it
 }
 
 // Outline computes the drawn outline. A rounding that does not fit is an
@@ -121,7 +121,11 @@ func (p *Piece) roundedOutline(paths []geom.Path, arcs map[int]geom.Path, cutSta
 					Reason: fmt.Sprintf("edge %q is %s mm long, too short for the roundings at both its ends (%s and %s mm)",
 						p.Edges[i].Name, number(length), number(cutStart[i]), number(cutEnd[i]))}
 			}
-			path = path.BetweenLengths(cutStart[i], length-cutEnd[i])
+			if cutStart[i]+cutEnd[i] > length-1e-6 {
+				path = nil // the two arcs meet
+			} else {
+				path = path.BetweenLengths(cutStart[i], length-cutEnd[i])
+			}
 		}
 		add(path, i, -1)
 		if arc, ok := arcs[(i+1)%n]; ok {
@@ -196,7 +200,8 @@ func (p *Piece) NetArea() (float64, error) {
 }
 
 // GrainDirection returns the unit vector down the grain: along the grain
-// line, else along the fold, else down the sheet.
+// line, else along the first fold, down the sheet (to the right where the fold
+// lies level), else down the sheet.
 func (p *Piece) GrainDirection() geom.Point {
 	if p.Grain != nil {
 		return p.Grain.To.Sub(p.Grain.From).Unit()
@@ -205,7 +210,7 @@ func (p *Piece) GrainDirection() geom.Point {
 		if e.Fold {
 			path := p.EdgePath(i)
 			d := path.End().Sub(path.Start()).Unit()
-			if d.Y < 0 {
+			if d.Y < 0 || (d.Y == 0 && d.X < 0) {
 				d = d.Mul(-1)
 			}
 			return d
@@ -215,7 +220,8 @@ func (p *Piece) GrainDirection() geom.Point {
 }
 
 // HemEdge returns the index of the hem: the edge set as one, else one whose
-// name speaks of a hem, else the lowest along the grain.
+// name speaks of a hem, else the one whose middle lies lowest along the grain
+// and is no fold.
 func (p *Piece) HemEdge() int {
 	for i, e := range p.Edges {
 		if e.Hem {
@@ -229,6 +235,9 @@ func (p *Piece) HemEdge() int {
 	}
 	down, best, lowest := p.GrainDirection(), 0, math.Inf(-1)
 	for i := range p.Edges {
+		if p.Edges[i].Fold {
+			continue
+		}
 		path := p.EdgePath(i)
 		mid := path.PointAt(path.Length() / 2)
 		if d := mid.Dot(down); d > lowest {

@@ -57,7 +57,7 @@ account's name.
 }
 
 func (o *opened) commit(text string, opt commitOptions) error {
-	at, err := opt.time()
+	at, err := opt.time(o.now)
 	if err != nil {
 		return err
 	}
@@ -97,10 +97,10 @@ func (o *opened) commit(text string, opt commitOptions) error {
 	return o.sayCommitted(v)
 }
 
-// time reads --at; the zero time stands for now.
-func (opt commitOptions) time() (time.Time, error) {
+// time reads --at; without it the time is now.
+func (opt commitOptions) time(now func() time.Time) (time.Time, error) {
 	if opt.at == "" {
-		return time.Time{}, nil
+		return now(), nil
 	}
 	at, err := time.Parse(time.RFC3339, opt.at)
 	if err != nil {

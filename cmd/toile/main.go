@@ -11,11 +11,15 @@ func main() {
 
 // run executes one command line and returns the exit code.
 func run(args []string, stdout, stderr io.Writer) int {
-	a := newApp(stdout, stderr)
+	return newApp(stdout, stderr).execute(args)
+}
+
+// execute is run with what it prints to and its clock given.
+func (a *app) execute(args []string) int {
 	root := newRoot(a)
 	root.SetArgs(args)
-	root.SetOut(stdout)
-	root.SetErr(stderr)
+	root.SetOut(a.stdout)
+	root.SetErr(a.stderr)
 	cmd, err := root.ExecuteC()
 	if err == nil {
 		return exitDone

@@ -14,6 +14,10 @@ import (
 // outerCloth is what the pieces are cut from that make the garment's outside.
 const outerCloth = "outer"
 
+// leastWidth is the width in mm below which a level only touches a piece, as at
+// a corner.
+const leastWidth = 0.01
+
 type measureOptions struct {
 	straight bool
 	round    string
@@ -195,7 +199,7 @@ func (o *opened) measureRound(names []string, opt measureOptions) error {
 		if err != nil {
 			return err
 		}
-		if width == 0 {
+		if width < leastWidth {
 			if len(names) > 0 {
 				return fmt.Errorf("%s: the level %s from %s misses the piece; choose another level, or leave the piece out", q.Name, o.length(level), from)
 			}

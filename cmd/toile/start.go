@@ -52,8 +52,9 @@ func (a *app) start(dir string, opt startOptions) error {
 	if err != nil {
 		return usagef("--unit: %w", err)
 	}
+	where := dir // as it was typed
 	if dir == "" {
-		dir = "."
+		dir, where = ".", "this folder"
 	}
 	if dir, err = absolute(dir); err != nil {
 		return err
@@ -74,7 +75,7 @@ func (a *app) start(dir string, opt startOptions) error {
 		return err
 	}
 	defer r.Close()
-	fmt.Fprintf(a.stdout, "%s: started in %s, unit %s\n", name, dir, unit)
+	fmt.Fprintf(a.stdout, "%s: started in %s, unit %s\n", name, where, unit)
 	fmt.Fprintln(a.stderr, "Bring pieces in with `toile trace FILE`, then keep them with `toile commit TEXT`.")
 	return nil
 }
