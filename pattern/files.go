@@ -32,7 +32,9 @@ func (f *Fitting) FileName() string {
 // it: each piece, and that seams and layers name what exists. Pieces come by
 // slug, fittings by number. Errors are *FileError with file, line and reason;
 // the line is 0 where none is to blame, as when a file is missing. Keys may
-// stand in any order, and numbers and texts be quoted or not.
+// stand in any order, and numbers and texts be quoted or not. What notes say
+// of pieces and edges is not checked: a fitting tells of the version that was
+// sewn, and its pieces may be gone.
 func Decode(files map[string][]byte) (*Pattern, error) {
 	text, ok := files[PatternFile]
 	if !ok {
@@ -42,7 +44,7 @@ func Decode(files map[string][]byte) (*Pattern, error) {
 	if err != nil {
 		return nil, err
 	}
-	d := decoding{Pattern: p, head: head, pieces: map[*Piece]lines{}}
+	d := decoding{Pattern: p, head: head, pieces: map[*Piece]lines{}, numbers: map[int]string{}}
 	for _, name := range slices.Sorted(maps.Keys(files)) {
 		if err := d.file(name, files[name]); err != nil {
 			return nil, err
@@ -50,9 +52,14 @@ func Decode(files map[string][]byte) (*Pattern, error) {
 	}
 	slices.SortFunc(p.Pieces, func(a, b *Piece) int { return cmp.Compare(a.Slug, b.Slug) })
 	slices.SortStableFunc(p.Fittings, func(a, b *Fitting) int { return cmp.Compare(a.Number, b.Number) })
-	for _, check := range []func() error{d.checkPieces, d.checkSeams, d.checkLayers, d.checkFittings} {
+	for _, check := range []func() error{d.checkPieces, d.checkSeams, d.checkLayers} {
 		if err := check(); err != nil {
 			return nil, err
+		}
+	}
+	for _, f := range p.Fittings {
+		if f.ID == "" {
+			f.ID = p.NewFittingID(f)
 		}
 	}
 	return p, nil
@@ -61,8 +68,9 @@ func Decode(files map[string][]byte) (*Pattern, error) {
 // decoding is a pattern being read, with the lines where everything stands.
 type decoding struct {
 	*Pattern
-	head   lines
-	pieces map[*Piece]lines
+	head    lines
+	pieces  map[*Piece]lines
+	numbers map[int]string // of fittings, and their files
 }
 
 // file reads one file of the two folders; others are not the pattern's.
@@ -79,10 +87,14 @@ func (d *decoding) file(name string, text []byte) error {
 		d.pieces[q] = where
 	}
 	if _, ok := inFolder(name, FittingFolder); ok {
-		f, err := decodeFitting(name, text)
+		f, where, err := decodeFitting(name, text)
 		if err != nil {
 			return err
 		}
+		if other, ok := d.numbers[f.Number]; ok {
+			return &FileError{File: name, Line: where.of(spot{PartPiece, 0, "fitting"}), Reason: fmt.Sprintf("fitting %d stands in %s too; number one anew", f.Number, other)}
+		}
+		d.numbers[f.Number] = name
 		d.Fittings = append(d.Fittings, f)
 	}
 	return nil
@@ -160,23 +172,6 @@ func (d *decoding) checkLayers() error {
 // fail is what is wrong in pattern.yaml.
 func (d *decoding) fail(at spot, format string, args ...any) error {
 	return &FileError{File: PatternFile, Line: d.head.of(at), Reason: fmt.Sprintf(format, args...)}
-}
-
-// checkFittings checks that no two fittings share a number, and gives those
-// without an id theirs. What notes say of pieces and edges is not checked: a
-// fitting tells of the version that was sewn, and its pieces may be gone.
-func (d *decoding) checkFittings() error {
-	numbers := map[int]bool{}
-	for _, f := range d.Fittings {
-		if f.ID == "" {
-			f.ID = d.NewFittingID(f)
-		}
-		if numbers[f.Number] {
-			return &FileError{File: f.FileName(), Line: 1, Reason: fmt.Sprintf("there are two fittings %d; number one anew", f.Number)}
-		}
-		numbers[f.Number] = true
-	}
-	return nil
 }
 
 // Encode prints every file of the pattern in canonical form. Pieces and edges

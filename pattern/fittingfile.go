@@ -11,13 +11,15 @@ import (
 // dateForm is how a fitting's date is written.
 const dateForm = "2006-01-02"
 
-// decodeFitting reads a fitting's file.
-func decodeFitting(file string, text []byte) (*Fitting, error) {
+// decodeFitting reads a fitting's file, and says in which lines its keys
+// stand.
+func decodeFitting(file string, text []byte) (*Fitting, lines, error) {
 	r, root := parseNode(file, text)
 	if r.err != nil {
-		return nil, r.err
+		return nil, nil, r.err
 	}
 	f := r.mapping(root, "fitting")
+	r.where.add(PartPiece, 0, root.Line, f)
 	t := &Fitting{}
 	if n := f.need("fitting"); n != nil {
 		if t.Number = r.integer(n, "fitting"); t.Number < 1 {
@@ -36,12 +38,12 @@ func decodeFitting(file string, text []byte) (*Fitting, error) {
 	}
 	f.done()
 	if r.err != nil {
-		return nil, r.err
+		return nil, nil, r.err
 	}
 	if t.ID != "" && file != t.FileName() {
 		r.fail(f.value["fitting"], "the file of %s with the id %s is %s; rename the file, or mend the number", f.what, t.ID, t.FileName())
 	}
-	return t, r.err
+	return t, r.where, r.err
 }
 
 func (r *reader) note(item *yaml.Node, index int, what string) Note {

@@ -141,7 +141,7 @@ func (p *pointsReader) take(line string) error {
 	case "notch", "dot", "line", "grain", "text":
 		return p.mark(key, value)
 	}
-	return fmt.Errorf("%s is not known; a line is `across, down`, or begins with piece:, unit:, notch:, dot:, line:, grain: or text:",
+	return fmt.Errorf("%s is not known; a line is `across, down`, or begins with one of piece: unit: notch: dot: line: grain: text: and a value",
 		quote(key+":"))
 }
 
