@@ -155,7 +155,7 @@ func compareWithReference(t *testing.T, seed uint64) {
 		o, err := Compare(a, b, 0.01)
 		require.NoError(t, err)
 		checkSums(t, a, b, o)
-		pa, pb := referencePolygon(t, a), referencePolygon(t, b)
+		pa, pb := referencePolygon(t, a, 0.0005), referencePolygon(t, b, 0.0005)
 		added, err := sf.Difference(pb, pa)
 		require.NoError(t, err)
 		removed, err := sf.Difference(pa, pb)
@@ -168,9 +168,10 @@ func compareWithReference(t *testing.T, seed uint64) {
 	}
 }
 
-func referencePolygon(t *testing.T, r Ring) sf.Geometry {
+func referencePolygon(t testing.TB, r Ring, tol float64) sf.Geometry {
+	t.Helper()
 	var coords []float64
-	points := Path(r).Flatten(0.0005)
+	points := Path(r).Flatten(tol)
 	points[len(points)-1] = points[0]
 	for _, p := range points {
 		coords = append(coords, p.X, p.Y)

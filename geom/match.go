@@ -43,27 +43,51 @@ func Match(a, b Ring, tol float64) []Stretch {
 	return tidyStretches(a, b, found)
 }
 
+// paired is a place common to two curves: t on the one, u on the other.
+type paired struct{ t, u float64 }
+
+// commonEnds lists the ends of each curve that lie within tol of the other,
+// with their places on both. Two ends within tol of each other are one place,
+// so that outlines whose nodes differ by less than the tolerance still match
+// node to node and leave no slivers between.
+func commonEnds(c, d Cubic, tol float64) []paired {
+	ends := make([]paired, 0, 4)
+	var metC, metD [2]bool
+	for i, p := range [2]Point{c.P0, c.P3} {
+		for j, q := range [2]Point{d.P0, d.P3} {
+			if p.Dist(q) <= tol {
+				metC[i], metD[j] = true, true
+				ends = append(ends, paired{float64(i), float64(j)})
+			}
+		}
+	}
+	for j, q := range [2]Point{d.P0, d.P3} {
+		if metD[j] {
+			continue
+		}
+		if t, dist := c.Nearest(q); dist <= tol {
+			ends = append(ends, paired{snapEnd(c, t), float64(j)})
+		}
+	}
+	for i, p := range [2]Point{c.P0, c.P3} {
+		if metC[i] {
+			continue
+		}
+		if u, dist := d.Nearest(p); dist <= tol {
+			ends = append(ends, paired{float64(i), snapEnd(d, u)})
+		}
+	}
+	return ends
+}
+
 // matchCubics finds the common range of two curves.
 func matchCubics(c, d Cubic, tol float64) (Stretch, bool) {
-	type pair struct{ t, u float64 }
-	var ends []pair
-	for _, u := range []float64{0, 1} {
-		if t, dist := c.Nearest(d.At(u)); dist <= tol {
-			ends = append(ends, pair{snapEnd(c, t), u})
-		}
-	}
-	for _, t := range []float64{0, 1} {
-		if u, dist := d.Nearest(c.At(t)); dist <= tol {
-			ends = append(ends, pair{t, snapEnd(d, u)})
-		}
-	}
+	ends := commonEnds(c, d, tol)
 	if len(ends) < 2 {
 		return Stretch{}, false
 	}
 	sort.SliceStable(ends, func(i, j int) bool { return ends[i].t < ends[j].t })
 	first, last := ends[0], ends[len(ends)-1]
-	// Where several ends fall together the ones nearest the curve's own end
-	// give the widest range.
 	s := Stretch{A0: first.t, A1: last.t, B0: first.u, B1: last.u}
 	if s.A1 <= s.A0 || s.B0 == s.B1 {
 		return Stretch{}, false

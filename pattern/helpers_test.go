@@ -1,6 +1,7 @@
 package pattern
 
 import (
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -106,3 +107,6 @@ func encode(t *testing.T, p *Pattern) map[string][]byte {
 	require.NoError(t, err)
 	return files
 }
+
+// nan is not a number.
+var nan = math.NaN()

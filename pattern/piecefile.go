@@ -390,9 +390,9 @@ func (m Mark) encode() *yaml.Node {
 	case MarkText:
 		k.put("at", pointNode(m.At)).put("text", textNode(m.Text))
 	case MarkDart:
-		k.put("point", pointNode(m.At)).text("edge", m.Edge).number("from", m.From).number("to", m.To)
+		k.put("point", pointNode(m.At)).text("edge", m.Edge).put("from", numberNode(m.From)).put("to", numberNode(m.To))
 	case MarkPleat:
-		k.text("edge", m.Edge).number("from", m.From).number("to", m.To).text("towards", m.Direction)
+		k.text("edge", m.Edge).put("from", numberNode(m.From)).put("to", numberNode(m.To)).text("towards", m.Direction)
 	default:
 		k.put("path", pathNode(m.Path))
 	}
