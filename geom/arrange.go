@@ -1,8 +1,9 @@
 package geom
 
 import (
+	"cmp"
 	"fmt"
-	"sort"
+	"slices"
 )
 
 // weighted is a directed curve of one or two closed outlines: how often each
@@ -31,6 +32,8 @@ type arrangement struct {
 	curves   []weighted
 	vertices []gridPoint
 	halves   []halfEdge
+	out      [][]int  // the half-edges that leave each vertex, clockwise
+	faces    []int    // one half-edge of each face
 	winding  [][2]int // of each face
 	place    []Point  // of each vertex on the true curves
 }
@@ -79,7 +82,7 @@ func gridCurve(c Cubic, index int, origin Point, tol float64) ([]gridSegment, er
 			return nil, err
 		}
 		if g != last {
-			out = append(out, gridSegment{last, g, index, from, t})
+			out = append(out, gridSegment{p: last, q: g, curve: index, t0: from, t1: t})
 			last, from = g, t
 		}
 	}
@@ -88,68 +91,74 @@ func gridCurve(c Cubic, index int, origin Point, tol float64) ([]gridSegment, er
 
 // collect merges segments that coincide to the bit into edges and numbers the
 // vertices. An edge along which neither outline runs in the balance is left
-// out.
+// out; of several curves on one edge the first counts.
 func (a *arrangement) collect(segments []gridSegment) {
-	type key struct{ p, q gridPoint }
-	type edge struct {
-		key
-		w      [2]int
-		curve  int
-		t0, t1 float64
-	}
-	index := make(map[key]int, len(segments))
-	var edges []edge
-	for _, s := range segments {
-		w := a.curves[s.curve].w
-		k, t0, t1 := key{s.p, s.q}, s.t0, s.t1
-		if s.q.less(s.p) {
-			k, t0, t1 = key{s.q, s.p}, s.t1, s.t0
-			w = [2]int{-w[0], -w[1]}
+	for i := range segments {
+		if s := &segments[i]; s.q.compare(s.p) < 0 {
+			s.p, s.q, s.t0, s.t1, s.turned = s.q, s.p, s.t1, s.t0, true
 		}
-		i, ok := index[k]
-		if !ok {
-			i = len(edges)
-			index[k] = i
-			edges = append(edges, edge{key: k, curve: s.curve, t0: t0, t1: t1})
-		}
-		edges[i].w[0] += w[0]
-		edges[i].w[1] += w[1]
+		a.vertices = append(a.vertices, segments[i].p, segments[i].q)
 	}
-	number := make(map[gridPoint]int, len(edges))
-	vertex := func(p gridPoint) int {
-		v, ok := number[p]
-		if !ok {
-			v = len(a.vertices)
-			number[p] = v
-			a.vertices = append(a.vertices, p)
+	slices.SortFunc(a.vertices, gridPoint.compare)
+	a.vertices = slices.Compact(a.vertices)
+	slices.SortFunc(segments, func(s, o gridSegment) int {
+		if c := s.p.compare(o.p); c != 0 {
+			return c
 		}
-		return v
-	}
-	for _, e := range edges {
-		if e.w == [2]int{} {
+		if c := s.q.compare(o.q); c != 0 {
+			return c
+		}
+		return cmp.Compare(s.curve, o.curve)
+	})
+	a.halves = make([]halfEdge, 0, 2*len(segments))
+	for i := 0; i < len(segments); {
+		s := segments[i]
+		var w [2]int
+		for ; i < len(segments) && segments[i].p == s.p && segments[i].q == s.q; i++ {
+			o := a.curves[segments[i].curve].w
+			if segments[i].turned {
+				o = [2]int{-o[0], -o[1]}
+			}
+			w[0], w[1] = w[0]+o[0], w[1]+o[1]
+		}
+		if w == [2]int{} {
 			continue
 		}
-		p, q := vertex(e.p), vertex(e.q)
+		p, _ := slices.BinarySearchFunc(a.vertices, s.p, gridPoint.compare)
+		q, _ := slices.BinarySearchFunc(a.vertices, s.q, gridPoint.compare)
 		a.halves = append(a.halves,
-			halfEdge{from: p, to: q, w: e.w, curve: e.curve, t0: e.t0, t1: e.t1},
-			halfEdge{from: q, to: p, w: [2]int{-e.w[0], -e.w[1]}, curve: e.curve, t0: e.t1, t1: e.t0})
+			halfEdge{from: p, to: q, w: w, curve: s.curve, t0: s.t0, t1: s.t1},
+			halfEdge{from: q, to: p, w: [2]int{-w[0], -w[1]}, curve: s.curve, t0: s.t1, t1: s.t0})
 	}
 }
 
 // link sorts the half-edges around each vertex and finds each one's successor
 // around its face: the sharpest turn to the right.
 func (a *arrangement) link() {
-	out := make([][]int, len(a.vertices))
+	count := make([]int, len(a.vertices)+1)
+	for h := range a.halves {
+		count[a.halves[h].from+1]++
+	}
+	for v := range a.vertices {
+		count[v+1] += count[v]
+	}
+	list := make([]int, len(a.halves))
+	at := slices.Clone(count)
 	for h := range a.halves {
 		v := a.halves[h].from
-		out[v] = append(out[v], h)
+		list[at[v]] = h
+		at[v]++
 	}
-	for _, around := range out {
-		sort.Slice(around, func(i, j int) bool { return a.clockwiseBefore(around[i], around[j]) })
-		for k, h := range around {
-			before := around[(k+len(around)-1)%len(around)]
-			a.halves[h^1].next = before
+	a.out = make([][]int, len(a.vertices))
+	for v := range a.vertices {
+		around := list[count[v]:count[v+1]:count[v+1]]
+		if len(around) > 1 {
+			slices.SortFunc(around, a.clockwise)
 		}
+		for k, h := range around {
+			a.halves[h^1].next = around[(k+len(around)-1)%len(around)]
+		}
+		a.out[v] = around
 	}
 }
 
@@ -159,36 +168,43 @@ func (a *arrangement) direction(h int) (int64, int64) {
 	return q.x - p.x, q.y - p.y
 }
 
-// clockwiseBefore orders directions by their angle clockwise from −x
-// exclusive: exactly, by half-planes and cross products.
-func (a *arrangement) clockwiseBefore(g, h int) bool {
+// clockwise orders directions by their angle clockwise from −x exclusive:
+// exactly, by half-planes and cross products.
+func (a *arrangement) clockwise(g, h int) int {
 	gx, gy := a.direction(g)
 	hx, hy := a.direction(h)
-	upper := func(x, y int64) bool { return y < 0 || (y == 0 && x > 0) }
 	// Angles run from just after −x (−π) over −y, +x (0), +y to −x (π).
-	gu, hu := upper(gx, gy), upper(hx, hy)
-	if gu != hu {
-		return gu
+	upper := func(x, y int64) bool { return y < 0 || (y == 0 && x > 0) }
+	if gu, hu := upper(gx, gy), upper(hx, hy); gu != hu {
+		if gu {
+			return -1
+		}
+		return 1
 	}
-	return gx*hy-gy*hx > 0
+	return -cmp.Compare(gx*hy-gy*hx, 0)
 }
 
 // wind numbers the faces and finds how often each outline winds around each.
+// A face is one cycle of half-edges: the outside of a component that lies in
+// a face of another counts as a face of its own, with the same winding.
 func (a *arrangement) wind() error {
-	a.faces()
+	a.number()
 	component := a.components()
-	done := make([]bool, len(a.winding))
+	done := make([]bool, len(a.faces))
 	for _, start := range a.leftmost(component) {
-		outer := a.outerHalf(start)
-		base := a.windingAround(start, component)
-		if err := a.spread(outer, base, done); err != nil {
+		around := a.out[start]
+		// The last half-edge clockwise at a component's leftmost vertex: its
+		// right side opens to −x, which is the face around the component.
+		outer := around[len(around)-1]
+		if err := a.spread(outer, a.windingAround(start, component), done); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-func (a *arrangement) faces() {
+// number numbers the faces.
+func (a *arrangement) number() {
 	for h := range a.halves {
 		a.halves[h].face = -1
 	}
@@ -196,12 +212,12 @@ func (a *arrangement) faces() {
 		if a.halves[h].face >= 0 {
 			continue
 		}
-		f := len(a.winding)
-		a.winding = append(a.winding, [2]int{})
 		for g := h; a.halves[g].face < 0; g = a.halves[g].next {
-			a.halves[g].face = f
+			a.halves[g].face = len(a.faces)
 		}
+		a.faces = append(a.faces, h)
 	}
+	a.winding = make([][2]int, len(a.faces))
 }
 
 // components returns for each vertex the smallest vertex connected with it.
@@ -227,37 +243,18 @@ func (a *arrangement) components() []int {
 	return root
 }
 
-// leftmost returns the leftmost vertex of each component.
+// leftmost returns the leftmost vertex of each component that has an edge:
+// vertices are sorted, so it is the first met.
 func (a *arrangement) leftmost(component []int) []int {
-	best := map[int]int{}
-	var order []int
+	met := make([]bool, len(component))
+	var first []int
 	for v, c := range component {
-		w, ok := best[c]
-		if !ok {
-			order = append(order, c)
-		}
-		if !ok || a.vertices[v].less(a.vertices[w]) {
-			best[c] = v
+		if !met[c] && len(a.out[v]) > 0 {
+			met[c] = true
+			first = append(first, v)
 		}
 	}
-	out := make([]int, len(order))
-	for i, c := range order {
-		out[i] = best[c]
-	}
-	return out
-}
-
-// outerHalf returns the half-edge at a component's leftmost vertex whose face
-// is the one around the component: the last one clockwise, whose right side
-// opens to −x.
-func (a *arrangement) outerHalf(v int) int {
-	last := -1
-	for h := range a.halves {
-		if a.halves[h].from == v && (last < 0 || a.clockwiseBefore(last, h)) {
-			last = h
-		}
-	}
-	return last
+	return first
 }
 
 // windingAround counts the crossings of the ray from a vertex to −x with the
@@ -293,16 +290,13 @@ func (a *arrangement) windingAround(v int, component []int) [2]int {
 // spread gives the outer half-edge's face its winding and carries it across
 // edges: the right side of a half-edge is wound w more often than the left.
 func (a *arrangement) spread(outer int, base [2]int, done []bool) error {
-	byFace := map[int][]int{}
-	for h := range a.halves {
-		byFace[a.halves[h].face] = append(byFace[a.halves[h].face], h)
-	}
 	f := a.halves[outer].face
 	a.winding[f], done[f] = base, true
 	queue := []int{f}
 	for len(queue) > 0 {
 		f, queue = queue[0], queue[1:]
-		for _, h := range byFace[f] {
+		h := a.faces[f]
+		for {
 			g := a.halves[h^1].face
 			w := [2]int{a.winding[f][0] - a.halves[h].w[0], a.winding[f][1] - a.halves[h].w[1]}
 			if !done[g] {
@@ -310,6 +304,9 @@ func (a *arrangement) spread(outer int, base [2]int, done []bool) error {
 				queue = append(queue, g)
 			} else if a.winding[g] != w {
 				return fmt.Errorf("an outline is not closed: its sides wind %v and %v", a.winding[g], w)
+			}
+			if h = a.halves[h].next; h == a.faces[f] {
+				break
 			}
 		}
 	}
@@ -321,13 +318,7 @@ func (a *arrangement) spread(outer int, base [2]int, done []bool) error {
 // half-edges' parameters follow.
 func (a *arrangement) locate() {
 	a.place = make([]Point, len(a.vertices))
-	first := make([][]int, len(a.vertices))
-	for h := range a.halves {
-		v := a.halves[h].from
-		first[v] = append(first[v], h)
-	}
-	for v, around := range first {
-		a.place[v] = a.vertices[v].point(a.origin)
+	for v, around := range a.out {
 		a.locateVertex(v, around)
 	}
 	for h := range a.halves {
@@ -335,24 +326,22 @@ func (a *arrangement) locate() {
 	}
 }
 
+// on is a place on one of the curves.
+type on struct {
+	curve int
+	t     float64
+}
+
 func (a *arrangement) locateVertex(v int, around []int) {
-	type on struct {
-		curve int
-		t     float64
-	}
-	var curves []on
+	curves := make([]on, 0, 4)
 	for _, h := range around {
 		e := &a.halves[h]
-		if known := func() bool {
-			for _, c := range curves {
-				if c.curve == e.curve {
-					return true
-				}
-			}
-			return false
-		}(); !known {
+		if !slices.ContainsFunc(curves, func(c on) bool { return c.curve == e.curve }) {
 			curves = append(curves, on{e.curve, e.t0})
 		}
+	}
+	if len(curves) == 0 {
+		return // its edges cancelled out
 	}
 	for _, c := range curves {
 		cubic := a.curves[c.curve].curve

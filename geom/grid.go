@@ -1,10 +1,11 @@
 package geom
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"math/bits"
-	"sort"
+	"slices"
 )
 
 // gridPerMM is the resolution of the arrangement: 2^16 steps to the
@@ -18,7 +19,13 @@ const (
 // gridPoint is a vertex of the arrangement.
 type gridPoint struct{ x, y int64 }
 
-func (p gridPoint) less(q gridPoint) bool { return p.x < q.x || (p.x == q.x && p.y < q.y) }
+// compare orders points by x, then y.
+func (p gridPoint) compare(q gridPoint) int {
+	if p.x != q.x {
+		return cmp.Compare(p.x, q.x)
+	}
+	return cmp.Compare(p.y, q.y)
+}
 
 func (p gridPoint) point(origin Point) Point {
 	return Point{float64(p.x)/gridPerMM + origin.X, float64(p.y)/gridPerMM + origin.Y}
@@ -44,6 +51,7 @@ type gridSegment struct {
 	p, q   gridPoint
 	curve  int
 	t0, t1 float64
+	turned bool // p and q were exchanged against the curve's direction
 }
 
 // snap reroutes the segments through every vertex whose unit pixel they pass,
@@ -54,14 +62,13 @@ type gridSegment struct {
 func snap(segments []gridSegment) ([]gridSegment, error) {
 	const passes = 12
 	for range passes {
-		hot := make(map[gridPoint]bool, len(segments))
+		hot := make([]gridPoint, 0, 2*len(segments)+8)
 		for _, s := range segments {
-			hot[s.p], hot[s.q] = true, true
+			hot = append(hot, s.p, s.q)
 		}
-		for _, m := range crossings(segments) {
-			hot[m] = true
-		}
-		next, changed := reroute(segments, hot)
+		hot = crossings(segments, hot)
+		slices.SortFunc(hot, gridPoint.compare)
+		next, changed := reroute(segments, slices.Compact(hot))
 		segments = next
 		if !changed {
 			return segments, nil
@@ -70,37 +77,40 @@ func snap(segments []gridSegment) ([]gridSegment, error) {
 	return nil, fmt.Errorf("the outlines lie too close to each other to be told apart: no stable arrangement after %d passes", passes)
 }
 
-// crossings returns the rounded points in which two segments cross in their
+// crossings appends the rounded points in which two segments cross in their
 // insides. Candidates come from a sweep over x.
-func crossings(segments []gridSegment) []gridPoint {
-	order := make([]int, len(segments))
-	for i := range order {
-		order[i] = i
+func crossings(segments []gridSegment, found []gridPoint) []gridPoint {
+	type span struct {
+		xl, xh, yl, yh int64
+		segment        int
 	}
-	lo := func(i int) int64 { return min(segments[i].p.x, segments[i].q.x) }
-	hi := func(i int) int64 { return max(segments[i].p.x, segments[i].q.x) }
-	sort.Slice(order, func(a, b int) bool { return lo(order[a]) < lo(order[b]) })
-	var found []gridPoint
-	var active []int
-	for _, i := range order {
+	order := make([]span, len(segments))
+	for i := range segments {
 		s := &segments[i]
-		x := lo(i)
-		yl, yh := min(s.p.y, s.q.y), max(s.p.y, s.q.y)
+		order[i] = span{min(s.p.x, s.q.x), max(s.p.x, s.q.x), min(s.p.y, s.q.y), max(s.p.y, s.q.y), i}
+	}
+	slices.SortFunc(order, func(a, b span) int {
+		if a.xl != b.xl {
+			return cmp.Compare(a.xl, b.xl)
+		}
+		return cmp.Compare(a.segment, b.segment)
+	})
+	var active []span
+	for _, s := range order {
 		kept := active[:0]
-		for _, j := range active {
-			if hi(j) < x {
+		for _, o := range active {
+			if o.xh < s.xl {
 				continue
 			}
-			kept = append(kept, j)
-			o := &segments[j]
-			if max(o.p.y, o.q.y) < yl || min(o.p.y, o.q.y) > yh {
+			kept = append(kept, o)
+			if o.yh < s.yl || o.yl > s.yh {
 				continue
 			}
-			if m, ok := properCrossing(s, o); ok {
+			if m, ok := properCrossing(&segments[s.segment], &segments[o.segment]); ok {
 				found = append(found, m)
 			}
 		}
-		active = append(kept, i)
+		active = append(kept, s)
 	}
 	return found
 }
@@ -142,14 +152,10 @@ func scaled(d, num, den int64) int64 {
 	return int64(q)
 }
 
-// reroute bends each segment through the hot pixels it passes.
-func reroute(segments []gridSegment, hot map[gridPoint]bool) ([]gridSegment, bool) {
-	vertices := make([]gridPoint, 0, len(hot))
-	for v := range hot {
-		vertices = append(vertices, v)
-	}
-	sort.Slice(vertices, func(i, j int) bool { return vertices[i].less(vertices[j]) })
-	out := make([]gridSegment, 0, len(segments))
+// reroute bends each segment through the hot pixels it passes; vertices are
+// sorted.
+func reroute(segments []gridSegment, vertices []gridPoint) ([]gridSegment, bool) {
+	out := make([]gridSegment, 0, len(segments)+16)
 	changed := false
 	var on []gridPoint
 	for _, s := range segments {
@@ -159,7 +165,7 @@ func reroute(segments []gridSegment, hot map[gridPoint]bool) ([]gridSegment, boo
 			continue
 		}
 		changed = true
-		out = append(out, s.through(on)...)
+		out = s.through(on, out)
 	}
 	return out, changed
 }
@@ -169,7 +175,7 @@ func reroute(segments []gridSegment, hot map[gridPoint]bool) ([]gridSegment, boo
 func pixelsOn(s *gridSegment, vertices []gridPoint, on []gridPoint) []gridPoint {
 	xl, xh := min(s.p.x, s.q.x)-1, max(s.p.x, s.q.x)+1
 	yl, yh := min(s.p.y, s.q.y)-1, max(s.p.y, s.q.y)+1
-	from := sort.Search(len(vertices), func(i int) bool { return vertices[i].x >= xl })
+	from, _ := slices.BinarySearchFunc(vertices, xl, func(v gridPoint, x int64) int { return cmp.Compare(v.x, x) })
 	for _, v := range vertices[from:] {
 		if v.x > xh {
 			break
@@ -187,7 +193,9 @@ func pixelsOn(s *gridSegment, vertices []gridPoint, on []gridPoint) []gridPoint 
 			kept = append(kept, v)
 		}
 	}
-	sort.Slice(kept, func(i, j int) bool { return along(kept[i]) < along(kept[j]) })
+	if len(kept) > 1 {
+		slices.SortFunc(kept, func(a, b gridPoint) int { return cmp.Compare(along(a), along(b)) })
+	}
 	return kept
 }
 
@@ -204,18 +212,17 @@ func (s *gridSegment) touchesPixel(v gridPoint) bool {
 	return abs64(2*orient(s.p, s.q, v)) <= abs64(dx)+abs64(dy)
 }
 
-// through splits the segment at vertices in order along it; parameters follow
-// the way along the old segment.
-func (s *gridSegment) through(on []gridPoint) []gridSegment {
+// through appends the parts of the segment between vertices in order along
+// it; parameters follow the way along the old segment.
+func (s *gridSegment) through(on []gridPoint, parts []gridSegment) []gridSegment {
 	dx, dy := float64(s.q.x-s.p.x), float64(s.q.y-s.p.y)
-	l2 := dx*dx + dy*dy
-	parts := make([]gridSegment, 0, len(on)+1)
+	l2 := float64(dx*dx) + float64(dy*dy)
 	at, t := s.p, s.t0
 	for _, v := range on {
-		f := (float64(v.x-s.p.x)*dx + float64(v.y-s.p.y)*dy) / l2
-		u := s.t0 + (s.t1-s.t0)*f
-		parts = append(parts, gridSegment{at, v, s.curve, t, u})
+		f := (float64(float64(v.x-s.p.x)*dx) + float64(float64(v.y-s.p.y)*dy)) / l2
+		u := s.t0 + float64((s.t1-s.t0)*f)
+		parts = append(parts, gridSegment{p: at, q: v, curve: s.curve, t0: t, t1: u})
 		at, t = v, u
 	}
-	return append(parts, gridSegment{at, s.q, s.curve, t, s.t1})
+	return append(parts, gridSegment{p: at, q: s.q, curve: s.curve, t0: t, t1: s.t1})
 }

@@ -145,11 +145,14 @@ func yamlProblem(err error) (line int, format string, reason any) {
 	if !errors.As(err, &load) {
 		return 0, "not readable as YAML: %v", err
 	}
-	message := load.Message
+	line, message := load.Mark.Line, load.Message
 	if load.ContextMsg != "" {
 		message = load.ContextMsg + " that starts in line " + strconv.Itoa(load.ContextMark.Line) + ", " + message
+		if strings.Contains(load.Message, "end of stream") {
+			line = load.ContextMark.Line // what was never closed is of more use than the file's end
+		}
 	}
-	return load.Mark.Line, "not readable as YAML: %v", message
+	return line, "not readable as YAML: %v", message
 }
 
 func (r *reader) refuseExtras(n *yaml.Node) {
