@@ -2,9 +2,11 @@ package pattern
 
 import (
 	"maps"
+	"math/rand/v2"
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -271,4 +273,29 @@ func TestCloneIsDeep(t *testing.T) {
 	assert.Equal(t, p, c)
 	scramble(c)
 	assert.Equal(t, richPattern(t), p)
+}
+
+// Random texts of the characters that mean something in YAML.
+func TestRandomTextsSurvive(t *testing.T) {
+	seed := uint64(time.Now().UnixNano())
+	rng := rand.New(rand.NewPCG(seed, 1))
+	bits := []string{"a", "1", "e", " ", "\n", "\t", "#", ":", "-", "'", "\"", "\\", "|", ">", "&", "*", "!", "%", "@", "`", "{", "}", "[", "]", ",", "?", "=", "<", "~", ".", "\u00e9", "\u2028", "\u2029", "\ufeff", "\u00a0", "\U0001F34E"}
+	for range 3000 {
+		var b strings.Builder
+		for range rng.IntN(12) + 1 {
+			b.WriteString(bits[rng.IntN(len(bits))])
+		}
+		text := b.String()
+		p := New("smock", "mm")
+		q := oblong("front", 100, 200)
+		q.Cloth = text
+		q.Marks = []Mark{{Kind: MarkText, Name: "t", Text: text}}
+		p.Put(q)
+		p.Put(oblong("back", 100, 200))
+		p.Layers = []Layer{{Outer: "front", Inner: []string{"back"}, Differences: []Difference{{What: text}}}}
+		p.Fittings = []*Fitting{{Number: 1, Worn: text, Notes: []Note{{Number: 1, Seen: text, ToDo: text}}}}
+		back, err := Decode(encode(t, p))
+		require.NoError(t, err, "%q, seed %d", text, seed)
+		require.Equal(t, p, back, "%q, seed %d", text, seed)
+	}
 }
