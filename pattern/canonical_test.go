@@ -4,6 +4,7 @@ import (
 	"maps"
 	"math/rand/v2"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -32,9 +33,9 @@ func TestEncodeDecodeIsTheIdentity(t *testing.T) {
 // A hand-written file: keys in any order, other spacing and quotes, comments,
 // a byte order mark and line ends of another system.
 func TestHandWrittenBecomesCanonical(t *testing.T) {
-	const hand = "\ufeff# my front\r\nnotches:\r\n  - at:   '50'   # half way\r\n    edge: \"2\"\r\n    count: 1\r\n    name: 12\r\n    from: start\r\n\r\n" +
+	const hand = "\ufeff# my front\r\nnotches:\r\n  - at:   '50'   # half way\r\n    edge: \"1e2\"\r\n    count: 1\r\n    name: 12\r\n    from: start\r\n\r\n" +
 		"outline: [{corner: {at: [0.00, -0.0], round: 0}}, {edge: {fold: no, name: top}},\r\n" +
-		"   {corner: [+100., 000]}, {edge: {name: 2, path: [{handles: [110.0004, 10, 110, 90], through: [100, 99.9996]}, {through: [99.5, 150]}], allowance: {toile: 20, cloth: .5, }}},\r\n" +
+		"   {corner: [+100., 000]}, {edge: {name: 1e2, path: [{handles: [110.0004, 10, 110, 90], through: [100, 99.9996]}, {through: [99.5, 150]}], allowance: {toile: 20, cloth: .5, }}},\r\n" +
 		"   {corner: {at: [100, 200], style: extended}}, {edge: {name: 'bottom', hem: yes}},\r\n" +
 		"   {corner: [0, 200]}, {edge: {name:  true , allowance: {cloth: 0}}}]\r\n" +
 		"id:   \"12345678\"\r\nname:   re\u0301glé   \r\n"
@@ -47,7 +48,7 @@ outline:
     name: top
 - corner: [100, 0]
 - edge:
-    name: '2'
+    name: '1e2'
     allowance: {cloth: 0.5, toile: 20}
     path:
     - handles: [110, 10, 110, 90]
@@ -61,7 +62,7 @@ outline:
 - edge:
     name: 'true'
 notches:
-- {name: '12', edge: '2', at: 50}
+- {name: '12', edge: '1e2', at: 50}
 `
 	p, err := DecodePiece("pieces/front.yaml", "front", []byte(hand))
 	require.NoError(t, err)
@@ -92,9 +93,13 @@ func TestTextsSurvive(t *testing.T) {
 		p.Sets = []string{name}
 		q := oblong(name, 100, 200)
 		q.Slug = "front"
-		q.Edges[0].Name, q.Edges[0].Allowance = name, map[string]float64{name: 5}
+		edge := name
+		if _, err := strconv.Atoi(name); err == nil {
+			edge = "no. " + name // a bare number is no name for an edge
+		}
+		q.Edges[0].Name, q.Edges[0].Allowance = edge, map[string]float64{name: 5}
 		q.Corners[0].Name = name
-		q.Notches = []Notch{{Name: name, Edge: name, At: 5, Count: 1}}
+		q.Notches = []Notch{{Name: name, Edge: edge, At: 5, Count: 1}}
 		p.Put(q)
 		back, err := Decode(encode(t, p))
 		if assert.NoError(t, err, "%q", name) {

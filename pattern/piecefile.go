@@ -45,9 +45,6 @@ func (r *reader) piece(n *yaml.Node) *Piece {
 	p.ID, p.Was = r.id(f, "id"), r.id(f, "was")
 	p.Cloth = f.text("cloth")
 	p.Cut = Cut(f.text("cut"))
-	if p.Cut == "" {
-		p.Cut = CutOne
-	}
 	p.Side = f.text("side")
 	p.DrawnWithin = f.number("drawn_within_mm")
 	if g := f.get("grain"); g != nil {
@@ -55,6 +52,9 @@ func (r *reader) piece(n *yaml.Node) *Piece {
 	}
 	outline := f.need("outline")
 	r.outline(p, r.list(outline, p.Name+": outline"))
+	if p.Cut == "" {
+		p.Cut = p.usualCut()
+	}
 	for i, item := range f.list("notches") {
 		p.Notches = append(p.Notches, r.notch(item, i, p.Name))
 	}
@@ -76,6 +76,16 @@ func (r *reader) line(n *yaml.Node, index int, piece string) ReferenceLine {
 	l.Path = r.path(f.need("path"), f.what)
 	f.done()
 	return l
+}
+
+// usualCut is how a piece is cut where nobody says: on the fold if it has one.
+func (p *Piece) usualCut() Cut {
+	for _, e := range p.Edges {
+		if e.Fold {
+			return CutOnFold
+		}
+	}
+	return CutOne
 }
 
 // id reads 8 hex digits.

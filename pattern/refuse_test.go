@@ -12,7 +12,7 @@ import (
 // goodPiece is a piece file that each refusal below changes in one place.
 const goodPiece = `name: front
 id: 0f3a9c21
-cut: a pair
+cut: one on fold
 side: left
 grain: {from: [50, 20], to: [50, 180]}
 outline:
@@ -110,7 +110,7 @@ var pieceRefusals = []refusal{
 	{"broken: open bracket", "at: [20, 20]", "at: [20, 20", 31, "not readable as YAML: while parsing a flow sequence that starts in line 30"},
 	{"broken: open quote", "name: pocket", "name: 'pocket", 32, "that starts in line 32"},
 	{"broken: a tab", "  name: dot", "\tname: dot", 29, "not readable as YAML"},
-	{"broken: two values", "cut: a pair", "cut: a: pair", 3, "not readable as YAML"},
+	{"broken: two values", "cut: one on fold", "cut: a: fold", 3, "not readable as YAML"},
 	{"two documents", "lines:", "---\nlines:", 42, "a second document starts here"},
 	{"two documents, the second broken", "lines:\n", "---\nlines: [\n", 44, "not readable as YAML"},
 	{"invalid UTF-8", "name: dot", "name: d\xfft", 29, "the byte 0xff is not valid UTF-8"},
@@ -124,7 +124,7 @@ var pieceRefusals = []refusal{
 	{"a list as a key", "id: 0f3a9c21", "? [id]\n: 0f3a9c21", 2, "a key is a single word"},
 
 	// keys
-	{"an unknown key", "cut: a pair", "cuts: a pair", 3, `front: unknown key "cuts"; the keys here are name, id, was, cloth, cut, side, drawn_within_mm, grain, outline, notches, marks, lines`},
+	{"an unknown key", "cut: one on fold", "cuts: one on fold", 3, `front: unknown key "cuts"; the keys here are name, id, was, cloth, cut, side, drawn_within_mm, grain, outline, notches, marks, lines`},
 	{"an unknown key in an edge", "    hem: true", "    hemm: true", 20, `edge "bottom": unknown key "hemm"; the keys here are name, id, was, fold, hem, allowance, path`},
 	{"an unknown key in a notch", "at: 100}", "at: 100, kind: 1}", 26, `notch "hip": unknown key "kind"; the keys here are name, edge, at, from, count`},
 	{"an unknown key in a corner", "name: shoulder", "nom: shoulder", 14, `unknown key "nom"; the keys here are at, round, name, meant, style`},
@@ -132,7 +132,7 @@ var pieceRefusals = []refusal{
 	{"an unknown key in a path", "    - handles: [30, 5, 70, 5]", "    - handle: [30, 5, 70, 5]", 13, `the key "through" is missing`},
 	{"an unknown key beside handles", "    - handles: [30, 5, 70, 5]", "    - handles: [30, 5, 70, 5]\n      weight: 1", 14, `unknown key "weight"; the keys here are handles, through`},
 	{"a key of another kind of mark", "  at: [20, 20]", "  at: [20, 20]\n  text: x", 31, `mark "dot": unknown key "text"; the keys here are kind, name, at, size`},
-	{"a key twice", "cut: a pair", "cut: a pair\ncut: one", 4, `the key "cut" stands twice`},
+	{"a key twice", "cut: one on fold", "cut: one on fold\ncut: one", 4, `the key "cut" stands twice`},
 	{"a key twice in an edge", "    hem: true", "    hem: true\n    hem: false", 21, `the key "hem" stands twice`},
 	{"no name", "name: front\n", "", 1, `the key "name" is missing`},
 	{"no outline", "outline:\n" + outlineOfGood, "", 1, `the key "outline" is missing`},
@@ -186,7 +186,10 @@ var pieceRefusals = []refusal{
 	{"a bad id", "id: 0f3a9c21", "id: 0f3a9c2", 2, `id is "0f3a9c2"; it has 8 digits of 0-9 a-f`},
 	{"an id in capitals", "id: 0f3a9c21", "id: 0F3A9C21", 2, "8 digits of 0-9 a-f"},
 	{"a bad id of an edge", "id: aaaaaaa1", "id: zaaaaaa1", 10, "8 digits of 0-9 a-f"},
-	{"a bad cut", "cut: a pair", "cut: three", 3, `cut is "three"; it is "one", "a pair" or "one on fold"`},
+	{"a fold that is cut otherwise", "cut: one on fold", "cut: a pair", 3, `cut is "a pair", but it has a fold`},
+	{"two folds", "    name: right\n", "    name: right\n    fold: true\n", 25, `edge "left": it is the second fold`},
+	{"an edge called by a number", "    name: right\n", "    name: 2\n", 16, "a bare number is the place of an edge"},
+	{"a bad cut", "cut: one on fold", "cut: three", 3, `cut is "three"; it is "one", "a pair" or "one on fold"`},
 	{"a bad side", "side: left", "side: port", 4, `side is "port"; it is the wearer's "left" or "right"`},
 	{"a bad style", "name: shoulder}", "name: shoulder, style: mitred}", 14, `style is "mitred"; it is "extended"`},
 	{"a bad end", "at: 100}", "at: 100, from: top}", 26, `from is "top"; it is "start" or "end"`},
@@ -225,8 +228,8 @@ var pieceRefusals = []refusal{
 	{"an edge without length", "- corner: [0, 200]", "- corner: [100, 200.005]", 18, `edge "bottom": it is 0.005 mm long`},
 	{"a crossing of edges", "- corner: [0, 200]", "- corner: [200, 100]", 22, `the outline crosses itself: edges "right" and "left" cross at (100, 50)`},
 	{"an edge that crosses itself", "[30, 5, 70, 5]", "[300, -150, -200, -150]", 8, `edge "top" crosses itself`},
-	{"anticlockwise", outlineOfGood, "- corner: [0, 0]\n- edge: {name: right}\n- corner: [0, 200]\n- edge: {name: bottom}\n- corner: [100, 200]\n- edge: {name: top}\n", 6, "runs anticlockwise; list its corners clockwise"},
-	{"no area", outlineOfGood, "- corner: [0, 0]\n- edge: {name: right}\n- corner: [0.9, 0]\n- edge: {name: bottom}\n- corner: [0.9, 0.9]\n- edge: {name: top}\n", 6, "the outline holds only 0.405 mm²"},
+	{"anticlockwise", outlineOfGood, "- corner: [0, 0]\n- edge: {name: right}\n- corner: [0, 200]\n- edge: {name: bottom}\n- corner: [100, 200]\n- edge: {name: top, fold: true}\n", 6, "runs anticlockwise; list its corners clockwise"},
+	{"no area", outlineOfGood, "- corner: [0, 0]\n- edge: {name: right}\n- corner: [0.9, 0]\n- edge: {name: bottom}\n- corner: [0.9, 0.9]\n- edge: {name: top, fold: true}\n", 6, "the outline holds only 0.405 mm²"},
 	{"a rounding that does not fit", "round: 10", "round: 400", 14, "corner shoulder: cannot be rounded by 400 mm"},
 	{"a negative rounding", "round: 10", "round: -1", 14, "a rounding of -1 mm is no radius"},
 	{"roundings that meet", "[100, 200]\n- edge:\n    name: bottom\n    hem: true\n- corner: [0, 200]", "{at: [100, 200], round: 60}\n- edge: {name: bottom}\n- corner: {at: [0, 200], round: 60}", 18, `edge "bottom" is 100 mm long, too short for the roundings at both its ends`},
@@ -257,7 +260,7 @@ func TestPieceRefusals(t *testing.T) {
 }
 
 func TestOnFoldWithoutAFold(t *testing.T) {
-	text := strings.NewReplacer("cut: a pair", "cut: one on fold", "    fold: true\n", "").Replace(goodPiece)
+	text := strings.NewReplacer("    fold: true\n", "").Replace(goodPiece)
 	_, err := DecodePiece("pieces/front.yaml", "front", []byte(text))
 	checkFileError(t, err, "pieces/front.yaml", 3, "it is cut on the fold, but no edge is a fold")
 }

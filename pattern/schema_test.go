@@ -120,7 +120,7 @@ var notStructural = map[string][]string{
 	"piece": {"nothing at all", "comments alone", "broken", "two documents", "invalid UTF-8", "a control character", "an anchor", "an alias", "a tag", "a list as a key", "a key twice",
 		"an exponent", "hexadecimal", "with underscores", "a merge key", "not a number", "infinite",
 		"a notch on", "an edge's name twice", "an edge's id twice", "a corner's name twice", "a notch's name twice", "a mark's name twice", "a line's name twice",
-		"a notch off", "a fold that is not straight", "a set twice", "two corners in a row", "two edges in a row", "an edge first", "a corner last", "two pairs of handles",
+		"a notch off", "a fold that is not straight", "a fold that is cut otherwise", "two folds", "a set twice", "two corners in a row", "two edges in a row", "an edge first", "a corner last", "two pairs of handles",
 		"an edge without length", "a crossing", "an edge that crosses", "anticlockwise", "no area", "a rounding that", "roundings", "a notch within", "a short grain", "a dart",
 		"a path without length", "handles at"},
 	"pattern": {"nothing at all", "a seam's name twice", "a missing", "an edge's number", "a fold", "a stretch", "a notch of a missing", "a notch on another", "a notch of the wrong",

@@ -6,6 +6,7 @@ import (
 	"maps"
 	"math"
 	"slices"
+	"strconv"
 
 	"toile/geom"
 	"toile/pattern/units"
@@ -203,8 +204,13 @@ func (p *Piece) validateEdges() *Problem {
 			return problem
 		}
 		if e.Fold {
-			folds++
+			if folds++; folds > 1 {
+				return (&Problem{Part: PartEdge, Index: i, Reason: fmt.Sprintf("edge %q: it is the second fold; a piece has one at most: draw it unfolded along the other", e.Name)}).at("fold")
+			}
 		}
+	}
+	if p.Cut != CutOnFold && folds > 0 {
+		return (&Problem{Part: PartPiece, Reason: fmt.Sprintf("cut is %q, but it has a fold; it is cut %q, or none of its edges is a fold", p.Cut, CutOnFold)}).at("cut")
 	}
 	if p.Cut == CutOnFold && folds == 0 {
 		return (&Problem{Part: PartPiece, Reason: "it is cut on the fold, but no edge is a fold; set one with `toile edge PIECE N NAME --fold`"}).at("cut")
@@ -220,6 +226,9 @@ func (p *Piece) validateEdge(i int, names, ids map[string]int) *Problem {
 	e := p.Edges[i]
 	if err := cleanName(e.Name); err != nil {
 		return fail("name", "%v", err)
+	}
+	if _, err := strconv.Atoi(e.Name); err == nil {
+		return fail("name", "a bare number is the place of an edge in the outline; give it a name of words")
 	}
 	if before, ok := names[e.Name]; ok {
 		return fail("name", "edges %d and %d bear the same name; rename one", before+1, i+1)
