@@ -34,11 +34,11 @@ func (c *comparison) explainCorner(i, j int) {
 		switch {
 		case b.Round == 0:
 			ch.Kind = change.CornerRestored
-			ch.Says = fmt.Sprintf("the corner %s is sharp again (it was rounded by %s)", name, c.unit.Format(a.Round))
+			ch.Says = fmt.Sprintf("the corner %s is sharp again (it was rounded by %s)", name, c.amount(a.Round))
 		case a.Round == 0:
-			ch.Says = fmt.Sprintf("the corner %s is rounded by %s", name, c.unit.Format(b.Round))
+			ch.Says = fmt.Sprintf("the corner %s is rounded by %s", name, c.amount(b.Round))
 		default:
-			ch.Says = fmt.Sprintf("the corner %s is rounded by %s (it was %s)", name, c.unit.Format(b.Round), c.unit.Format(a.Round))
+			ch.Says = fmt.Sprintf("the corner %s is rounded by %s (it was %s)", name, c.amount(b.Round), c.amount(a.Round))
 		}
 		c.add(ch)
 	}
@@ -127,8 +127,8 @@ func (c *comparison) explainAllowances(e, f pattern.Edge) {
 			continue
 		}
 		c.add(change.Change{Kind: change.AllowanceChanged, Edges: []string{e.Name}, By: change.Amount(y - x), How: s,
-			Before: c.unit.Format(x), After: c.unit.Format(y),
-			Says: fmt.Sprintf("the %s allowance of %q is %s (was %s)", s, e.Name, c.unit.Format(y), c.unit.Format(x))})
+			Before: c.amount(x), After: c.amount(y),
+			Says: fmt.Sprintf("the %s allowance of %q is %s (was %s)", s, e.Name, c.amount(y), c.amount(x))})
 	}
 }
 

@@ -253,3 +253,37 @@ func TestWords(t *testing.T) {
 	require.Contains(t, parts, change.TextPart{State: change.Removed, Text: "6"})
 	require.Contains(t, parts, change.TextPart{State: change.Added, Text: "5"})
 }
+
+// Seen in use: a sleeve's wrist taken up by 50, its new corners written to a
+// tenth of a millimetre, so that both underarm seams turn by a hair and lie
+// 0.0125 mm off. The seams are cut shorter all the same, and the sleeve stays
+// where it lies.
+func TestCornersWrittenToATenth(t *testing.T) {
+	sleeve := func(x, y float64) *pattern.Piece {
+		head := geom.Path{{P0: geom.Pt(-190, 0), P1: geom.Pt(-105, -10), P2: geom.Pt(-95, -160), P3: geom.Pt(0, -160)},
+			{P0: geom.Pt(0, -160), P1: geom.Pt(90, -160), P2: geom.Pt(95, -10), P3: geom.Pt(190, 0)}}
+		return build("sleeve", []string{"head", "back seam", "wrist", "front seam"}, head,
+			geom.Polyline(geom.Pt(190, 0), geom.Pt(x, y)), geom.Polyline(geom.Pt(x, y), geom.Pt(-x, y)),
+			geom.Polyline(geom.Pt(-x, y), geom.Pt(-190, 0)))
+	}
+	a := sleeve(120, 520)
+	x := 190 - 70*470./520 + 0.0125
+	d := compare(t, a, sleeve(math.Round(x*1000)/1000, 470))
+	require.Equal(t, change.Placement{}, d.Placement)
+	require.Equal(t, []string{"edge-moved [wrist]", "edge-run [back seam]", "edge-run [front seam]"}, kinds(d))
+	require.InDelta(t, -50, *d.Changes[0].By, 1e-6)
+	require.InDelta(t, -50*math.Hypot(70, 520)/520, *d.Changes[1].By, 0.02)
+}
+
+// A change of three hundredths alone is still a change, and told in words.
+func TestSmallestChange(t *testing.T) {
+	b := panel(300, 800)
+	b.Corners[1].At.X, b.Corners[2].At.X = 300.03, 300.03
+	d := compare(t, panel(300, 800), b)
+	require.Equal(t, change.Altered, d.State)
+	require.Equal(t, "edge-moved [side seam]", kinds(d)[0])
+	require.InDelta(t, 0.03, *d.Changes[0].By, 1e-6)
+	require.Contains(t, d.Changes[0].Says, "less than 0.01 cm")
+	b.Corners[1].At.X, b.Corners[2].At.X = 300.009, 300.009
+	require.Equal(t, change.Same, compare(t, panel(300, 800), b).State)
+}

@@ -109,6 +109,22 @@ func (c *comparison) pairByOrder(taken []bool) {
 	}
 }
 
+// keptWithin is the distance in mm within which an edge that was drawn again
+// counts as the same line where other edges changed: drawings are often
+// written to a tenth of a millimetre.
+const keptWithin = 0.05
+
+// explainOutline explains the edges, first with kept lines taken as somebody
+// drew them; where that leaves nothing changed, to the last hundredth.
+func (c *comparison) explainOutline() {
+	for _, within := range []float64{max(c.tol, keptWithin), c.tol} {
+		c.explain = within
+		if c.explainEdges(); len(c.d.Changes) > 0 {
+			return
+		}
+	}
+}
+
 // explainEdges says for each edge what was done to it: first what changed by
 // itself, then what was cut or run on because a neighbour changed.
 func (c *comparison) explainEdges() {
@@ -142,7 +158,7 @@ func (c *comparison) removedEdges() {
 			continue
 		}
 		far, at := farthest(pair.p, c.nowRing())
-		if far <= c.tol {
+		if far <= c.explain {
 			continue // it lies on what is now its neighbour: only a corner went
 		}
 		c.add(change.Change{Kind: change.EdgeRedrawn, Edges: []string{c.old.Edges[pair.i].Name},
@@ -155,7 +171,7 @@ func (c *comparison) addedEdges() {
 	for _, j := range c.newEdges {
 		path := c.now.EdgePath(j)
 		far, at := farthest(path, c.oldRing())
-		if far <= c.tol {
+		if far <= c.explain {
 			continue
 		}
 		c.add(change.Change{Kind: change.EdgeRedrawn, Edges: []string{c.now.Edges[j].Name},
@@ -201,7 +217,7 @@ const leastRun = 0.005
 // extent, and how its ends differ.
 func (c *comparison) unchanged(pair *edgePair) (run, bool) {
 	p, q := pair.p, pair.q
-	stretches := geom.Match(geom.Ring(p), geom.Ring(q), c.tol)
+	stretches := geom.Match(geom.Ring(p), geom.Ring(q), c.explain)
 	if len(stretches) == 0 {
 		return run{}, false
 	}
@@ -222,7 +238,7 @@ func (c *comparison) unchanged(pair *edgePair) (run, bool) {
 		r.fit = math.Max(r.fit, s.Deviation)
 	}
 	// One common stretch without a gap, on both.
-	gap := 10 * c.tol
+	gap := 10 * c.explain
 	qLength := q.Length()
 	if p1-p0-covered > gap || math.Abs((q1-q0)-(p1-p0)) > gap {
 		return run{}, false
@@ -258,7 +274,7 @@ func (c *comparison) howRun(pair *edgePair, end int, q0, q1, qLength float64) st
 		ext, from, lead = before, pair.p.StartTangent(), tail.EndTangent()
 	}
 	if len(ext) > 0 {
-		if far, _ := farthest(tail, ext); far <= math.Max(c.tol, 0.02) {
+		if far, _ := farthest(tail, ext); far <= c.explain {
 			return change.HowAlong
 		}
 	}
@@ -274,7 +290,7 @@ const carrierReach = 150
 // explainRun tells of each end that was cut or run on, and what caused it.
 func (c *comparison) explainRun(pair *edgePair, r run) {
 	for end := range 2 {
-		if math.Abs(r.by[end]) <= leastRun {
+		if math.Abs(r.by[end]) <= max(leastRun, c.explain-sameWithin) {
 			continue
 		}
 		cause := c.cause(pair, end)

@@ -46,7 +46,7 @@ func (c *comparison) explainNotches() {
 			continue
 		}
 		c.add(change.Change{Kind: change.NotchRemoved, Edges: []string{n.Edge}, Notch: n.Name, At: change.At(at),
-			Says: fmt.Sprintf("the notch %q on %q, %s from its start, is gone", n.Name, n.Edge, c.unit.Format(along))})
+			Says: fmt.Sprintf("the notch %q on %q, %s from its start, is gone", n.Name, n.Edge, c.amount(along))})
 	}
 	for k, n := range c.now.Notches {
 		if taken[k] {
@@ -57,7 +57,7 @@ func (c *comparison) explainNotches() {
 			continue
 		}
 		c.add(change.Change{Kind: change.NotchAdded, Edges: []string{c.edgeThen(n.Edge)}, Notch: n.Name, At: change.At(at),
-			Says: fmt.Sprintf("a notch %q is new on %q, %s from its %s", n.Name, n.Edge, c.unit.Format(n.At), endWord(n.FromEnd))})
+			Says: fmt.Sprintf("a notch %q is new on %q, %s from its %s", n.Name, n.Edge, c.amount(n.At), endWord(n.FromEnd))})
 	}
 }
 
@@ -98,7 +98,7 @@ func (c *comparison) explainNotch(a, b pattern.Notch) {
 	if math.Abs(by) > math.Max(leastMove, c.d.Overlap.Deviation*2) {
 		c.add(change.Change{Kind: change.NotchMoved, Edges: []string{a.Edge}, Notch: a.Name, By: change.Amount(by), At: change.At(atB),
 			Says: fmt.Sprintf("the notch %q on %q is moved by %s, away from its %s", a.Name, a.Edge,
-				c.unit.Format(math.Abs(by)), endWord(a.FromEnd != (by < 0))),
+				c.amount(math.Abs(by)), endWord(a.FromEnd != (by < 0))),
 			OldPath: geom.Polyline(atA, atA), NewPath: geom.Polyline(atB, atB)})
 	}
 	if a.Count != b.Count {
@@ -187,11 +187,11 @@ func (c *comparison) explainMark(a, b pattern.Mark) {
 	switch {
 	case !shifted:
 		c.add(change.Change{Kind: change.MarkChanged, Mark: a.Name, At: change.At(anchor(b)), OldPath: a.Path, NewPath: b.Path,
-			Before: c.unit.Format(a.Path.Length()), After: c.unit.Format(b.Path.Length()),
-			Says: fmt.Sprintf("the %s %q is drawn anew, %s long (was %s)", a.Kind, a.Name, c.unit.Format(b.Path.Length()), c.unit.Format(a.Path.Length()))})
+			Before: c.amount(a.Path.Length()), After: c.amount(b.Path.Length()),
+			Says: fmt.Sprintf("the %s %q is drawn anew, %s long (was %s)", a.Kind, a.Name, c.amount(b.Path.Length()), c.amount(a.Path.Length()))})
 	case by.Len() > math.Max(leastMove, c.tol):
 		c.add(change.Change{Kind: change.MarkMoved, Mark: a.Name, At: change.At(anchor(b)), ByVector: change.At(by), OldPath: a.Path, NewPath: b.Path,
-			Says: fmt.Sprintf("the %s %q is moved by %s (%s)", a.Kind, a.Name, c.unit.Format(by.Len()), c.wayOf(by))})
+			Says: fmt.Sprintf("the %s %q is moved by %s (%s)", a.Kind, a.Name, c.amount(by.Len()), c.wayOf(by))})
 	}
 }
 
@@ -199,13 +199,13 @@ func (c *comparison) explainMark(a, b pattern.Mark) {
 func describeMark(m pattern.Mark, c *comparison) string {
 	text := string(m.Kind)
 	if m.Size != 0 {
-		text += " of " + c.unit.Format(m.Size)
+		text += " of " + c.amount(m.Size)
 	}
 	if m.Text != "" {
 		text += fmt.Sprintf(" %q", m.Text)
 	}
 	if m.Edge != "" {
-		text += fmt.Sprintf(" on %q from %s to %s", m.Edge, c.unit.Format(m.From), c.unit.Format(m.To))
+		text += fmt.Sprintf(" on %q from %s to %s", m.Edge, c.amount(m.From), c.amount(m.To))
 	}
 	if m.Direction != "" {
 		text += " towards its " + m.Direction
@@ -231,13 +231,13 @@ func samePath(a, b geom.Path) bool {
 func (c *comparison) wayOf(by geom.Point) string {
 	text := ""
 	if math.Abs(by.X) > leastMove {
-		text = c.unit.Format(math.Abs(by.X)) + map[bool]string{true: " to the right", false: " to the left"}[by.X > 0]
+		text = c.amount(math.Abs(by.X)) + map[bool]string{true: " to the right", false: " to the left"}[by.X > 0]
 	}
 	if math.Abs(by.Y) > leastMove {
 		if text != "" {
 			text += ", "
 		}
-		text += c.unit.Format(math.Abs(by.Y)) + map[bool]string{true: " down", false: " up"}[by.Y > 0]
+		text += c.amount(math.Abs(by.Y)) + map[bool]string{true: " down", false: " up"}[by.Y > 0]
 	}
 	return text
 }

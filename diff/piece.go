@@ -39,7 +39,7 @@ func Pieces(old, now *pattern.Piece, p *pattern.Pattern) (change.PieceDiff, erro
 		return change.PieceDiff{}, fmt.Errorf("%s: %w", old.Name, err)
 	}
 	c.pairEdges()
-	c.explainEdges()
+	c.explainOutline()
 	c.explainCorners()
 	c.explainNotches()
 	c.explainMarks()
@@ -52,6 +52,7 @@ func Pieces(old, now *pattern.Piece, p *pattern.Pattern) (change.PieceDiff, erro
 type comparison struct {
 	old, now *pattern.Piece // now laid onto old's sheet
 	tol      float64
+	explain  float64 // the distance within which an edge's line counts as kept
 	unit     units.Unit
 	d        change.PieceDiff
 	pairs    []edgePair
@@ -86,6 +87,14 @@ func oneSided(q *pattern.Piece, state change.State, side int) (change.PieceDiff,
 	return d, nil
 }
 
+// A pose counts only where it makes leastMatched of the old outline coincide,
+// and clearlyBetter more of it than coincides as the outlines lie: a piece is
+// far more often altered where it lies than moved on its sheet.
+const (
+	leastMatched  = 0.4
+	clearlyBetter = 0.2
+)
+
 // place lays the new state onto the old one's sheet. An outline of which half
 // lies where it was has not been moved; else the pose that matches most is
 // taken.
@@ -99,12 +108,13 @@ func (c *comparison) place(now *pattern.Piece) error {
 	if err != nil {
 		return err
 	}
-	if matchedLength(a.Ring, geom.Match(a.Ring, b.Ring, c.tol)) >= a.Ring.Length()/2 {
+	lies := matchedLength(a.Ring, geom.Match(a.Ring, b.Ring, max(c.tol, keptWithin))) / a.Ring.Length()
+	if lies >= 0.5 {
 		return nil
 	}
 	best, _, err := match.LayOver(a.Ring, b.Ring, c.tol, match.Options{AllowMirror: true})
-	if err != nil || best.Motion.Identity() {
-		return nil // nothing matches anywhere: compare as they lie
+	if err != nil || best.Motion.Identity() || best.Matched < max(leastMatched, lies+clearlyBetter) {
+		return nil // no pose explains clearly more: compare as they lie
 	}
 	c.now = now.Moved(best.Motion)
 	m := best.Motion

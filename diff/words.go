@@ -23,14 +23,14 @@ func (c *comparison) saysMove(pair *edgePair, ch change.Change) string {
 	case ch.Kind == change.EdgeSwung:
 		return c.saysSwing(pair, ch)
 	case ch.Kind == change.EdgeRedrawn:
-		return fmt.Sprintf("%q is redrawn, by up to %s", name, c.unit.Format(*ch.Max))
+		return fmt.Sprintf("%q is redrawn, by up to %s", name, c.amount(*ch.Max))
 	case ch.How == change.HowTapered:
 		return fmt.Sprintf("%q is %s at %q and %s at %q, tapering between", name,
 			c.outIn(ch.Ends[0]), c.endName(pair.i, 0), c.outIn(ch.Ends[1]), c.endName(pair.i, 1))
 	case hem && *ch.By < 0:
-		return fmt.Sprintf("%q is taken up by %s", name, c.unit.Format(-*ch.By))
+		return fmt.Sprintf("%q is taken up by %s", name, c.amount(-*ch.By))
 	case hem:
-		return fmt.Sprintf("%q is let down by %s", name, c.unit.Format(*ch.By))
+		return fmt.Sprintf("%q is let down by %s", name, c.amount(*ch.By))
 	}
 	return fmt.Sprintf("%q is %s%s", name, c.outIn(*ch.By), c.allRound(*ch.By))
 }
@@ -39,9 +39,9 @@ func (c *comparison) saysMove(pair *edgePair, ch change.Change) string {
 func (c *comparison) outIn(by float64) string {
 	switch {
 	case by > leastRun:
-		return "let out " + c.unit.Format(by)
+		return "let out " + c.amount(by)
 	case by < -leastRun:
-		return "taken in " + c.unit.Format(-by)
+		return "taken in " + c.amount(-by)
 	}
 	return "as it was"
 }
@@ -51,7 +51,7 @@ func (c *comparison) allRound(by float64) string {
 	if c.now.Cut.Count() < 2 {
 		return ""
 	}
-	return fmt.Sprintf(", %s left and right together", c.unit.Format(2*math.Abs(by)))
+	return fmt.Sprintf(", %s left and right together", c.amount(2*math.Abs(by)))
 }
 
 func (c *comparison) saysSwing(pair *edgePair, ch change.Change) string {
@@ -74,19 +74,19 @@ func (c *comparison) saysSwing(pair *edgePair, ch change.Change) string {
 	}
 	place := fmt.Sprintf("its end at %q", c.endName(pair.i, near))
 	if along > 0.5 {
-		place = fmt.Sprintf("a point %s from %q", c.unit.Format(along), c.endName(pair.i, near))
+		place = fmt.Sprintf("a point %s from %q", c.amount(along), c.endName(pair.i, near))
 	}
 	return fmt.Sprintf("%q is swung %s %s about %s: %s %s at %q%s", c.old.Edges[pair.i].Name, way,
-		units.FormatAngle(geom.Degrees(math.Abs(*ch.Turn))), place, c.unit.Format(math.Abs(*ch.By)), more,
+		units.FormatAngle(geom.Degrees(math.Abs(*ch.Turn))), place, c.amount(math.Abs(*ch.By)), more,
 		c.endName(pair.i, end), c.allRound(*ch.By))
 }
 
 // saysRun puts an end that was cut or run on into words.
 func (c *comparison) saysRun(i, end int, by float64, how, cause string) string {
-	text := fmt.Sprintf("%q is cut %s shorter at %q", c.old.Edges[i].Name, c.unit.Format(-by), c.endName(i, end))
+	text := fmt.Sprintf("%q is cut %s shorter at %q", c.old.Edges[i].Name, c.amount(-by), c.endName(i, end))
 	if by > 0 {
 		manner := map[string]string{change.HowAlong: "runs on", change.HowEased: "is eased on", change.HowDrawn: "is drawn on"}[how]
-		text = fmt.Sprintf("%q %s by %s at %q", c.old.Edges[i].Name, manner, c.unit.Format(by), c.endName(i, end))
+		text = fmt.Sprintf("%q %s by %s at %q", c.old.Edges[i].Name, manner, c.amount(by), c.endName(i, end))
 	}
 	if cause != "" {
 		text += ", to meet it"
@@ -98,9 +98,31 @@ func (c *comparison) saysRun(i, end int, by float64, how, cause string) string {
 }
 
 func (c *comparison) saysGone(i int, far float64) string {
-	return fmt.Sprintf("%q is no longer there; the outline passes up to %s from where it was", c.old.Edges[i].Name, c.unit.Format(far))
+	return fmt.Sprintf("%q is no longer there; the outline passes up to %s from where it was", c.old.Edges[i].Name, c.amount(far))
 }
 
 func (c *comparison) saysNew(j int, far float64) string {
-	return fmt.Sprintf("%q is new, up to %s from the old outline", c.now.Edges[j].Name, c.unit.Format(far))
+	return fmt.Sprintf("%q is new, up to %s from the old outline", c.now.Edges[j].Name, c.amount(far))
+}
+
+// amount prints a length; one that would print as nothing is told to be less
+// than the smallest that does.
+func (c *comparison) amount(mm float64) string {
+	text := c.unit.Format(mm)
+	if mm != 0 && text == c.unit.Format(0) {
+		return "less than " + c.unit.Format(smallest(c.unit))
+	}
+	return text
+}
+
+// smallest is the least length in mm that prints as more than nothing: 0.01
+// cm, 0.1 mm or 0.001 in.
+func smallest(u units.Unit) float64 {
+	switch u {
+	case units.Millimetre:
+		return 0.1
+	case units.Inch:
+		return 0.0254
+	}
+	return 0.1
 }

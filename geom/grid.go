@@ -60,7 +60,7 @@ type gridSegment struct {
 // finite precision output, Computational Geometry 13, 1999); repeated, since
 // one pass over rerouted segments need not be stable.
 func snap(segments []gridSegment) ([]gridSegment, error) {
-	const passes = 12
+	const passes = 40 // two are usual; curves that run within a few grid steps of each other take more
 	for range passes {
 		hot := make([]gridPoint, 0, 2*len(segments)+8)
 		for _, s := range segments {

@@ -1,7 +1,9 @@
 package geom
 
 import (
+	"cmp"
 	"math"
+	"slices"
 	"sort"
 )
 
@@ -23,23 +25,24 @@ const breakpointGap = 1e-5
 // A deviation that grows from zero, as beside a pivot, is accepted only for
 // whole common ranges, never cut where it leaves the tolerance.
 func Match(a, b Ring, tol float64) []Stretch {
-	boxes := make([]Box, len(b))
-	for j, c := range b {
-		boxes[j] = c.HullBox().Grow(tol)
+	boxes := make([]Box, 0, len(a)+len(b))
+	for _, c := range a {
+		boxes = append(boxes, c.HullBox().Grow(tol))
+	}
+	for _, c := range b {
+		boxes = append(boxes, c.HullBox())
 	}
 	var found []Stretch
-	for i, c := range a {
-		box := c.HullBox()
-		for j, d := range b {
-			if !box.Overlaps(boxes[j]) {
-				continue
-			}
-			if s, ok := matchCubics(c, d, tol); ok {
+	overlappingPairs(boxes, func(i, j int) bool {
+		if j -= len(a); i < len(a) && j >= 0 {
+			if s, ok := matchCubics(a[i], b[j], tol); ok {
 				s.A, s.B = i, j
 				found = append(found, s)
 			}
 		}
-	}
+		return true
+	})
+	slices.SortFunc(found, func(s, o Stretch) int { return cmp.Or(cmp.Compare(s.A, o.A), cmp.Compare(s.B, o.B)) })
 	return tidyStretches(a, b, found)
 }
 
