@@ -42,6 +42,10 @@ func (c *comparison) explainCorner(i, j int) {
 		}
 		c.add(ch)
 	}
+	if a.Name != b.Name {
+		c.add(change.Change{Kind: change.NameChanged, Edges: edges, Before: name, After: c.now.CornerName(j), At: change.At(a.At),
+			Says: fmt.Sprintf("the corner %s is now called %s", name, c.now.CornerName(j))})
+	}
 	if a.Style != b.Style {
 		c.setting(edges, "the cutting line at the corner "+name, style(a.Style), style(b.Style))
 	}
@@ -94,7 +98,13 @@ func (c *comparison) explainSettings() {
 		if e.Fold != f.Fold {
 			c.setting([]string{e.Name}, fmt.Sprintf("the edge %q", e.Name), foldWord(e.Fold), foldWord(f.Fold))
 		}
+		if e.Hem != f.Hem {
+			c.setting([]string{e.Name}, fmt.Sprintf("the edge %q", e.Name), hemWord(e.Hem), hemWord(f.Hem))
+		}
 		c.explainAllowances(e, f)
+	}
+	if a.DrawnWithin != b.DrawnWithin {
+		c.setting(nil, "drawn within", c.amount(a.DrawnWithin), c.amount(b.DrawnWithin))
 	}
 	c.explainGrain()
 }
@@ -111,6 +121,28 @@ func foldWord(fold bool) string {
 		return "a fold"
 	}
 	return "an open edge"
+}
+
+func hemWord(hem bool) string {
+	if hem {
+		return "set as the hem"
+	}
+	return "not set as the hem"
+}
+
+// explainRest is the net under all of it: a piece whose file differs although
+// nothing was found, as when its grain line or a stray digit moved, is not
+// called the same.
+func (c *comparison) explainRest() {
+	if len(c.d.Changes) > 0 || c.d.Placement != (change.Placement{}) {
+		return
+	}
+	if a, b := c.old.Grain, c.now.Grain; a != nil && b != nil && *a != *b {
+		by := b.From.Sub(a.From)
+		c.add(change.Change{Kind: change.MarkMoved, Mark: "grain", At: change.At(b.From), ByVector: change.At(by),
+			OldPath: geom.Polyline(a.From, a.To), NewPath: geom.Polyline(b.From, b.To),
+			Says: fmt.Sprintf("the grain line is moved on the piece (%s)", c.wayOf(by))})
+	}
 }
 
 func (c *comparison) explainAllowances(e, f pattern.Edge) {

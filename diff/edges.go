@@ -1,7 +1,9 @@
 package diff
 
 import (
+	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -17,20 +19,28 @@ type edgePair struct {
 	moved   bool // its carrier changed: it was moved, swung or redrawn
 }
 
-// pairEdges finds for each old edge the new one that continues it: by id, else
-// by the greatest common stretch, else by a name that somebody gave it, else
-// by its place between two settled neighbours.
+// pairEdges finds for each old edge the new one that continues it: the one it
+// coincides with as a whole, else the one of its id, else the one it shares
+// most with, else one of a name that somebody gave it, else the one in its
+// place between two settled neighbours.
 func (c *comparison) pairEdges() {
 	taken := make([]bool, len(c.now.Edges))
 	c.pairs = make([]edgePair, len(c.old.Edges))
-	for i, e := range c.old.Edges {
+	for i := range c.old.Edges {
 		path := c.old.EdgePath(i)
 		c.pairs[i] = edgePair{i: i, j: -1, p: path, pLength: path.Length()}
+	}
+	shared := c.sharedLengths()
+	c.pairCoinciding(shared, taken)
+	for i, e := range c.old.Edges {
+		if c.pairs[i].j >= 0 {
+			continue
+		}
 		if j := c.now.EdgeByID(e.ID); e.ID != "" && j >= 0 && !taken[j] {
 			c.pair(i, j, taken)
 		}
 	}
-	c.pairByPlace(taken)
+	c.pairByPlace(shared, taken)
 	for i, e := range c.old.Edges {
 		for j, f := range c.now.Edges {
 			if c.pairs[i].j < 0 && !taken[j] && e.Name == f.Name && !numberedName(e.Name) {
@@ -61,15 +71,35 @@ func (c *comparison) pair(i, j int, taken []bool) {
 	c.pairs[i].j, c.pairs[i].q = j, c.now.EdgePath(j)
 }
 
-// pairByPlace gives edges that lost id and name the counterpart they share
-// most of their length with.
-func (c *comparison) pairByPlace(taken []bool) {
+// sharedLengths measures how much of each old edge lies on each new one.
+func (c *comparison) sharedLengths() map[[2]int]float64 {
 	a, fromA := c.old.SharpRing()
 	b, fromB := c.now.SharpRing()
 	shared := map[[2]int]float64{}
 	for _, s := range geom.Match(a, b, c.tol) {
 		shared[[2]int{fromA[s.A], fromB[s.B]}] += a[s.A].LengthBetween(s.A0, s.A1)
 	}
+	return shared
+}
+
+// pairCoinciding pairs edges that lie on each other from end to end, as all
+// do in a piece that was turned over.
+func (c *comparison) pairCoinciding(shared map[[2]int]float64, taken []bool) {
+	const whole = 0.999
+	for i := range c.pairs {
+		for j := range c.now.Edges {
+			l := shared[[2]int{i, j}]
+			if l > whole*c.pairs[i].pLength && l > whole*c.now.EdgePath(j).Length() && !taken[j] {
+				c.pair(i, j, taken)
+				break
+			}
+		}
+	}
+}
+
+// pairByPlace gives edges that lost id and name the counterpart they share
+// most of their length with.
+func (c *comparison) pairByPlace(shared map[[2]int]float64, taken []bool) {
 	for i := range c.pairs {
 		if c.pairs[i].j >= 0 {
 			continue
@@ -139,7 +169,9 @@ func (c *comparison) explainEdges() {
 			continue
 		}
 		pair.moved = true
-		c.add(c.explainMove(pair))
+		ch, r := c.explainMove(pair)
+		c.add(ch)
+		runs[k] = r
 	}
 	c.removedEdges()
 	c.addedEdges()
@@ -216,8 +248,16 @@ const leastRun = 0.005
 // unchanged reports whether the new edge lies on the old one within its old
 // extent, and how its ends differ.
 func (c *comparison) unchanged(pair *edgePair) (run, bool) {
-	p, q := pair.p, pair.q
-	stretches := geom.Match(geom.Ring(p), geom.Ring(q), c.explain)
+	return c.sameLine(pair.p, pair.q, c.explain, false)
+}
+
+// sameLine reports whether q is p but for its ends: one common stretch, and
+// at each end either a part of p that was cut off or a part of q that was run
+// on; with both set, first the one and then the other, as where a hem was
+// taken up between slanted sides and then eased on to a swung one.
+func (c *comparison) sameLine(p, q geom.Path, within float64, both bool) (run, bool) {
+	pLength := p.Length()
+	stretches := geom.Match(geom.Ring(p), geom.Ring(q), within)
 	if len(stretches) == 0 {
 		return run{}, false
 	}
@@ -238,43 +278,44 @@ func (c *comparison) unchanged(pair *edgePair) (run, bool) {
 		r.fit = math.Max(r.fit, s.Deviation)
 	}
 	// One common stretch without a gap, on both.
-	gap := 10 * c.explain
+	gap := 10 * within
 	qLength := q.Length()
 	if p1-p0-covered > gap || math.Abs((q1-q0)-(p1-p0)) > gap {
 		return run{}, false
 	}
-	lost := [2]float64{p0, pair.pLength - p1}
+	lost := [2]float64{p0, pLength - p1}
 	gained := [2]float64{q0, qLength - q1}
 	for end := range 2 {
-		if lost[end] > gap && gained[end] > gap {
+		if !both && lost[end] > gap && gained[end] > gap {
 			return run{}, false
 		}
 		r.by[end] = gained[end] - lost[end]
 		if math.Abs(r.by[end]) > leastRun {
-			r.how[end] = c.howRun(pair, end, q0, q1, qLength)
+			r.how[end] = c.howRun(p, q, end, q0, q1, within)
 		}
 	}
 	return r, true
 }
 
 // howRun says how an end was run on: along the carrier, eased, or drawn.
-func (c *comparison) howRun(pair *edgePair, end int, q0, q1, qLength float64) string {
+func (c *comparison) howRun(p, q geom.Path, end int, q0, q1, within float64) string {
+	qLength := q.Length()
 	var tail geom.Path
 	if end == 0 && q0 > leastRun {
-		tail = pair.q.BetweenLengths(0, q0)
+		tail = q.BetweenLengths(0, q0)
 	} else if end == 1 && q1 < qLength-leastRun {
-		tail = pair.q.BetweenLengths(q1, qLength)
+		tail = q.BetweenLengths(q1, qLength)
 	} else {
 		return change.HowAlong
 	}
-	before, after := geom.CarrierEnds(pair.p, carrierReach)
-	ext, from := after, pair.p.EndTangent()
+	before, after := geom.CarrierEnds(p, carrierReach)
+	ext, from := after, p.EndTangent()
 	lead := tail.StartTangent()
 	if end == 0 {
-		ext, from, lead = before, pair.p.StartTangent(), tail.EndTangent()
+		ext, from, lead = before, p.StartTangent(), tail.EndTangent()
 	}
 	if len(ext) > 0 {
-		if far, _ := farthest(tail, ext); far <= c.explain {
+		if far, _ := farthest(tail, ext); far <= within {
 			return change.HowAlong
 		}
 	}
@@ -295,6 +336,16 @@ func (c *comparison) explainRun(pair *edgePair, r run) {
 		}
 		cause := c.cause(pair, end)
 		name := c.old.Edges[pair.i].Name
+		if part := c.dividedInto(pair, end); r.by[end] < 0 && part != "" {
+			c.add(change.Change{Kind: change.NameChanged, Edges: []string{name}, Before: name, After: part,
+				Says: fmt.Sprintf("%q is divided: its part at %q is now %q", name, c.endName(pair.i, end), part)})
+			continue
+		}
+		if part := c.grownBy(pair, end); r.by[end] > 0 && part != "" {
+			c.add(change.Change{Kind: change.NameChanged, Edges: []string{part}, Before: part, After: name,
+				Says: fmt.Sprintf("%q is now part of %q", part, name)})
+			continue
+		}
 		c.add(change.Change{Kind: change.EdgeRun, Edges: []string{name}, By: change.Amount(r.by[end]), How: r.how[end],
 			CausedBy: cause, Fit: r.fit, At: change.At(c.endOf(pair.p, end)),
 			Says: c.saysRun(pair.i, end, r.by[end], r.how[end], cause), OldPath: pair.p, NewPath: pair.q})
@@ -310,12 +361,37 @@ func (c *comparison) cause(pair *edgePair, end int) string {
 	}
 	m := len(c.now.Edges)
 	j := (pair.j + m - 1 + 2*end) % m
-	for _, k := range c.newEdges {
-		if k == j {
-			return c.now.Edges[j].Name
-		}
+	if slices.Contains(c.newEdges, j) {
+		return c.now.Edges[j].Name
 	}
 	return ""
+}
+
+// dividedInto names the new edge next to an end that lies where the old edge
+// lay: the edge was only divided there.
+func (c *comparison) dividedInto(pair *edgePair, end int) string {
+	m := len(c.now.Edges)
+	j := (pair.j + m - 1 + 2*end) % m
+	if !slices.Contains(c.newEdges, j) {
+		return ""
+	}
+	if far, _ := farthest(c.now.EdgePath(j), pair.p); far > c.explain {
+		return ""
+	}
+	return c.now.Edges[j].Name
+}
+
+// grownBy names the old edge next to an end that the new edge now covers.
+func (c *comparison) grownBy(pair *edgePair, end int) string {
+	n := len(c.pairs)
+	next := &c.pairs[(pair.i+n-1+2*end)%n]
+	if next.j >= 0 {
+		return ""
+	}
+	if far, _ := farthest(next.p, pair.q); far > c.explain {
+		return ""
+	}
+	return c.old.Edges[next.i].Name
 }
 
 func (c *comparison) endOf(p geom.Path, end int) geom.Point {

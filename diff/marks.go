@@ -43,6 +43,9 @@ func (c *comparison) explainNotches() {
 		}
 		if k := c.notchAt(at, taken); k >= 0 {
 			taken[k] = true
+			c.add(change.Change{Kind: change.NameChanged, Edges: []string{n.Edge}, Notch: n.Name, Before: n.Name, After: c.now.Notches[k].Name,
+				Says: fmt.Sprintf("the notch %q on %q is now called %q", n.Name, n.Edge, c.now.Notches[k].Name)})
+			c.explainNotch(n, c.now.Notches[k])
 			continue
 		}
 		c.add(change.Change{Kind: change.NotchRemoved, Edges: []string{n.Edge}, Notch: n.Name, At: change.At(at),
@@ -77,25 +80,26 @@ func (c *comparison) notchAt(at geom.Point, taken []bool) int {
 	return -1
 }
 
-// explainNotch compares one notch. It moved when its anchor, the distance from
-// the end it is counted from, and its place on the sheet both did. by_mm is
-// positive away from that end.
+// explainNotch compares one notch. It did not move when it is in its place, or
+// as far as it was from either end of its edge: the other end may have been
+// cut, run on or swung. by_mm is positive away from the end it is counted
+// from.
 func (c *comparison) explainNotch(a, b pattern.Notch) {
 	atA, _, alongA, errA := c.old.NotchPlace(a)
 	atB, _, alongB, errB := c.now.NotchPlace(b)
 	if errA != nil || errB != nil {
 		return
 	}
-	by := b.At - a.At
+	near := math.Max(leastMove, c.explain)
+	fromEndA, fromEndB := c.edgeLength(c.old, a.Edge)-alongA, c.edgeLength(c.now, b.Edge)-alongB
+	by := alongB - alongA
 	switch {
-	case atA.Dist(atB) <= math.Max(leastMove, c.tol):
-		by = 0 // anchored anew after its end was cut or run on, but in its place
-	case a.FromEnd != b.FromEnd:
-		if by = alongB - alongA; a.FromEnd {
-			by = -by
-		}
+	case atA.Dist(atB) <= near, math.Abs(by) <= near, math.Abs(fromEndB-fromEndA) <= near:
+		by = 0 // in its place, or as far as it was from one of the edge's ends
+	case a.FromEnd:
+		by = fromEndB - fromEndA
 	}
-	if math.Abs(by) > math.Max(leastMove, c.d.Overlap.Deviation*2) {
+	if by != 0 {
 		c.add(change.Change{Kind: change.NotchMoved, Edges: []string{a.Edge}, Notch: a.Name, By: change.Amount(by), At: change.At(atB),
 			Says: fmt.Sprintf("the notch %q on %q is moved by %s, away from its %s", a.Name, a.Edge,
 				c.amount(math.Abs(by)), endWord(a.FromEnd != (by < 0))),
@@ -106,6 +110,15 @@ func (c *comparison) explainNotch(a, b pattern.Notch) {
 			Before: fmt.Sprint(a.Count), After: fmt.Sprint(b.Count),
 			Says: fmt.Sprintf("the notch %q on %q is cut %d times (was %d)", a.Name, a.Edge, b.Count, a.Count)})
 	}
+}
+
+// edgeLength is the length of a named edge between its sharp corners.
+func (c *comparison) edgeLength(p *pattern.Piece, edge string) float64 {
+	i, err := p.EdgeIndex(edge)
+	if err != nil {
+		return 0
+	}
+	return p.EdgePath(i).Length()
 }
 
 // edgeNow returns the new name of an old edge, edgeThen the old name of a new

@@ -9,14 +9,15 @@ import (
 
 // explainMove finds the simplest motion that takes the old edge's carrier to
 // the new one: a shift along the grain (of a hem), a parallel move, a swing
-// about a point on it, a taper; what none explains was redrawn.
-func (c *comparison) explainMove(pair *edgePair) change.Change {
-	for _, try := range []func(*edgePair) (change.Change, bool){c.shifted, c.parallel, c.swung, c.tapered} {
-		if ch, ok := try(pair); ok {
+// about a point on it, a taper; what none explains was redrawn. Where the
+// moved edge was cut or run on besides, the run tells its ends.
+func (c *comparison) explainMove(pair *edgePair) (change.Change, *run) {
+	for _, try := range []func(*edgePair) (change.Change, *run, bool){c.shifted, c.parallel, c.swung, c.tapered} {
+		if ch, r, ok := try(pair); ok {
 			ch.Edges = []string{c.old.Edges[pair.i].Name}
 			ch.OldPath, ch.NewPath = pair.p, pair.q
 			ch.Says = c.saysMove(pair, ch)
-			return ch
+			return ch, r
 		}
 	}
 	far, at := farthest(pair.q, pair.p)
@@ -26,7 +27,7 @@ func (c *comparison) explainMove(pair *edgePair) change.Change {
 	ch := change.Change{Kind: change.EdgeRedrawn, Edges: []string{c.old.Edges[pair.i].Name},
 		Max: change.Amount(far), At: change.At(at), OldPath: pair.p, NewPath: pair.q}
 	ch.Says = c.saysMove(pair, ch)
-	return ch
+	return ch, nil
 }
 
 // moveTolerance is how far in mm an edge may lie from where a motion would
@@ -34,26 +35,38 @@ func (c *comparison) explainMove(pair *edgePair) change.Change {
 // and offset curves that are themselves within 0.01 mm.
 func (c *comparison) moveTolerance() float64 { return math.Max(3*sameWithin, c.tol) }
 
-// shifted tries a shift along the grain, which is how a hem is taken up.
-func (c *comparison) shifted(pair *edgePair) (change.Change, bool) {
+// shifted tries a shift along the grain, which is how a hem is taken up. Ends
+// that were eased on to meet a swung neighbour are told as runs; ends that
+// follow slanted neighbours along the hem's own line are not, they go with it.
+func (c *comparison) shifted(pair *edgePair) (change.Change, *run, bool) {
 	if pair.i != c.old.HemEdge() {
-		return change.Change{}, false
+		return change.Change{}, nil, false
 	}
 	down := c.old.GrainDirection()
 	d, ok := shiftAlong(pair.p, pair.q, down)
 	if !ok || math.Abs(d) <= c.tol {
-		return change.Change{}, false
+		return change.Change{}, nil, false
 	}
-	fit := c.misfit(pair.p.Moved(geom.Motion{Shift: down.Mul(d)}), pair.q)
+	moved := pair.p.Moved(geom.Motion{Shift: down.Mul(d)})
+	var eased *run
+	fit := c.misfit(moved, pair.q)
 	if fit > c.moveTolerance() {
-		return change.Change{}, false
+		r, ok := c.sameLine(moved, pair.q, c.moveTolerance(), true)
+		if !ok {
+			return change.Change{}, nil, false
+		}
+		for end, how := range r.how {
+			if how == change.HowAlong {
+				r.by[end] = 0
+			}
+		}
+		eased, fit = &r, r.fit
 	}
 	out := d
-	mid := pair.pLength / 2
-	if down.Dot(pair.p.TangentAt(mid).Left()) < 0 {
+	if down.Dot(pair.p.TangentAt(pair.pLength/2).Left()) < 0 {
 		out = -d
 	}
-	return change.Change{Kind: change.EdgeMoved, How: change.HowShifted, By: change.Amount(out), Fit: fit}, true
+	return change.Change{Kind: change.EdgeMoved, How: change.HowShifted, By: change.Amount(out), Fit: fit}, eased, true
 }
 
 // shiftAlong finds how far along dir the middle of q lies from p's carrier.
@@ -101,7 +114,7 @@ func signedDistances(p, q geom.Path) (along, out []float64) {
 }
 
 // parallel tries a move at equal distance.
-func (c *comparison) parallel(pair *edgePair) (change.Change, bool) {
+func (c *comparison) parallel(pair *edgePair) (change.Change, *run, bool) {
 	_, out := signedDistances(pair.p, pair.q)
 	lo, hi := math.Inf(1), math.Inf(-1)
 	for _, d := range out {
@@ -110,13 +123,13 @@ func (c *comparison) parallel(pair *edgePair) (change.Change, bool) {
 	by := (lo + hi) / 2
 	fit := (hi - lo) / 2
 	if fit > c.moveTolerance() || math.Abs(by) <= c.tol || math.Abs(by) < 2*fit {
-		return change.Change{}, false
+		return change.Change{}, nil, false
 	}
-	return change.Change{Kind: change.EdgeMoved, How: change.HowParallel, By: change.Amount(by), Fit: fit}, true
+	return change.Change{Kind: change.EdgeMoved, How: change.HowParallel, By: change.Amount(by), Fit: fit}, nil, true
 }
 
 // tapered tries a distance that is linear in the edge's length.
-func (c *comparison) tapered(pair *edgePair) (change.Change, bool) {
+func (c *comparison) tapered(pair *edgePair) (change.Change, *run, bool) {
 	along, out := signedDistances(pair.p, pair.q)
 	n := float64(len(along))
 	var sx, sy, sxx, sxy float64
@@ -125,7 +138,7 @@ func (c *comparison) tapered(pair *edgePair) (change.Change, bool) {
 	}
 	det := n*sxx - sx*sx
 	if det < 1e-9 {
-		return change.Change{}, false
+		return change.Change{}, nil, false
 	}
 	slope := (n*sxy - sx*sy) / det
 	start := (sy - slope*sx) / n
@@ -135,60 +148,87 @@ func (c *comparison) tapered(pair *edgePair) (change.Change, bool) {
 	}
 	end := start + slope*pair.pLength
 	if fit > c.moveTolerance() || math.Abs(slope) > 0.2 {
-		return change.Change{}, false
+		return change.Change{}, nil, false
 	}
 	by := start
 	if math.Abs(end) > math.Abs(start) {
 		by = end
 	}
 	return change.Change{Kind: change.EdgeMoved, How: change.HowTapered, By: change.Amount(by), Fit: fit,
-		Ends: &[2]float64{change.Figure(start), change.Figure(end)}}, true
+		Ends: &[2]float64{change.Figure(start), change.Figure(end)}}, nil, true
 }
 
 // swung tries a turn of the part beyond a pivot on the edge, in which that
-// part keeps its length and shape.
-func (c *comparison) swung(pair *edgePair) (change.Change, bool) {
-	ch, ok := c.swungTowards(pair.p, pair.q, false)
+// part keeps its shape; beyond its old length it may be cut or run on, where
+// the hem moved too.
+func (c *comparison) swung(pair *edgePair) (change.Change, *run, bool) {
+	ch, by, ok := c.swungTowards(pair.p, pair.q, false)
+	end := 1
 	if !ok {
-		ch, ok = c.swungTowards(pair.p.Reverse(), pair.q.Reverse(), true)
+		ch, by, ok = c.swungTowards(pair.p.Reverse(), pair.q.Reverse(), true)
+		end = 0
 	}
-	if ok {
-		ch.Area = change.Amount(c.areaAt(pair))
+	if !ok {
+		return ch, nil, false
 	}
-	return ch, ok
+	ch.Area = change.Amount(c.areaAt(pair))
+	r := &run{}
+	if math.Abs(by) > c.moveTolerance() {
+		r.by[end], r.how[end], r.fit = by, change.HowAlong, ch.Fit
+	}
+	return ch, r, true
 }
 
-// swungTowards looks for a pivot with the far end at the end of p. reversed
-// says that p runs anticlockwise, so that outward lies to its right.
-func (c *comparison) swungTowards(p, q geom.Path, reversed bool) (change.Change, bool) {
-	if p.Start().Dist(q.Start()) > math.Max(c.tol, 0.02) {
-		return change.Change{}, false
+// leastSwung is the shortest arm in mm that can be said to swing.
+const leastSwung = 1
+
+// swungTowards looks for a pivot with the far end at the end of p, and returns
+// by how much the new edge is longer there. reversed says that p runs
+// anticlockwise, so that outward lies to its right. A swing about the corner
+// itself must keep the edge's length: else it cannot be told from a taper.
+func (c *comparison) swungTowards(p, q geom.Path, reversed bool) (change.Change, float64, bool) {
+	if p.Start().Dist(q.Start()) > c.moveTolerance() {
+		return change.Change{}, 0, false
 	}
 	at := commonLead(p, q, c.tol)
 	length := p.Length()
-	if length-at < 1 || math.Abs(q.Length()-length) > c.moveTolerance() {
-		return change.Change{}, false
+	longer := q.Length() - length
+	kept := math.Abs(longer) <= c.moveTolerance()
+	if length-at < leastSwung || (!kept && (at < leastSwung || length+longer-at < leastSwung)) {
+		return change.Change{}, 0, false
 	}
 	place := p.PlaceAt(at)
 	pivot := p.At(place)
-	arm, now := p.End().Sub(pivot), q.End().Sub(pivot)
-	turn := geom.AngleBetween(arm, now)
 	part := p.Between(place, geom.Place{Curve: len(p) - 1, T: 1})
+	tail := q.BetweenLengths(at, q.Length())
+	turn := c.swingAngle(part, tail, pivot, kept)
 	about := geom.Motion{Shift: pivot.Mul(-1)}.Then(geom.Motion{Turn: turn, Shift: pivot})
-	moved := part.Moved(about)
-	fit, _ := farthest(moved, q)
+	fit := c.misfit(part.Moved(about), tail)
 	if fit > c.moveTolerance() || math.Abs(turn) < 1e-5 {
-		return change.Change{}, false
+		return change.Change{}, 0, false
 	}
 	// Clockwise along a clockwise outline turns inward.
 	out := -turn
 	if reversed {
 		out = turn
 	}
-	chord := 2 * arm.Len() * math.Sin(math.Abs(turn)/2)
-	by := math.Copysign(chord, out)
+	chord := 2 * p.End().Dist(pivot) * math.Sin(math.Abs(turn)/2)
+	if kept {
+		longer = 0
+	}
 	return change.Change{Kind: change.EdgeSwung, Pivot: change.At(pivot), Turn: change.Amount(geom.InDegrees(out)),
-		By: change.Amount(by), Fit: fit, At: change.At(p.End())}, true
+		By: change.Amount(math.Copysign(chord, out)), Fit: fit, At: change.At(p.End())}, longer, true
+}
+
+// swingAngle measures the turn between the part beyond the pivot and what it
+// became: by the far ends when the length was kept, else by places as far from
+// the pivot as the shorter of the two reaches.
+func (c *comparison) swingAngle(part, tail geom.Path, pivot geom.Point, kept bool) float64 {
+	if kept {
+		return geom.AngleBetween(part.End().Sub(pivot), tail.End().Sub(pivot))
+	}
+	reach := math.Min(part.Length(), tail.Length())
+	return geom.AngleBetween(part.PointAt(reach).Sub(pivot), tail.PointAt(reach).Sub(pivot))
 }
 
 // areaAt returns the area really added (positive) or removed along an edge:

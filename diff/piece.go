@@ -1,6 +1,7 @@
 package diff
 
 import (
+	"errors"
 	"fmt"
 	"math"
 
@@ -33,10 +34,10 @@ func Pieces(old, now *pattern.Piece, p *pattern.Pattern) (change.PieceDiff, erro
 	}
 	c := &comparison{old: old, tol: tolerance(old, now), unit: p.Unit}
 	if err := c.place(now); err != nil {
-		return change.PieceDiff{}, fmt.Errorf("%s: %w", old.Name, err)
+		return change.PieceDiff{}, named(old, err)
 	}
 	if err := c.regions(); err != nil {
-		return change.PieceDiff{}, fmt.Errorf("%s: %w", old.Name, err)
+		return change.PieceDiff{}, named(old, err)
 	}
 	c.pairEdges()
 	c.explainOutline()
@@ -44,8 +45,18 @@ func Pieces(old, now *pattern.Piece, p *pattern.Pattern) (change.PieceDiff, erro
 	c.explainNotches()
 	c.explainMarks()
 	c.explainSettings()
+	c.explainRest()
 	c.finish()
 	return c.d, nil
+}
+
+// named says which piece an error is of, once.
+func named(p *pattern.Piece, err error) error {
+	var problem *pattern.Problem
+	if errors.As(err, &problem) {
+		return err
+	}
+	return fmt.Errorf("%s: %w", p.Name, err)
 }
 
 // comparison is one pair of pieces under way.
@@ -69,9 +80,7 @@ func oneSided(q *pattern.Piece, state change.State, side int) (change.PieceDiff,
 	}
 	region := geom.Region{Rings: []geom.Ring{o.Ring}, Area: o.Ring.Area()}
 	d.NetArea[side] = region.Area
-	if d.CutArea[side], err = q.CutArea(Set); err != nil {
-		return d, err
-	}
+	d.CutArea[side] = cutArea(q)
 	for i, e := range q.Edges {
 		l := change.EdgeLength{Edge: e.Name}
 		l.Length[side] = change.Figure(q.Length(i))
@@ -95,6 +104,17 @@ const (
 	clearlyBetter = 0.2
 )
 
+// cutArea is nil where the piece has no cutting line, as when an allowance is
+// wider than a hollow: what changed in its sewing line can be told all the
+// same.
+func cutArea(q *pattern.Piece) *float64 {
+	area, err := q.CutArea(Set)
+	if err != nil {
+		return nil
+	}
+	return change.Amount(area)
+}
+
 // place lays the new state onto the old one's sheet. An outline of which half
 // lies where it was has not been moved; else the pose that matches most is
 // taken.
@@ -112,7 +132,7 @@ func (c *comparison) place(now *pattern.Piece) error {
 	if lies >= 0.5 {
 		return nil
 	}
-	best, _, err := match.LayOver(a.Ring, b.Ring, c.tol, match.Options{AllowMirror: true})
+	best, _, err := match.LayOver(a.Ring, b.Ring, c.tol, match.Options{AllowMirror: true, OldMarks: places(c.old), NewMarks: places(now)})
 	if err != nil || best.Motion.Identity() || best.Matched < max(leastMatched, lies+clearlyBetter) {
 		return nil // no pose explains clearly more: compare as they lie
 	}
@@ -121,6 +141,26 @@ func (c *comparison) place(now *pattern.Piece) error {
 	c.d.Placement = change.Placement{DX: change.Figure(m.Shift.X), DY: change.Figure(m.Shift.Y),
 		Turn: change.Figure(geom.InDegrees(m.Turn)), Mirrored: m.Mirror}
 	return nil
+}
+
+// places lists where a piece's notches and marks lie, which decide between
+// poses that explain its outline equally well.
+func places(p *pattern.Piece) []geom.Point {
+	var at []geom.Point
+	for _, n := range p.Notches {
+		if q, _, _, err := p.NotchPlace(n); err == nil {
+			at = append(at, q)
+		}
+	}
+	for _, m := range p.Marks {
+		if m.Edge == "" {
+			at = append(at, anchor(m))
+		}
+	}
+	if p.Grain != nil {
+		at = append(at, p.Grain.From, p.Grain.To)
+	}
+	return at
 }
 
 func matchedLength(a geom.Ring, stretches []geom.Stretch) float64 {
@@ -150,9 +190,7 @@ func (c *comparison) regions() error {
 	c.d.NetArea = [2]float64{a.Ring.Area(), b.Ring.Area()}
 	c.d.Added, c.d.Removed, c.d.Kept, c.d.Matched = o.AddedArea, o.RemovedArea, o.KeptArea, o.Matched
 	for side, q := range []*pattern.Piece{c.old, c.now} {
-		if c.d.CutArea[side], err = q.CutArea(Set); err != nil {
-			return err
-		}
+		c.d.CutArea[side] = cutArea(q)
 	}
 	return nil
 }
@@ -177,7 +215,7 @@ func (c *comparison) finish() {
 	if c.old.Name != c.now.Name {
 		d.Piece, d.Before = c.now.Name, c.old.Name
 	}
-	for _, v := range []*float64{&d.Added, &d.Removed, &d.Kept, &d.Matched, &d.NetArea[0], &d.NetArea[1], &d.CutArea[0], &d.CutArea[1]} {
+	for _, v := range []*float64{&d.Added, &d.Removed, &d.Kept, &d.Matched, &d.NetArea[0], &d.NetArea[1]} {
 		*v = change.Figure(*v)
 	}
 }

@@ -105,24 +105,15 @@ func (c *comparison) saysNew(j int, far float64) string {
 	return fmt.Sprintf("%q is new, up to %s from the old outline", c.now.Edges[j].Name, c.amount(far))
 }
 
-// amount prints a length; one that would print as nothing is told to be less
-// than the smallest that does.
+// amount prints a length in the pattern's unit. One below a millimetre is told
+// in millimetres, to a hundredth, where the unit's own digits would swallow
+// it.
 func (c *comparison) amount(mm float64) string {
-	text := c.unit.Format(mm)
-	if mm != 0 && text == c.unit.Format(0) {
-		return "less than " + c.unit.Format(smallest(c.unit))
+	if mm == 0 || math.Abs(mm) >= 1 || c.unit == units.Inch {
+		return c.unit.Format(mm)
 	}
-	return text
-}
-
-// smallest is the least length in mm that prints as more than nothing: 0.01
-// cm, 0.1 mm or 0.001 in.
-func smallest(u units.Unit) float64 {
-	switch u {
-	case units.Millimetre:
-		return 0.1
-	case units.Inch:
-		return 0.0254
+	if math.Abs(mm) < 0.005 {
+		return "less than 0.01 mm"
 	}
-	return 0.1
+	return units.Number(mm, 2) + " mm"
 }
