@@ -177,7 +177,7 @@ func (d *drawing) numbered(c *cell) {
 
 func allRows(s Sheet, d change.Diff) []string {
 	return []string{"from " + versionWords(d.From) + " to " + versionWords(d.To),
-		strings.Trim(s.Fitting+", "+s.Date, ", ")}
+		s.now(), strings.Trim(s.Fitting+", "+s.drawn(), ", ")}
 }
 
 func (d *drawing) sameBlock(width float64, same []string) block {

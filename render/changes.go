@@ -281,7 +281,7 @@ func (d *drawing) radiusOf(s *shape, i int, text string) {
 		in = along.Left()
 	}
 	centre := middle.Add(in.Mul(r))
-	d.legend.use(legendDimension)
+	d.legend.use(legendRadius)
 	d.cross(centre, 0.3*d.pen.text, d.narrowLine())
 	d.arrow(centre, middle, black, d.pen.narrow)
 	d.say(text, middle, in.Mul(-1), 1)

@@ -21,6 +21,13 @@ type label struct {
 	bare    bool    // no leader line to the anchor
 	order   int     // smaller ones are placed first
 	disc    bool    // stands in a ring: the number of a pinned note
+	// short is put in the text's place where that has no room: the number by
+	// which the words beside the drawing go on.
+	short string
+	// inside is the outline that the label has to lie inside of, outside the one
+	// it has to stay out of; nil where it does not matter.
+	inside, outside geom.Ring
+	spare           bool // said beside the drawing in any case
 }
 
 // maxLabelLines is the number of lines a label may have: a name of 80 letters
@@ -36,6 +43,13 @@ const (
 // words beside the drawing.
 const mostRings = 16
 
+// nearRings is the same for a label whose number can stand for it: the number
+// nearby is easier to read than the words with a long leader.
+const nearRings = 5
+
+// middleLabel is another width in letter sizes that such a label is tried at.
+const middleLabel = 10
+
 // narrowLabel is the width in letter sizes that a label is also tried at, so
 // that it fits the room around the piece.
 const narrowLabel = 6.2
@@ -48,20 +62,25 @@ type placed struct {
 	lead  *segment // from the anchor to the box
 }
 
-// placer finds places for labels. Its rules: every box lies inside the bounds
-// and overlaps no other box, always; crossing drawn lines, being far from the
+// placer finds places for labels. Its rules: every box lies inside the bounds,
+// overlaps no other box and covers no outline and no notch, always; crossing
+// other lines, being far from the
 // anchor, and leaders across other labels cost, the cheapest place wins.
 // Labels are placed in order, each for good.
 type placer struct {
 	bounds geom.Box
 	drawn  []segment
+	strict []segment
 	done   []placed
+	clear  float64 // mm that boxes keep from the segments of strict
 	// Costs, all in mm of distance.
 	crossing, covered float64
 }
 
-func newPlacer(bounds geom.Box, drawn []segment, text float64) *placer {
-	return &placer{bounds: bounds, drawn: drawn, crossing: 2.5 * text, covered: 8 * text}
+func newPlacer(bounds geom.Box, d *drawing) *placer {
+	text := d.pen.text
+	return &placer{bounds: bounds, drawn: d.drawn, strict: d.strict, clear: d.pen.wide/2 + 2*strictWithin*text,
+		crossing: 2.5 * text, covered: 8 * text}
 }
 
 // place places the labels; those that have no room anywhere come back.
@@ -69,7 +88,12 @@ func (p *placer) place(labels []label) (left []label) {
 	sorted := append([]label(nil), labels...)
 	sort.SliceStable(sorted, func(i, j int) bool { return sorted[i].order < sorted[j].order })
 	for _, l := range sorted {
-		if !p.placeOne(l) {
+		if p.placeOne(l) {
+			continue
+		}
+		number := l
+		number.text, number.short, number.bold, number.along = l.short, "", true, geom.Point{}
+		if (l.short == "" || !p.placeOne(number)) && !l.spare {
 			left = append(left, l)
 		}
 	}
@@ -84,10 +108,14 @@ func (p *placer) placeOne(l label) bool {
 		return true
 	}
 	best, cost := placed{}, math.Inf(1)
-	for i, widest := range []float64{l.widest, math.Min(l.widest, narrowLabel*l.size)} {
+	widths := []float64{l.widest, math.Min(l.widest, narrowLabel*l.size)}
+	if l.short != "" {
+		widths = []float64{l.widest, math.Min(l.widest, middleLabel*l.size), widths[1]}
+	}
+	for i, widest := range widths {
 		lines := balanced(l, widest)
 		if i > 0 && len(lines) > narrowLines {
-			break
+			continue
 		}
 		half := labelHalf(l, lines)
 		p.search(l, half, func(centre geom.Point, angle, extra float64) {
@@ -125,8 +153,15 @@ func balanced(l label, widest float64) []string {
 // search goes through the places for a box of half the given size; try keeps
 // the cost of the best.
 func (p *placer) search(l label, half geom.Point, try func(centre geom.Point, angle, extra float64), cost *float64) {
+	if l.bare {
+		try(l.anchor, 0, 0)
+	}
 	p.tryAlong(l, half, try)
-	for ring := 0; ring < mostRings; ring++ {
+	most := mostRings
+	if l.short != "" {
+		most = nearRings
+	}
+	for ring := 0; ring < most; ring++ {
 		r := l.away + float64(ring)*0.8*l.size
 		if r-l.away >= *cost {
 			break
@@ -227,6 +262,9 @@ func (p *placer) cost(c *placed, extra, most float64) float64 {
 			}
 		}
 	}
+	if !p.clears(c) {
+		return math.Inf(1)
+	}
 	around := c.box.bounds()
 	for _, s := range p.drawn {
 		if sum >= most {
@@ -237,6 +275,20 @@ func (p *placer) cost(c *placed, extra, most float64) float64 {
 		}
 	}
 	return sum
+}
+
+// clears reports whether a place covers no outline and no notch, and lies on
+// the side of the outline where the label belongs.
+func (p *placer) clears(c *placed) bool {
+	wide := c.box
+	wide.half = wide.half.Add(geom.Pt(p.clear, p.clear))
+	around := wide.bounds()
+	for _, s := range p.strict {
+		if s.near(around) && wide.meets(s) {
+			return false
+		}
+	}
+	return (c.inside == nil || c.inside.Holds(c.box.centre)) && (c.outside == nil || !c.outside.Holds(c.box.centre))
 }
 
 // leader is the line that ties a label to its anchor when it stands so far off
@@ -260,7 +312,7 @@ func (p *placer) leader(c *placed) *segment {
 // setLabels places the labels collected while drawing, inside the bounds, and
 // writes them. Those without room come back as text.
 func (d *drawing) setLabels(bounds geom.Box) []string {
-	p := newPlacer(bounds.Grow(-0.2*d.pen.text), d.drawn, d.pen.text)
+	p := newPlacer(bounds.Grow(-0.2*d.pen.text), d)
 	var missed []string
 	for _, l := range p.place(d.labels) {
 		missed = append(missed, plain(l.text))

@@ -11,14 +11,22 @@ const (
 	legendOld
 	legendSewing
 	legendCutting
+	legendUncut
 	legendAdded
 	legendRemoved
 	legendMoved
 	legendDimension
+	legendRadius
 	legendPivot
 	legendNotch
 	legendOldNotch
 	legendMark
+	legendSlit
+	legendPlacement
+	legendFoldLine
+	legendDart
+	legendPleat
+	legendOldMark
 	legendReference
 	legendGrain
 	legendFold
@@ -27,10 +35,15 @@ const (
 )
 
 var legendWords = [legendCount]string{
-	"sewing line now", "was: sewing line before", "sewing line", "cutting line",
-	"added", "removed", "moved, with the distance", "distance", "swung about this point",
-	"notch", "notch as it was", "mark", "line to measure from", "grain", "on fold",
-	"note pinned: filled while open",
+	legendNew: "sewing line now", legendOld: "was: sewing line before", legendSewing: "sewing line",
+	legendCutting: "cutting line", legendUncut: "sewing line, cut without allowance",
+	legendAdded: "added", legendRemoved: "removed", legendMoved: "moved, with the distance",
+	legendDimension: "distance", legendRadius: "rounding: centre and radius", legendPivot: "swung about this point",
+	legendNotch: "notch", legendOldNotch: "notch as it was",
+	legendMark: "button or dot", legendSlit: "buttonhole or slit", legendPlacement: "placement line",
+	legendFoldLine: "fold line", legendDart: "dart", legendPleat: "pleat, with the way it is laid",
+	legendOldMark: "mark or grain as it was", legendReference: "line to measure from",
+	legendGrain: "grain", legendFold: "on fold", legendNote: "note pinned: filled while open",
 }
 
 // legend collects what a drawing uses.
@@ -69,9 +82,9 @@ func (d *drawing) sample(item legendItem, b geom.Box) {
 	left, right := geom.Pt(b.Min.X, mid.Y), geom.Pt(b.Max.X, mid.Y)
 	across := func(line []string) { d.line(left, right, line...) }
 	switch item {
-	case legendNew, legendCutting:
+	case legendNew, legendCutting, legendUncut:
 		across(d.wideLine())
-	case legendOld:
+	case legendOld, legendOldMark:
 		across(d.chainLine())
 	case legendSewing:
 		across(d.dashedLine(d.pen.narrow))
@@ -85,8 +98,10 @@ func (d *drawing) sample(item legendItem, b geom.Box) {
 		d.line(left, right, d.narrowLine()...)
 		d.head(right, geom.Pt(1, 0), d.pen.head*0.8, black)
 		d.head(left, geom.Pt(-1, 0), d.pen.head*0.8, black)
-	case legendReference:
+	case legendReference, legendFoldLine:
 		across(d.longDashes())
+	case legendPlacement:
+		across(d.dottedLine())
 	default:
 		d.signSample(item, b)
 	}
@@ -102,6 +117,12 @@ func (d *drawing) signSample(item legendItem, b geom.Box) {
 	case legendNotch, legendOldNotch:
 		d.line(geom.Pt(b.Min.X, foot.Y), geom.Pt(b.Max.X, foot.Y), d.narrowLine()...)
 		d.notch(foot, geom.Pt(1, 0), 1, 0.9*t, item == legendOldNotch)
+	case legendRadius:
+		centre := geom.Pt(b.Min.X+0.5*t, mid.Y)
+		d.cross(centre, 0.3*t, d.narrowLine())
+		d.arrow(centre, geom.Pt(b.Max.X, mid.Y), black, d.pen.narrow)
+	case legendSlit, legendDart, legendPleat:
+		d.cutSample(item, b)
 	case legendMark:
 		d.circle(mid, 0.28*t, d.narrowLine()...)
 		d.cross(mid, 0.48*t, d.narrowLine())
@@ -115,8 +136,31 @@ func (d *drawing) signSample(item legendItem, b geom.Box) {
 		for _, x := range []float64{b.Min.X, b.Max.X} {
 			d.arrow(geom.Pt(x, top), geom.Pt(x, b.Max.Y), black, d.pen.narrow)
 		}
+		d.line(geom.Pt(b.Min.X, b.Max.Y), b.Max, d.longDashes()...)
 	case legendNote:
 		d.circle(mid, 0.3*t, attr("fill", black))
+	}
+}
+
+// cutSample draws the samples of a slit, a dart and a pleat.
+func (d *drawing) cutSample(item legendItem, b geom.Box) {
+	mid, t := b.Centre(), d.pen.text
+	thin := d.narrowLine()
+	left, right := geom.Pt(mid.X-0.6*t, b.Min.Y), geom.Pt(mid.X+0.6*t, b.Min.Y)
+	switch item {
+	case legendSlit:
+		path := geom.Polyline(geom.Pt(left.X, mid.Y), geom.Pt(right.X, mid.Y))
+		d.path(d.pathData(path, false, true, lineDecimals), thin...)
+		d.endBars(path, thin)
+	case legendDart:
+		point := geom.Pt(mid.X, b.Max.Y-0.3*t)
+		d.line(left, point, thin...)
+		d.line(right, point, thin...)
+		d.circle(point, 0.2*t, thin...)
+	case legendPleat:
+		d.line(left, geom.Pt(left.X, b.Max.Y), thin...)
+		d.line(right, geom.Pt(right.X, b.Max.Y), thin...)
+		d.arrow(geom.Pt(left.X, mid.Y), geom.Pt(right.X, mid.Y), black, d.pen.narrow)
 	}
 }
 

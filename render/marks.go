@@ -21,12 +21,13 @@ func (d *drawing) notch(at, along geom.Point, count int, length float64, hollow 
 		if hollow {
 			side := along.Mul(0.15 * d.pen.text)
 			ring := geom.Polygon(foot.Sub(side), tip.Sub(side), tip.Add(side), foot.Add(side))
-			d.path(d.pathData(ring, true, true, lineDecimals),
+			d.path(d.pathData(ring, true, true, lineDecimals), attr("class", "notch"),
 				attr("fill", white), attr("stroke", black), d.length("stroke-width", d.pen.narrow))
+			d.keepClear(ring)
 		} else {
-			d.line(foot, tip, d.wideLine()...)
+			d.line(foot, tip, append(d.wideLine(), attr("class", "notch"))...)
+			d.strict = append(d.strict, segment{foot, tip})
 		}
-		d.drawn = append(d.drawn, segment{foot, tip})
 	}
 	if hollow {
 		d.legend.use(legendOldNotch)
@@ -74,13 +75,24 @@ func (d *drawing) marks(s *shape, except map[string]bool) {
 	d.ungroup()
 }
 
+// markLegend is how a legend explains each kind of mark; a text explains
+// itself.
+var markLegend = map[pattern.MarkKind]legendItem{
+	pattern.MarkButton: legendMark, pattern.MarkDot: legendMark,
+	pattern.MarkButtonhole: legendSlit, pattern.MarkSlit: legendSlit,
+	pattern.MarkPlacement: legendPlacement, pattern.MarkFoldLine: legendFoldLine,
+	pattern.MarkDart: legendDart, pattern.MarkPleat: legendPleat,
+}
+
 // mark draws one mark; one that is no longer there in a thin chain line.
 func (d *drawing) mark(s *shape, m pattern.Mark, gone bool) {
 	line := d.narrowLine()
+	item, explained := markLegend[m.Kind]
 	if gone {
-		line = d.chainLine()
-	} else {
-		d.legend.use(legendMark)
+		line, item = d.chainLine(), legendOldMark
+	}
+	if explained {
+		d.legend.use(item)
 	}
 	switch m.Kind {
 	case pattern.MarkButton:
@@ -216,6 +228,7 @@ func (d *drawing) grain(g *pattern.Grain, gone bool) {
 	line := d.narrowLine()
 	if gone {
 		line = d.chainLine()
+		d.legend.use(legendOldMark)
 	} else {
 		d.legend.use(legendGrain)
 	}

@@ -86,10 +86,10 @@ func (s *shape) edgeByID(id string) geom.Path {
 	return nil
 }
 
-// outlinePath draws a ring and keeps labels off it.
+// outlinePath draws a ring, which no label covers.
 func (d *drawing) outlinePath(class string, ring []geom.Cubic, closed bool, attrs []string) {
 	d.path(d.pathData(ring, closed, true, lineDecimals), append([]string{attr("class", class)}, attrs...)...)
-	d.keepOff(ring)
+	d.keepClear(ring)
 }
 
 // regions draws what was removed, added and kept, and hatches the first two.
@@ -113,14 +113,33 @@ func (d *drawing) regions(p change.PieceDiff, old, new *shape) {
 		d.regionPath("added", r, attr("fill", blue), attr("fill-opacity", "0.12"))
 	}
 	d.ungroup()
-	d.hatched("hatch-removed", removed, vermillion, fallingHatch)
-	d.hatched("hatch-added", added, blue, risingHatch)
-	if len(added) > 0 {
-		d.legend.use(legendAdded)
-	}
-	if len(removed) > 0 {
+	if removed = seen(removed); len(removed) > 0 {
+		d.hatched("hatch-removed", removed, vermillion, fallingHatch)
 		d.legend.use(legendRemoved)
 	}
+	if added = seen(added); len(added) > 0 {
+		d.hatched("hatch-added", added, blue, risingHatch)
+		d.legend.use(legendAdded)
+	}
+}
+
+// leastSeen is the area in mm² up to which a region is the rounding of stored
+// coordinates and not a change.
+const leastSeen = 1e-3
+
+// seen keeps the regions that somebody could see.
+func seen(regions []geom.Region) []geom.Region {
+	var out []geom.Region
+	for _, r := range regions {
+		area := 0.0
+		for _, ring := range r.Rings {
+			area += ring.Area()
+		}
+		if math.Abs(area) > leastSeen {
+			out = append(out, r)
+		}
+	}
+	return out
 }
 
 // regionPath writes one region as one path, in curves throughout, so that its

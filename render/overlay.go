@@ -200,7 +200,7 @@ func fromTo(d change.Diff) string {
 
 func overlayRows(s Sheet, d change.Diff) []string {
 	rows := []string{s.Pattern, "from " + versionWords(d.From), "to " + versionWords(d.To)}
-	return append(rows, s.Fitting, s.Date)
+	return append(rows, s.now(), s.Fitting, s.drawn())
 }
 
 // changeRows tells the changes one by one, then the figures of the areas.

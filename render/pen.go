@@ -65,10 +65,25 @@ type drawing struct {
 	*canvas
 	pen    pen
 	sheet  Sheet
-	drawn  []segment
+	drawn  []segment // labels keep off these where they can
+	strict []segment // outlines and notches: no label covers these
 	labels []label
 	legend *legend
 	brief  bool // without figures: they stand in the words beside
+}
+
+// strictWithin is how far in letter sizes the segments of strict may lie from
+// what was drawn.
+const strictWithin = 0.02
+
+// keepClear tells the labels of a line that none may cover.
+func (d *drawing) keepClear(curves []geom.Cubic) {
+	for _, c := range curves {
+		points := c.Flatten(strictWithin * d.pen.text)
+		for i := 1; i < len(points); i++ {
+			d.strict = append(d.strict, segment{points[i-1], points[i]})
+		}
+	}
 }
 
 // keepOff tells the labels of a line that was drawn.

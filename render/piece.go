@@ -40,7 +40,7 @@ func Piece(w io.Writer, s Sheet, p *pattern.Piece, set string) error {
 	page := newPage(box)
 	d := newDrawing(s, page.text)
 	d.pieceLines(sh, cutting, set)
-	d.pieceWords(sh, set)
+	d.pieceWords(sh, cutting, set)
 	d.pins(s.Notes)
 	missed := d.setLabels(page.drawing)
 	sheet := page.set(d.pieceBlocks(page.width, sh, set, cutErr, missed))
@@ -49,11 +49,15 @@ func Piece(w io.Writer, s Sheet, p *pattern.Piece, set string) error {
 
 // pieceLines draws everything but words.
 func (d *drawing) pieceLines(s *shape, cutting pattern.CuttingLine, set string) {
+	bare := !s.allows(set)
 	for _, run := range runs(cutting.Ring, cutting.Edge, s.onFold) {
 		d.outlinePath("cutting", run.ring, run.closed, d.wideLine())
-		d.legend.use(legendCutting)
+		d.legend.use(map[bool]legendItem{false: legendCutting, true: legendUncut}[bare])
 	}
 	for _, run := range runs(s.outline.Ring, s.outline.Edge, s.onFold) {
+		if bare && len(cutting.Ring) > 0 {
+			break // the cutting line is the sewing line
+		}
 		d.outlinePath("sewing", run.ring, run.closed, d.dashedLine(d.pen.narrow*1.3))
 		d.legend.use(legendSewing)
 	}
@@ -74,6 +78,16 @@ func (d *drawing) pieceLines(s *shape, cutting pattern.CuttingLine, set string) 
 			d.foldBracket(s.piece.EdgePath(i))
 		}
 	}
+}
+
+// allows reports whether any edge has an allowance in the set.
+func (s *shape) allows(set string) bool {
+	for i := range s.piece.Edges {
+		if !s.onFold(i) && s.piece.Edges[i].AllowanceFor(set) != 0 {
+			return true
+		}
+	}
+	return false
 }
 
 // onFold reports whether an edge is a fold: it is neither cut nor sewn.
@@ -138,15 +152,15 @@ func (d *drawing) pieceNotch(s *shape, n pattern.Notch, set string) {
 
 // pieceWords asks for the labels: what the piece is, its edges, roundings,
 // marks and lines.
-func (d *drawing) pieceWords(s *shape, set string) {
+func (d *drawing) pieceWords(s *shape, cutting pattern.CuttingLine, set string) {
 	t, p := d.pen.text, s.piece
 	centre := s.outline.Ring.Box().Centre()
 	d.labels = append(d.labels, label{text: p.Name, anchor: centre, size: 1.6 * t, bold: true,
-		widest: 16 * t, order: -2, bare: true})
-	d.labels = append(d.labels, label{text: cutWords(p), anchor: centre.Add(geom.Pt(0, 1.4*t)), outward: geom.Pt(0, 1),
-		size: t, widest: 16 * t, order: 3, bare: true})
+		widest: 16 * t, order: -2, bare: true, spare: true, inside: s.outline.Ring})
+	d.labels = append(d.labels, label{text: cutWords(p), anchor: centre.Add(geom.Pt(0, 1.8*t)), outward: geom.Pt(0, 1),
+		size: t, widest: 16 * t, order: 3, bare: true, spare: true, inside: s.outline.Ring})
 	for i := range p.Edges {
-		d.edgeWords(s, i, set)
+		d.edgeWords(s, cutting, i, set)
 	}
 	for i := range p.Corners {
 		if arc := s.outline.Radius[i]; len(arc) > 0 {
@@ -173,20 +187,45 @@ func (d *drawing) pieceWords(s *shape, set string) {
 }
 
 // edgeWords asks for an edge's label outside its cutting line: name, length,
-// allowance.
-func (d *drawing) edgeWords(s *shape, i int, set string) {
-	e, path := &s.piece.Edges[i], s.piece.EdgePath(i)
+// allowance. Where it has no room the edge's number stands for it.
+func (d *drawing) edgeWords(s *shape, cutting pattern.CuttingLine, i int, set string) {
+	path := s.piece.EdgePath(i)
 	half := path.Length() / 2
-	along := path.TangentAt(half)
-	text := fmt.Sprintf("%s %s", e.Name, d.sheet.Unit.Format(s.piece.Length(i)))
-	wide := e.AllowanceFor(set)
-	if !e.Fold {
-		text += ", allowance " + d.sheet.Unit.Format(wide)
+	at, along := path.PointAt(half), path.TangentAt(half)
+	if c := longest(cutting, i); c != nil {
+		at, along = c.At(0.5), c.Tangent(0.5)
 	}
-	anchor := path.PointAt(half).Add(along.Left().Mul(wide)) // on the cutting line
-	d.sayAlong(text, anchor, along, along.Left(), 0.4*d.pen.text, 2)
+	e := &s.piece.Edges[i]
+	d.sayAlong(e.Name+" "+d.edgeFigures(s, i, set), at, along, along.Left(), 0.4*d.pen.text, 2)
 	last := &d.labels[len(d.labels)-1]
 	last.widest = math.Max(8*d.pen.text, math.Min(24*d.pen.text, 0.9*2*half))
+	last.short, last.outside = fmt.Sprint(i+1), s.outline.Ring
+	if len(cutting.Ring) > 0 {
+		last.outside = cutting.Ring
+	}
+}
+
+// longest is the longest curve of the cutting line that belongs to an edge, nil
+// where none does.
+func longest(cutting pattern.CuttingLine, edge int) *geom.Cubic {
+	var found *geom.Cubic
+	most := 0.0
+	for k := range cutting.Ring {
+		if l := cutting.Ring[k].P0.Dist(cutting.Ring[k].P3); cutting.Edge[k] == edge && l > most {
+			found, most = &cutting.Ring[k], l
+		}
+	}
+	return found
+}
+
+// edgeFigures are an edge's length and what is cut beside it; a sheet without
+// any allowance says so once, elsewhere.
+func (d *drawing) edgeFigures(s *shape, i int, set string) string {
+	text := d.sheet.Unit.Format(s.piece.Length(i))
+	if !s.onFold(i) && s.allows(set) {
+		text += ", allowance " + d.sheet.Unit.Format(s.piece.Edges[i].AllowanceFor(set))
+	}
+	return text
 }
 
 func grainWords(g *pattern.Grain) string {
@@ -228,16 +267,16 @@ func cutWords(p *pattern.Piece) string {
 // pieceBlocks are the words beside a piece.
 func (d *drawing) pieceBlocks(width float64, s *shape, set string, cutErr error, missed []string) []block {
 	p := s.piece
-	rows := []string{d.sheet.Pattern, cutWords(p), "allowances: set " + set, d.sheet.Fitting, d.sheet.Date}
+	allowances := "no allowances in the set " + set
+	if s.allows(set) {
+		allowances = "allowances: set " + set
+	}
+	rows := []string{d.sheet.Pattern, cutWords(p), allowances, d.sheet.Version, d.sheet.Fitting, d.sheet.drawn()}
 	var edges []paragraph
 	for i := range p.Edges {
-		e := &p.Edges[i]
-		text := fmt.Sprintf("%s: %s", e.Name, d.sheet.Unit.Format(p.Length(i)))
-		switch {
-		case e.Fold:
+		text := p.Edges[i].Name + ": " + d.edgeFigures(s, i, set)
+		if s.onFold(i) {
 			text += ", on fold"
-		default:
-			text += ", allowance " + d.sheet.Unit.Format(e.AllowanceFor(set))
 		}
 		edges = append(edges, paragraph{hang: fmt.Sprint(i + 1), text: text, scale: 1})
 	}

@@ -13,9 +13,18 @@ import (
 type Sheet struct {
 	Pattern string
 	Unit    units.Unit
-	Date    string
+	Version string // what is drawn, as in "version 11, 2026-05-14"; "" where that is said otherwise
+	Date    string // the day of the drawing, "" to leave it out
 	Fitting string // "" or as in "fitting 2, 2026-05-14"
 	Notes   []PinnedNote
+}
+
+// drawn says when the drawing was made.
+func (s Sheet) drawn() string {
+	if s.Date == "" {
+		return ""
+	}
+	return "drawn on " + s.Date
 }
 
 // PinnedNote is a note of a fitting at its place, in mm on the piece's sheet.
@@ -23,6 +32,14 @@ type PinnedNote struct {
 	Key, Text string
 	At        geom.Point
 	Open      bool
+}
+
+// now says which state the later outline is of.
+func (s Sheet) now() string {
+	if s.Version == "" {
+		return ""
+	}
+	return "now: " + s.Version
 }
 
 // heading writes the head of a block with a hairline below it.

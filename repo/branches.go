@@ -21,9 +21,18 @@ type BranchInfo struct {
 func (r *Repo) Branch() (string, error) {
 	branch, _, err := r.head()
 	if err == nil && branch == "" {
-		err = fmt.Errorf("%w but on a version by itself; go to a branch with 'toile use'", ErrNoBranch)
+		err = fmt.Errorf("%w but on a version by itself; `git switch %s` puts it back", ErrNoBranch, r.someBranch())
 	}
 	return branch, err
+}
+
+// someBranch is the first branch, or where there is no such branch another one.
+func (r *Repo) someBranch() string {
+	heads, err := r.listRefs(headsPrefix)
+	if _, ok := heads[FirstBranch]; ok || err != nil || len(heads) == 0 {
+		return FirstBranch
+	}
+	return keys(heads)[0]
 }
 
 // Branches lists all branches by name, the current one too if it has no version
@@ -67,6 +76,13 @@ func (r *Repo) NewBranch(name string, from Version) error {
 	if _, taken := heads[name]; taken {
 		return fmt.Errorf("there is a branch %q already; choose another name, or go to it with 'toile use %s'", name, name)
 	}
+	names, err := r.nameIDs()
+	if err != nil {
+		return err
+	}
+	if _, taken := names[name]; taken {
+		return fmt.Errorf("the name %q is that of a version; choose another for the branch", name)
+	}
 	return r.newRef(headsPrefix+name, from)
 }
 
@@ -85,6 +101,13 @@ func (r *Repo) Name(name string, v Version) error {
 			return err
 		}
 		return fmt.Errorf("the name %q is taken by version %d; choose another", name, old.Number)
+	}
+	heads, err := r.listRefs(headsPrefix)
+	if err != nil {
+		return err
+	}
+	if _, taken := heads[name]; taken {
+		return fmt.Errorf("the name %q is that of a branch; choose another for the version", name)
 	}
 	return r.newRef(tagsPrefix+name, v)
 }
@@ -262,7 +285,7 @@ func (r *Repo) switchTo(branch string, from, to plumbing.Hash) error {
 	}
 	work.noteSeen()
 	r.held.position = position{branch: branch, tip: to}
-	r.writeIndex(before, now, work.stats)
+	r.writeIndex(fmt.Sprintf("the folder is on the branch %q", branch), before, now, work.stats)
 	return nil
 }
 
@@ -300,7 +323,7 @@ func (r *Repo) finishSwitch(from, to plumbing.Hash) error {
 			return err
 		}
 	}
-	r.writeIndex(now, now, r.workingStats(now))
+	r.writeIndex("what a command that was broken off had begun is put right", now, now, r.workingStats(now))
 	return nil
 }
 

@@ -39,9 +39,10 @@ type commitPlan struct {
 // if the caller does not hold it; a caller that read the files to build on holds
 // it from before that reading. Then a branch that another program has moved
 // since, or a file that an editor has saved, is an error (ErrMoved) and not
-// overwritten. ErrNothingChanged if the files are those of the last version.
+// overwritten. ErrNothingChanged if the files are those of the last version;
+// git's index is brought to it then, where an earlier command could not.
 //
-// On an error nothing has changed. Warnings has what went wrong after the
+// On an error nothing else has changed. Warnings has what went wrong after the
 // version was safe.
 func (r *Repo) Commit(files Files, o CommitOptions) (Version, error) {
 	unlock, err := r.Lock()
@@ -99,6 +100,7 @@ func (r *Repo) planCommit(files Files, o CommitOptions) (*commitPlan, error) {
 	var top plumbing.Hash
 	p.now, p.drafts, top = p.before.plan(files)
 	if !tip.IsZero() && p.now.same(p.before) && len(o.Merges) == 0 {
+		r.refreshIndex(tip, p.before)
 		return nil, fmt.Errorf("%w; there is nothing to commit", ErrNothingChanged)
 	}
 	if p.removed, err = r.leftOver(files, p.before); err != nil {
@@ -214,7 +216,7 @@ func (r *Repo) carryOut(p *commitPlan) error {
 	}
 	work.noteSeen()
 	r.held.position.tip = p.id
-	r.writeIndex(p.before, p.now, work.stats)
+	r.writeIndex("the version is kept", p.before, p.now, work.stats)
 	if _, err := r.number(p.id); err == nil {
 		r.saveNumbers()
 	}

@@ -3,7 +3,10 @@ package repo
 import (
 	"errors"
 	"fmt"
+	"io/fs"
+	"os"
 	"strings"
+	"syscall"
 	"time"
 )
 
@@ -66,6 +69,26 @@ func (e *LockFileError) Error() string {
 		return fmt.Sprintf("another program left the lock file %s behind (made %s); nothing was changed; if no git program is running in this folder, remove that file and run the command again", e.Path, when)
 	}
 	return fmt.Sprintf("another program holds the lock file %s (made %s); nothing was changed; wait until it is done and run the command again", e.Path, when)
+}
+
+// cannotWrite says of an error for want of permission which folder is meant and
+// what to do; other errors stay as they are.
+func cannotWrite(folder string, err error) error {
+	if !errors.Is(err, fs.ErrPermission) && !errors.Is(err, syscall.EROFS) {
+		return err
+	}
+	return fmt.Errorf("the folder %s cannot be written (%w); nothing was changed; allow writing there, or work in a copy of it", folder, bare(err))
+}
+
+// bare is an error of the file system without the name of the file.
+func bare(err error) error {
+	if e := (*fs.PathError)(nil); errors.As(err, &e) {
+		return e.Err
+	}
+	if e := (*os.LinkError)(nil); errors.As(err, &e) {
+		return e.Err
+	}
+	return err
 }
 
 // DamagedError says that something stored is missing or is not what it was.

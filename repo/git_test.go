@@ -173,7 +173,7 @@ func TestDetachedFolder(t *testing.T) {
 	git(t, r.Root(), "checkout", "-q", "HEAD~")
 	_, err := r.Last()
 	assert.ErrorIs(t, err, ErrNoBranch)
-	assert.ErrorContains(t, err, "toile use")
+	assert.ErrorContains(t, err, "`git switch working` puts it back")
 	_, err = r.Commit(smock(9), CommitOptions{Text: "lost", Author: someone, Time: at(9)})
 	assert.ErrorIs(t, err, ErrNoBranch)
 	require.NoError(t, r.Use("working"))

@@ -2,6 +2,7 @@ package repo
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"io/fs"
 	"os"
@@ -23,16 +24,57 @@ const (
 )
 
 // writeIndex brings git's index to the version that the branch has now, so that
-// a git program sees a clean folder. Nothing of ours depends on it: a failure
-// is a warning, and the next version mends it.
-func (r *Repo) writeIndex(before, now *contents, stats map[string]fs.FileInfo) {
+// a git program sees a clean folder. Nothing of ours depends on it: a failure is
+// a warning that begins with what is done all the same, and the next commit
+// mends it.
+func (r *Repo) writeIndex(done string, before, now *contents, stats map[string]fs.FileInfo) {
 	content, err := r.encodeIndex(before, now, stats)
 	if err == nil {
 		err = r.swap(r.path(indexFile), content, func() (func(), error) { return nil, nil })
 	}
-	if err != nil {
-		r.warn(fmt.Sprintf("the version is kept, but git programs will show the folder as changed until the next one (%v)", err))
+	var locked *LockFileError
+	switch {
+	case errors.As(err, &locked):
+		r.warn(fmt.Sprintf("%s; only git's own list of files could not be brought up to date, because another program has locked it with %s (made %s); "+
+			"if no git program is running in this folder, delete that file; the next commit brings the list up to date, even one that finds nothing to keep",
+			done, locked.Path, locked.Since.Format("2006-01-02 15:04:05")))
+	case err != nil:
+		r.warn(fmt.Sprintf("%s; only git's own list of files could not be brought up to date (%v); the next commit tries again, even one that finds nothing to keep", done, err))
 	}
+}
+
+// refreshIndex brings git's index to the version that the branch and the folder
+// have, where an earlier command could not.
+func (r *Repo) refreshIndex(tip plumbing.Hash, now *contents) {
+	if !r.staleIndex(now) {
+		return
+	}
+	if err := r.announce(tip, tip, announced{path: indexFile + ".lock"}); err != nil {
+		r.warn(fmt.Sprintf("git's own list of files could not be brought up to date (%v)", err))
+		return
+	}
+	defer r.settled()
+	r.writeIndex("nothing is lost", now, now, r.workingStats(now))
+}
+
+// staleIndex reports whether git's index holds other files of the layout than
+// the version.
+func (r *Repo) staleIndex(now *contents) bool {
+	old := r.readIndex()
+	if old == nil {
+		return true
+	}
+	held := 0
+	for _, e := range old.Entries {
+		if CheckPath(e.Name) != nil {
+			continue
+		}
+		if id, ok := now.files[e.Name]; !ok || id != e.Hash || e.Stage != 0 {
+			return true
+		}
+		held++
+	}
+	return held != len(now.files)
 }
 
 func (r *Repo) encodeIndex(before, now *contents, stats map[string]fs.FileInfo) ([]byte, error) {

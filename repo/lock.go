@@ -61,11 +61,11 @@ func (r *Repo) Lock() (unlock func(), err error) {
 
 func (r *Repo) acquire() error {
 	if err := mkdirAll(r.ops, r.own(tempFolder)); err != nil {
-		return err
+		return cannotWrite(r.root, err)
 	}
 	f, err := os.OpenFile(r.own(lockFile), os.O_CREATE|os.O_RDWR, 0o666)
 	if err != nil {
-		return err
+		return cannotWrite(r.root, err)
 	}
 	if err := r.waitFor(f); err != nil {
 		return errors.Join(err, f.Close())

@@ -80,8 +80,8 @@ func (r *Repo) checkUnborn(branch string) error {
 		return err
 	}
 	if len(heads) > 0 {
-		return fmt.Errorf("the branch %q has no versions, but %s; go to one with 'toile use'", Printable(branch),
-			listed(keys(heads), "does", "do"))
+		return fmt.Errorf("the branch %q has no versions, but %s; `git switch %s` goes there", Printable(branch),
+			listed(keys(heads), "does", "do"), r.someBranch())
 	}
 	if r.numbers.load(r.own(numbersFile)); len(r.numbers.of) > 0 {
 		return &DamagedError{What: fmt.Sprintf("the branch %q has lost its versions", Printable(branch)), Err: errMissing}

@@ -298,7 +298,7 @@ func (p *workingPlan) apply() error {
 		file := p.file(c)
 		if err := p.applyOne(c, file); err != nil {
 			p.undo()
-			return fmt.Errorf("%s: %w", c.name, err)
+			return fmt.Errorf("%s: %w", c.name, cannotWrite(filepath.Dir(file), err))
 		}
 		p.applied++
 		touched[filepath.Dir(file)] = true

@@ -96,11 +96,15 @@ func (a *app) open(lock bool, do func(*opened) error) error {
 		defer unlock()
 	}
 	o := &opened{repo: r, now: a.now}
-	if err := do(o); err != nil {
-		return err
-	}
+	err = do(o)
 	for _, w := range r.Warnings() {
 		o.advise("%s", w)
+		if err != nil { // it is true all the same
+			fmt.Fprintf(a.stderr, "%s\n", w)
+		}
+	}
+	if err != nil {
+		return err
 	}
 	if _, err := o.advice.WriteTo(a.stderr); err != nil {
 		return err

@@ -3,11 +3,13 @@ package main
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
 
+	"toile/pattern"
 	"toile/repo"
 )
 
@@ -69,16 +71,20 @@ func (o *opened) commit(text string, opt commitOptions) error {
 	}
 	if opt.fitting != 0 {
 		if _, err := o.Fitting(opt.fitting); err != nil {
-			return err
+			return o.fittingHelp(err)
 		}
 	}
+	opt.answers = once(opt.answers)
 	last, err := o.repo.Last()
 	if err != nil {
 		return err
 	}
-	number := 1
+	number, before := 1, pattern.New(o.Name, o.Unit)
 	if last != nil {
 		number = last.Number + 1
+		if before, err = o.patternOf(*last); err != nil {
+			return err
+		}
 	}
 	if err := o.answer(opt.answers, number); err != nil {
 		return err
@@ -94,7 +100,7 @@ func (o *opened) commit(text string, opt commitOptions) error {
 	if err != nil {
 		return err
 	}
-	return o.sayCommitted(v)
+	return o.sayCommitted(v, before)
 }
 
 // time reads --at; without it the time is now.
@@ -109,12 +115,31 @@ func (opt commitOptions) time(now func() time.Time) (time.Time, error) {
 	return at, nil
 }
 
+// fittingHelp adds to an error how the first fitting is written.
+func (o *opened) fittingHelp(err error) error {
+	if len(o.Fittings) > 0 {
+		return err
+	}
+	return fmt.Errorf("%w; write one by hand as fittings/01.yaml, as docs/piece-format.md shows (commands for fittings come later)", err)
+}
+
+// once leaves out what stands in a list before.
+func once(words []string) []string {
+	var out []string
+	for _, w := range words {
+		if !slices.Contains(out, w) {
+			out = append(out, w)
+		}
+	}
+	return out
+}
+
 // answer marks notes as answered by the version with that number.
 func (o *opened) answer(notes []string, number int) error {
 	for _, key := range notes {
 		f, n, err := o.FindNote(key)
 		if err != nil {
-			return err
+			return o.fittingHelp(err)
 		}
 		if n.Answered != 0 {
 			return fmt.Errorf("note %s was answered by version %d already; leave it out", f.Key(*n), n.Answered)
@@ -124,8 +149,9 @@ func (o *opened) answer(notes []string, number int) error {
 	return nil
 }
 
-// sayCommitted names the version and the pieces it changed.
-func (o *opened) sayCommitted(v repo.Version) error {
+// sayCommitted names the version and what it changed: pieces, seams, layers,
+// fittings.
+func (o *opened) sayCommitted(v repo.Version, before *pattern.Pattern) error {
 	changed, added, removed, err := o.repo.Changed(v)
 	if err != nil {
 		return err
@@ -138,6 +164,9 @@ func (o *opened) sayCommitted(v repo.Version) error {
 		if names := o.piecesIn(part.files); len(names) > 0 {
 			o.say("  %s: %s", part.what, list(names))
 		}
+	}
+	for _, line := range settingsNamed(before, o.Pattern) {
+		o.say("  %s", line)
 	}
 	if len(v.Answers) > 0 {
 		o.say("  answered: %s", list(v.Answers))

@@ -66,6 +66,8 @@ type comparison struct {
 	change.Diff
 	before, after *pattern.Pattern
 	version       *repo.Version // TO, nil for the working pattern
+	branches      [2]string     // of versions that lie on another branch
+	now           string        // TO as drawings name it
 }
 
 func (o *opened) diff(args []string, opt diffOptions) error {
@@ -88,6 +90,11 @@ func (o *opened) diff(args []string, opt diffOptions) error {
 	if opt.folder == "" {
 		return nil
 	}
+	if c.version == nil {
+		if c.now, err = o.workingWords(); err != nil {
+			return err
+		}
+	}
 	drawn, err := c.draw(opt.folder, o.now)
 	if err != nil {
 		return err
@@ -109,6 +116,9 @@ func (o *opened) compare(args []string) (*comparison, error) {
 	if c.before, err = o.patternOf(from); err != nil {
 		return nil, err
 	}
+	if c.branches[0], err = o.otherBranch(from); err != nil {
+		return nil, err
+	}
 	if len(args) == 2 {
 		v, err := o.repo.Resolve(args[1])
 		if err != nil {
@@ -118,6 +128,12 @@ func (o *opened) compare(args []string) (*comparison, error) {
 			return nil, err
 		}
 		c.version, to = &v, side(v)
+		if c.branches[1], err = o.otherBranch(v); err == nil {
+			c.now, err = o.datedWords(v)
+		}
+		if err != nil {
+			return nil, err
+		}
 	} else {
 		if err := o.decodeWorking(); err != nil {
 			return nil, err
@@ -153,7 +169,7 @@ func (c *comparison) keepPiece(name string) error {
 
 func (o *opened) sayDiff(c *comparison) {
 	unit := c.after.Unit
-	o.say("from %s to %s", versionWords(c.From), versionWords(c.To))
+	o.say("from %s to %s", versionWords(c.From, c.branches[0]), versionWords(c.To, c.branches[1]))
 	var same []string
 	for _, p := range c.Pieces {
 		if p.State == change.Same {
@@ -267,6 +283,6 @@ func (o *opened) sayDrawn(drawn []string, opt diffOptions) {
 		say("drawn: %s", file)
 	}
 	if len(drawn) == 0 {
-		o.advise("Nothing changed, so there is nothing to draw.")
+		o.advise("No piece changed, so there is nothing to draw.")
 	}
 }

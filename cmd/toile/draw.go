@@ -3,6 +3,8 @@ package main
 import (
 	"bytes"
 	"fmt"
+	"path/filepath"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -19,22 +21,29 @@ type drawOptions struct {
 // toStdout as a drawing's file stands for stdout.
 const toStdout = "-"
 
+// drawingEnding is the ending of a drawing's file.
+const drawingEnding = ".svg"
+
 func newDraw(a *app) *cobra.Command {
 	var opt drawOptions
 	cmd := &cobra.Command{
 		Use:   "draw PIECE",
 		Short: "Draw one piece",
 		Long: `Draws a piece at true size as SVG: sewing line and cutting line, notches, marks,
-grain, edges with their lengths and allowances, and the notes pinned to it. The
-drawing goes into a file called as the piece in the current folder, or where -o
-says; -o - prints it. --set chooses the allowances, the first set unless said.
-A file that is no drawing of toile's is never written over.
+grain, edges with their lengths and allowances, the notes pinned to it, and which
+version it is. The drawing goes into a file called as the piece in the current
+folder, or where -o says, a name that ends in .svg; -o - prints it. --set chooses
+the allowances, the first set unless said. A file that is no drawing of toile's is
+never written over.
 
 ` + exitCodes,
 		Example: `  toile draw front
   toile draw front --set toile -o front-mock-up.svg`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error {
+			if opt.output != "" && opt.output != toStdout && !strings.EqualFold(filepath.Ext(opt.output), drawingEnding) {
+				return usagef("-o is %q; a drawing is written as SVG, so name a file that ends in %s, or %s to print it", opt.output, drawingEnding, toStdout)
+			}
 			return a.read(func(o *opened) error { return o.draw(args[0], opt) })
 		},
 		ValidArgsFunction: inOrder(a.pieceNames(), nothing),
@@ -58,7 +67,11 @@ func (o *opened) draw(name string, opt drawOptions) error {
 	if !o.HasSet(set) {
 		return fmt.Errorf("there is no allowance set %q; the sets are %s", set, list(o.Sets))
 	}
-	sheet := render.Sheet{Pattern: o.Name, Unit: o.Unit, Date: o.now().Format(time.DateOnly),
+	version, err := o.workingWords()
+	if err != nil {
+		return err
+	}
+	sheet := render.Sheet{Pattern: o.Name, Unit: o.Unit, Version: version, Date: o.now().Format(time.DateOnly),
 		Notes: pinnedNotes(o.Pattern, o.Pattern, []string{q.Name}, geom.Motion{})}
 	var b bytes.Buffer
 	if err := render.Piece(&b, sheet, q, set); err != nil {
@@ -70,7 +83,7 @@ func (o *opened) draw(name string, opt drawOptions) error {
 	}
 	path := opt.output
 	if path == "" {
-		path = q.Slug + ".svg"
+		path = q.Slug + drawingEnding
 	}
 	if err := mayOverwrite(path); err != nil {
 		return err

@@ -58,7 +58,7 @@ func (c *comparison) draw(folder string, now func() time.Time) ([]string, error)
 		}
 	}
 	if err := os.MkdirAll(folder, 0o777); err != nil {
-		return nil, err
+		return nil, fmt.Errorf("the folder %s cannot be made (%w); name another place with -o", folder, bareError(err))
 	}
 	var written []string
 	for _, d := range drawings {
@@ -84,12 +84,10 @@ func overlayName(p change.PieceDiff) string {
 	return slug + ".svg"
 }
 
-// sheet is what the overlay of a piece bears besides it. The date is that of
-// the version drawn, today for the working pattern.
+// sheet is what the overlay of a piece bears besides it.
 func (c *comparison) sheet(p change.PieceDiff, now func() time.Time) render.Sheet {
-	s := render.Sheet{Pattern: c.after.Name, Unit: c.after.Unit, Date: now().Format(time.DateOnly)}
+	s := render.Sheet{Pattern: c.after.Name, Unit: c.after.Unit, Version: c.now, Date: now().Format(time.DateOnly)}
 	if c.version != nil {
-		s.Date = c.version.Time.Format(time.DateOnly)
 		s.Fitting = fittingWords(c.after, c.version.Fitting)
 	}
 	if p.Piece != "" {
@@ -168,9 +166,13 @@ func mayOverwrite(path string) error {
 
 // writeFile puts a whole file in place or leaves what was there.
 func writeFile(path string, text []byte) error {
-	f, err := os.CreateTemp(filepath.Dir(path), ".toile-*")
-	if err != nil {
-		return fmt.Errorf("%s cannot be written: %w", path, err)
+	folder := filepath.Dir(path)
+	f, err := os.CreateTemp(folder, ".toile-*")
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return fmt.Errorf("%s cannot be written, because there is no folder %s; make it first, or name another place with -o", path, folder)
+	case err != nil:
+		return fmt.Errorf("%s cannot be written, because its folder %s cannot be written (%w); name another place with -o", path, folder, bareError(err))
 	}
 	defer os.Remove(f.Name())
 	_, err = f.Write(text)
@@ -184,7 +186,19 @@ func writeFile(path string, text []byte) error {
 		err = os.Rename(f.Name(), path)
 	}
 	if err != nil {
-		return fmt.Errorf("%s cannot be written: %w", path, err)
+		return fmt.Errorf("%s cannot be written: %w", path, bareError(err))
 	}
 	return nil
+}
+
+// bareError is an error of the file system without the name of the file, which
+// may be one that nobody knows.
+func bareError(err error) error {
+	if e := (*fs.PathError)(nil); errors.As(err, &e) {
+		return e.Err
+	}
+	if e := (*os.LinkError)(nil); errors.As(err, &e) {
+		return e.Err
+	}
+	return err
 }

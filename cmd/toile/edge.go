@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -28,9 +29,10 @@ lists it, or its present name. NAME may be left out when a flag sets something.
 Seams, notches and marks follow the new name.
 
 --fold lays the edge on the fold of the cloth: it is straight, has no allowance
-and is not sewn; a piece cut once is then cut one on fold. --fold=false and
---hem=false take it back. --allowance sets the allowance of one set, the first
-unless --set names another.
+and is not sewn, and the piece is cut one on fold; a piece has one fold at most.
+--fold=false takes it back, and the piece is then cut one. --hem=false takes a
+hem back. --allowance sets the allowance of one set, the first unless --set
+names another.
 
 --until ends the edge at a length from its start, along the sewing line to the
 sharp corners, and makes the rest the next edge. The rest is called edge K,
@@ -97,7 +99,9 @@ func (o *opened) setEdge(args []string, opt edgeOptions) error {
 		q.Edges[i].Hem = opt.hem
 	}
 	if opt.setFold {
-		o.setFold(q, i, opt.fold)
+		if err := o.setFold(q, i, opt.fold); err != nil {
+			return err
+		}
 	}
 	if opt.allowance != "" {
 		if err := o.setAllowance(q, i, opt); err != nil {
@@ -116,6 +120,9 @@ func (o *opened) nameEdge(q *pattern.Piece, i int, text string) error {
 	if err != nil {
 		return fmt.Errorf("%s, edge %d: %w", q.Name, i+1, err)
 	}
+	if _, err := strconv.Atoi(name); err == nil {
+		return fmt.Errorf("%s, edge %d: %q is a number, and numbers are the places of the edges; give it a name of words", q.Name, i+1, name)
+	}
 	for k, e := range q.Edges {
 		if k != i && e.Name == name {
 			return fmt.Errorf("%s, edge %d: the name %q is that of edge %d; choose another, or rename that one first", q.Name, i+1, name, k+1)
@@ -126,27 +133,28 @@ func (o *opened) nameEdge(q *pattern.Piece, i int, text string) error {
 }
 
 // setFold lays an edge on the fold or takes it off, and has the piece cut
-// accordingly.
-func (o *opened) setFold(q *pattern.Piece, i int, fold bool) {
+// accordingly: with a fold once on the fold, without one once.
+func (o *opened) setFold(q *pattern.Piece, i int, fold bool) error {
 	e := &q.Edges[i]
+	for k, other := range q.Edges {
+		if fold && other.Fold && k != i {
+			return fmt.Errorf("%s, edge %q: %q is the fold already, and a piece has one at most; take that off first with `toile edge %q %q --fold=false`",
+				q.Name, e.Name, other.Name, q.Name, other.Name)
+		}
+	}
+	if !fold && !e.Fold {
+		return nil
+	}
 	e.Fold = fold
+	cut := pattern.CutOne
 	if fold {
-		e.Allowance = nil
-		if q.Cut == pattern.CutOne {
-			q.Cut = pattern.CutOnFold
-			o.advise("%s is cut %s now.", q.Name, q.Cut)
-		}
-		return
+		cut, e.Allowance = pattern.CutOnFold, nil
 	}
-	for _, other := range q.Edges {
-		if other.Fold {
-			return
-		}
+	if q.Cut != cut {
+		o.advise("%s is cut %s now; it was cut %s.", q.Name, cut, q.Cut)
+		q.Cut = cut
 	}
-	if q.Cut == pattern.CutOnFold {
-		q.Cut = pattern.CutOne
-		o.advise("%s is cut %s now.", q.Name, q.Cut)
-	}
+	return nil
 }
 
 func (o *opened) setAllowance(q *pattern.Piece, i int, opt edgeOptions) error {

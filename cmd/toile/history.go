@@ -27,7 +27,8 @@ func newHistory(a *app) *cobra.Command {
 		Long: `Lists the versions, newest first, with date, fitting and text, and under each what
 it changed against the version before: a line for each piece. --piece keeps the
 versions that changed this piece, --edge with it those that changed this edge,
-which is followed through its changes of name.
+which is followed through its changes of name. A version that was made on another
+branch says on which; where there are several branches the last line lists them.
 
 --json gives a list of {number, id, branch, fitting, time, who, text, changed:
 [{piece, says}]}; fitting is null where the version was made for none.
@@ -78,6 +79,10 @@ func (o *opened) history(opt historyOptions) error {
 	if err != nil {
 		return err
 	}
+	branch, err := o.repo.Branch()
+	if err != nil {
+		return err
+	}
 	h := &historian{opened: o, versions: versions, read: map[string]*pattern.Pattern{}}
 	if opt.piece != "" {
 		if h.only, err = h.subject(opt); err != nil {
@@ -96,7 +101,7 @@ func (o *opened) history(opt historyOptions) error {
 		}
 		listed = append(listed, versionToJSON(v, changed))
 		if !opt.json {
-			o.sayVersion(v, names, changed, rest, h.only != nil)
+			o.sayVersion(v, branch, names, changed, rest, h.only != nil)
 		}
 	}
 	if opt.json {
@@ -105,6 +110,25 @@ func (o *opened) history(opt historyOptions) error {
 	if len(versions) == 0 {
 		o.advise("There is no version yet; make the first with `toile commit TEXT`.")
 	}
+	return o.sayBranches()
+}
+
+// sayBranches lists the branches where there is more than one.
+func (o *opened) sayBranches() error {
+	branches, err := o.repo.Branches()
+	if err != nil || len(branches) < 2 {
+		return err
+	}
+	var words []string
+	for _, b := range branches {
+		switch {
+		case b.Current:
+			words = append(words, b.Name+" (here)")
+		case b.Last != nil:
+			words = append(words, fmt.Sprintf("%s (version %d)", b.Name, b.Last.Number))
+		}
+	}
+	o.say("branches: %s", strings.Join(words, ", "))
 	return nil
 }
 
@@ -116,18 +140,15 @@ func versionToJSON(v repo.Version, changed []pieceChange) versionJSON {
 	return j
 }
 
-func (o *opened) sayVersion(v repo.Version, names map[string]string, changed []pieceChange, rest []string, short bool) {
+func (o *opened) sayVersion(v repo.Version, branch string, names map[string]string, changed []pieceChange, rest []string, short bool) {
 	head := fmt.Sprintf("version %d, %s, %s", v.Number, v.Time.Format("2006-01-02 15:04"), v.Who)
 	if v.Fitting != 0 {
 		head += fmt.Sprintf(", fitting %d", v.Fitting)
 	}
-	var called []string
-	for name, id := range names {
-		if id == v.ID {
-			called = append(called, name)
-		}
+	if v.Branch != "" && v.Branch != branch {
+		head += ", on " + v.Branch
 	}
-	if slices.Sort(called); len(called) > 0 {
+	if called := namesOf(v, names); len(called) > 0 {
 		head += ", called " + list(called)
 	}
 	o.say("%s", head)

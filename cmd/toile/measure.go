@@ -276,6 +276,10 @@ func (o *opened) reference(q *pattern.Piece, from []string, alone bool) (float64
 		top, err := q.Top()
 		return top, "its highest place", err
 	}
+	if len(from) > 0 {
+		return 0, "", fmt.Errorf("%s has no edge %s; leave the piece out, that is name the pieces to measure, or say where its level counts with --from %q or another of its edges",
+			q.Name, list(from), q.Name+"/"+q.Edges[0].Name)
+	}
 	return 0, "", fmt.Errorf("%s: from where does the level count? say it with --from %q or another of its edges, or with --from and a line on the sheet", q.Name, q.Name+"/"+q.Edges[0].Name)
 }
 

@@ -1,6 +1,10 @@
 package main
 
-import "github.com/spf13/cobra"
+import (
+	"runtime/debug"
+
+	"github.com/spf13/cobra"
+)
 
 // newRoot builds the whole tree of commands.
 func newRoot(a *app) *cobra.Command {
@@ -24,12 +28,17 @@ counts in the pattern's unit.
   toile seam "side seam" "front/side seam" "back/side seam"
   toile commit "as drafted"
   toile diff`,
+		DisableFlagsInUseLine: true,
+
 		SilenceErrors: true,
 		SilenceUsage:  true,
 		PersistentPreRun: func(*cobra.Command, []string) {
 			a.begun = true
 		},
 	}
+	root.Version = buildVersion(debug.ReadBuildInfo())
+	root.SetVersionTemplate("toile {{.Version}}\n")
+	root.Flags().Bool("version", false, "print which build of toile this is")
 	root.PersistentFlags().StringVar(&a.folder, "pattern", "", "the pattern's `DIR`, if it is not the current folder or one above it")
 	cobra.CheckErr(root.MarkPersistentFlagDirname("pattern"))
 	root.AddCommand(
@@ -37,4 +46,16 @@ counts in the pattern's unit.
 		newMeasure(a), newCommit(a), newHistory(a), newName(a), newDiff(a), newDemo(a),
 	)
 	return root
+}
+
+// unreleased is what the build information says where there is no version.
+const unreleased = "(devel)"
+
+// buildVersion is the version that the program was built from, as the build
+// itself recorded it.
+func buildVersion(info *debug.BuildInfo, ok bool) string {
+	if !ok || info.Main.Version == "" || info.Main.Version == unreleased {
+		return "built from its source, without a version number"
+	}
+	return info.Main.Version
 }

@@ -2,6 +2,7 @@ package main
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"slices"
 	"strconv"
@@ -75,6 +76,9 @@ func (a *app) seamNames() completion {
 
 func (o *opened) setSeam(args []string, opt seamOptions) error {
 	s, err := o.seamOf(args, opt)
+	if hint := o.turnHint(args, opt); errors.Is(err, errOrder) && hint != "" {
+		return fmt.Errorf("%w; %s", err, hint)
+	}
 	if err != nil {
 		return err
 	}
@@ -93,6 +97,9 @@ func (o *opened) setSeam(args []string, opt seamOptions) error {
 	o.say("seam %q: %s to %s", s.Name, s.First, s.Second)
 	for _, c := range sections {
 		o.say("  %s", o.sectionWords(c))
+	}
+	if hint := o.turnHint(args, opt); hint != "" && !o.matching(sections) {
+		o.say("  %s", hint)
 	}
 	return nil
 }
@@ -143,8 +150,8 @@ func (o *opened) matchNotches(s *pattern.Seam, pairs []string) error {
 	for i := 1; i < len(found); i++ {
 		a, b := found[i-1], found[i]
 		if b.second <= a.second || b.first <= a.first {
-			return fmt.Errorf("seam %q: the notches %s and %s come one after the other on %s, but %s and %s do not on %s; match them in the order of sewing",
-				s.Name, a.First.Notch, b.First.Notch, s.First, a.Second.Notch, b.Second.Notch, s.Second)
+			return fmt.Errorf("seam %q: the notches %s and %s come one after the other on %s, but %s and %s do not on %s; %w",
+				s.Name, a.First.Notch, b.First.Notch, s.First, a.Second.Notch, b.Second.Notch, s.Second, errOrder)
 		}
 	}
 	for _, c := range found {

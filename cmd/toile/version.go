@@ -3,6 +3,8 @@ package main
 import (
 	"errors"
 	"fmt"
+	"slices"
+	"time"
 
 	"toile/pattern"
 	"toile/pattern/change"
@@ -40,12 +42,85 @@ func side(v repo.Version) change.Version {
 	return change.Version{Number: v.Number, ID: v.ID, Text: v.Text}
 }
 
-// versionWords names one side of a diff in a sentence.
-func versionWords(v change.Version) string {
+// versionWords names one side of a diff in a sentence; branch is that of a
+// version which lies on another branch, else empty.
+func versionWords(v change.Version, branch string) string {
 	if v.Working {
 		return "the working pattern"
 	}
-	return fmt.Sprintf("version %d", v.Number)
+	words := fmt.Sprintf("version %d", v.Number)
+	if branch != "" {
+		words += " of " + branch
+	}
+	return words
+}
+
+// otherBranch names the branch of a version that the present branch does not
+// build on; empty for one that it does.
+func (o *opened) otherBranch(v repo.Version) (string, error) {
+	current, err := o.repo.Branch()
+	if err != nil || v.Branch == current || v.Branch == "" {
+		return "", err
+	}
+	history, err := o.repo.History()
+	if err != nil || slices.ContainsFunc(history, func(w repo.Version) bool { return w.ID == v.ID }) {
+		return "", err
+	}
+	return v.Branch, nil
+}
+
+// datedWords names a version with its day and its given names, as drawings show
+// it.
+func (o *opened) datedWords(v repo.Version) (string, error) {
+	branch, err := o.otherBranch(v)
+	if err != nil {
+		return "", err
+	}
+	names, err := o.repo.Names()
+	if err != nil {
+		return "", err
+	}
+	words := versionWords(side(v), branch) + ", " + v.Time.Format(time.DateOnly)
+	if called := namesOf(v, names); len(called) > 0 {
+		words += ", called " + list(called)
+	}
+	return words, nil
+}
+
+// namesOf lists the given names of a version.
+func namesOf(v repo.Version, names map[string]string) []string {
+	var called []string
+	for name, id := range names {
+		if id == v.ID {
+			called = append(called, name)
+		}
+	}
+	slices.Sort(called)
+	return called
+}
+
+// workingWords says which version the working pattern is, or which one it was
+// changed since.
+func (o *opened) workingWords() (string, error) {
+	last, err := o.repo.Last()
+	if err != nil {
+		return "", err
+	}
+	if last == nil {
+		return "working pattern, no version yet", nil
+	}
+	files, err := o.encode()
+	if err != nil {
+		return "", err
+	}
+	changed, err := o.repo.Dirty(files)
+	if err != nil {
+		return "", err
+	}
+	if len(changed) == 0 {
+		return o.datedWords(*last)
+	}
+	return fmt.Sprintf("working pattern, changed since version %d", last.Number), nil
 }
 
 // fittingWords names a fitting with its date, as drawings show it; empty for

@@ -124,7 +124,7 @@ func (m *Made) file(name string, draw func(*bytes.Buffer) error) error {
 }
 
 func sheetFor(p *pattern.Pattern, v repo.Version) render.Sheet {
-	return render.Sheet{Pattern: p.Name, Unit: p.Unit, Date: v.Time.Format("2006-01-02"), Fitting: fittingName(p, v.Fitting)}
+	return render.Sheet{Pattern: p.Name, Unit: p.Unit, Version: fmt.Sprintf("version %d, %s", v.Number, v.Time.Format("2006-01-02")), Fitting: fittingName(p, v.Fitting)}
 }
 
 func fittingName(p *pattern.Pattern, number int) string {
