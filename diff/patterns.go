@@ -36,6 +36,7 @@ func Patterns(a, b *pattern.Pattern, from, to change.Version) (change.Diff, erro
 		return d, err
 	}
 	d.Seams = append(d.Seams, seams...)
+	d.Settings = append([]string{}, Settings(a, b)...)
 	d.Texts = append(d.Texts, textChanges(a, b)...)
 	return d, nil
 }

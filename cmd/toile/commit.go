@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"toile/diff"
 	"toile/pattern"
 	"toile/repo"
 )
@@ -165,7 +166,7 @@ func (o *opened) sayCommitted(v repo.Version, before *pattern.Pattern) error {
 			o.say("  %s: %s", part.what, list(names))
 		}
 	}
-	for _, line := range settingsNamed(before, o.Pattern) {
+	for _, line := range diff.SettingsNamed(before, o.Pattern) {
 		o.say("  %s", line)
 	}
 	if len(v.Answers) > 0 {

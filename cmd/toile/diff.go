@@ -39,7 +39,7 @@ pieces that are the same.
 all.svg with all of them, at true size. A file that is no drawing of toile's is
 never written over.
 
---json gives {from, to, pieces, seams, texts}; all pieces are listed, lengths
+--json gives {from, to, pieces, seams, settings, texts}; all pieces are listed, lengths
 are in mm, and figures are in FROM's frame.
 
 ` + exitCodes,
@@ -163,6 +163,14 @@ func (c *comparison) keepPiece(name string) error {
 		}
 	}
 	c.Seams = slices.DeleteFunc(c.Seams, func(s change.SeamDiff) bool { return !sewn[s.Seam] })
+	c.Settings = slices.DeleteFunc(c.Settings, func(says string) bool {
+		for name := range sewn {
+			if strings.HasPrefix(says, fmt.Sprintf("seam %q", name)) {
+				return false
+			}
+		}
+		return true
+	})
 	c.Texts = []change.TextDiff{}
 	return nil
 }
@@ -218,7 +226,7 @@ func (o *opened) saySeams(c *comparison, unit units.Unit) {
 		}
 		o.say("  %s, %s: %s, was: %s%s", s.Seam, s.Section, fitWords(s.Difference[1], unit), fitWords(s.Difference[0], unit), ease)
 	}
-	for i, says := range settingsSaid(c.before, c.after) {
+	for i, says := range c.Settings {
 		if i == 0 {
 			o.say("\nsaid otherwise")
 		}

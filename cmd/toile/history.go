@@ -63,6 +63,8 @@ type versionJSON struct {
 	Who     string        `json:"who"`
 	Text    string        `json:"text"`
 	Changed []pieceChange `json:"changed"`
+	// Settings says what changed besides pieces: seams, layers, sets, unit.
+	Settings []string `json:"settings"`
 }
 
 type pieceChange struct {
@@ -99,7 +101,7 @@ func (o *opened) history(opt historyOptions) error {
 		if h.only != nil && len(changed) == 0 {
 			continue
 		}
-		listed = append(listed, versionToJSON(v, changed))
+		listed = append(listed, versionToJSON(v, changed, rest))
 		if !opt.json {
 			o.sayVersion(v, branch, names, changed, rest, h.only != nil)
 		}
@@ -132,8 +134,8 @@ func (o *opened) sayBranches() error {
 	return nil
 }
 
-func versionToJSON(v repo.Version, changed []pieceChange) versionJSON {
-	j := versionJSON{Number: v.Number, ID: v.ID, Branch: v.Branch, Time: v.Time.Format(time.RFC3339), Who: v.Who, Text: v.Text, Changed: changed}
+func versionToJSON(v repo.Version, changed []pieceChange, rest []string) versionJSON {
+	j := versionJSON{Number: v.Number, ID: v.ID, Branch: v.Branch, Time: v.Time.Format(time.RFC3339), Who: v.Who, Text: v.Text, Changed: changed, Settings: append([]string{}, rest...)}
 	if v.Fitting != 0 {
 		j.Fitting = &v.Fitting
 	}
@@ -263,7 +265,7 @@ func (h *historian) changes(v repo.Version) (changed []pieceChange, rest []strin
 		}
 	}
 	if slices.Contains(files, repo.PatternFile) && len(v.Parents) > 0 {
-		rest = settingsSaid(then, now)
+		rest = diff.Settings(then, now)
 	}
 	return changed, rest, nil
 }

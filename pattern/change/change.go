@@ -77,7 +77,10 @@ type Diff struct {
 	To     Version     `json:"to"`
 	Pieces []PieceDiff `json:"pieces"`
 	Seams  []SeamDiff  `json:"seams"`
-	Texts  []TextDiff  `json:"texts"`
+	// Settings says in sentences what differs besides pieces, fits and texts:
+	// seams, layers, allowance sets, unit, tolerances.
+	Settings []string   `json:"settings"`
+	Texts    []TextDiff `json:"texts"`
 }
 
 // Placement takes TO onto FROM: a turn about the sheet's origin, clockwise

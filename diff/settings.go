@@ -1,18 +1,19 @@
-package main
+package diff
 
 import (
 	"fmt"
 	"reflect"
 	"slices"
+	"strings"
 
 	"toile/pattern"
 	"toile/pattern/units"
 )
 
-// settingsSaid says in sentences what differs between two patterns besides
+// Settings says in sentences what differs between two patterns besides
 // pieces and fittings: seams, layers, allowance sets, unit and tolerances. What
 // only goes by another name now is the same.
-func settingsSaid(a, b *pattern.Pattern) []string {
+func Settings(a, b *pattern.Pattern) []string {
 	var says []string
 	c := compareSettings(a, b)
 	for _, s := range b.Seams {
@@ -34,9 +35,9 @@ func settingsSaid(a, b *pattern.Pattern) []string {
 	return append(says, c.rest...)
 }
 
-// settingsNamed is settingsSaid in short, with the fittings: what is new, what
+// SettingsNamed is Settings in short, with the fittings: what is new, what
 // changed and what is gone, by name.
-func settingsNamed(a, b *pattern.Pattern) []string {
+func SettingsNamed(a, b *pattern.Pattern) []string {
 	c := compareSettings(a, b)
 	var changed, outers []string
 	for _, s := range b.Seams {
@@ -57,7 +58,7 @@ func settingsNamed(a, b *pattern.Pattern) []string {
 		{"new seams", c.newSeams}, {"changed seams", changed}, {"removed seams", c.goneSeams}, {"changed layers of", outers},
 	} {
 		if len(part.names) > 0 {
-			says = append(says, part.what+": "+list(part.names))
+			says = append(says, part.what+": "+listed(part.names))
 		}
 	}
 	return append(append(says, fittingsNamed(a, b)...), c.rest...)
@@ -88,7 +89,7 @@ func fittingsNamed(a, b *pattern.Pattern) []string {
 	var says []string
 	for _, state := range []string{"new", "changed", "removed"} {
 		if numbers := states[state]; len(numbers) > 0 {
-			says = append(says, state+" fittings: "+list(numbers))
+			says = append(says, state+" fittings: "+listed(numbers))
 		}
 	}
 	return says
@@ -126,7 +127,7 @@ func compareSettings(a, b *pattern.Pattern) settings {
 	}
 	c.layers = layersSaid(a, b)
 	if !reflect.DeepEqual(a.Sets, b.Sets) {
-		c.rest = append(c.rest, fmt.Sprintf("the allowance sets are %s (were %s)", list(b.Sets), list(a.Sets)))
+		c.rest = append(c.rest, fmt.Sprintf("the allowance sets are %s (were %s)", listed(b.Sets), listed(a.Sets)))
 	}
 	if a.Unit != b.Unit {
 		c.rest = append(c.rest, fmt.Sprintf("the unit is %s (was %s)", b.Unit, a.Unit))
@@ -200,4 +201,12 @@ func layersOf(p *pattern.Pattern, name func(string) string, order []layerKey) (m
 		}
 	}
 	return all, order
+}
+
+// listed joins words as a sentence does.
+func listed(words []string) string {
+	if len(words) < 2 {
+		return strings.Join(words, "")
+	}
+	return strings.Join(words[:len(words)-1], ", ") + " and " + words[len(words)-1]
 }

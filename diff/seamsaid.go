@@ -1,4 +1,4 @@
-package main
+package diff
 
 import (
 	"fmt"
@@ -79,13 +79,6 @@ func seamSaid(a, b pattern.Seam, unit units.Unit) []string {
 	return says
 }
 
-func orNone(text string) string {
-	if text == "" {
-		return "none"
-	}
-	return text
-}
-
 func chainSaid(which string, a, b pattern.Chain, unit units.Unit) []string {
 	if a.String() != b.String() {
 		return []string{fmt.Sprintf("its %s chain is %s (was %s)", which, b, a)}
@@ -151,7 +144,7 @@ func meetings(sections []pattern.Section) string {
 	if len(pairs) == 0 {
 		return "nowhere"
 	}
-	return "at " + list(pairs)
+	return "at " + listed(pairs)
 }
 
 func openingsSaid(a, b pattern.Seam, unit units.Unit) []string {
