@@ -1,0 +1,41 @@
+package main
+
+import (
+	"bytes"
+	"path/filepath"
+	"testing"
+
+	"github.com/santhosh-tekuri/jsonschema/v6"
+	"github.com/stretchr/testify/require"
+
+	"toile/cmd/toile/demo"
+)
+
+// The JSON of the reading commands is what the published schemas say, on the
+// demo's whole history; and the schemas refuse a key they do not know.
+func TestJSONFollowsItsSchemas(t *testing.T) {
+	made, err := demo.Write(filepath.Join(t.TempDir(), "demo"))
+	require.NoError(t, err)
+	say := func(args ...string) any {
+		var out, errors bytes.Buffer
+		require.Zero(t, run(append(args, "--json", "--pattern", made.Pattern), &out, &errors), errors.String())
+		value, err := jsonschema.UnmarshalJSON(&out)
+		require.NoError(t, err)
+		return value
+	}
+	compiled := func(name string) *jsonschema.Schema {
+		s, err := jsonschema.NewCompiler().Compile(filepath.Join("../../docs/schema", name+".schema.json"))
+		require.NoError(t, err)
+		return s
+	}
+	diffs := compiled("diff")
+	for _, args := range [][]string{{"diff", "1", "3"}, {"diff", "3", "5"}, {"diff", "1", "11"}, {"diff", "11", "2"},
+		{"diff", "4", "8"}, {"diff", "9", "11"}, {"diff", "first", "short-sleeves:9"}, {"diff"}} {
+		require.NoError(t, diffs.Validate(say(args...)), "%v", args)
+	}
+	require.NoError(t, compiled("history").Validate(say("history")))
+	require.NoError(t, compiled("pieces").Validate(say("pieces")))
+	odd := say("diff").(map[string]any)
+	odd["more"] = true
+	require.Error(t, diffs.Validate(odd))
+}
