@@ -22,6 +22,8 @@ type traceOptions struct {
 	all       bool
 	cloth     string
 	cut       string
+
+	drawnWithin string
 }
 
 func newTrace(a *app) *cobra.Command {
@@ -42,6 +44,12 @@ bottom, left). --fold names the edge on the fold the same way.
 A piece that is there already is found again wherever it lies on the sheet
 (--place fit), or taken as it lies (--place as-is). Its edges keep their names,
 allowances, notches and seams, and what was not redrawn keeps its stored figures.
+Turned over it is found too. A drawing that lies on little of the stored piece in
+any position is refused.
+
+A drawing made by hand after the paper wavers: --drawn-within 0.5mm says by how
+much, and what lies within three times that of the stored outline is the same.
+Dense points with an error are recognised without it.
 
 --scale gives the length in mm of one unit of a drawing that does not say its
 size. --all takes closed paths without a name too. A new piece is cut from
@@ -69,6 +77,7 @@ outer, once, unless --cloth and --cut say otherwise.
 	f.StringVar(&opt.place, "place", trace.PlaceFit, "how a piece already there is laid: fit or as-is")
 	f.StringVar(&opt.scale, "scale", "", "millimetres in one unit of the drawing, a number `S`")
 	f.BoolVar(&opt.all, "all", false, "take closed paths without a name of their own too")
+	f.StringVar(&opt.drawnWithin, "drawn-within", "", "how far, a length `L`, a drawing made by hand may be from the paper")
 	f.StringVar(&opt.cloth, "cloth", "", "what the piece is cut from: outer, lining, interfacing…")
 	f.StringVar(&opt.cut, "cut", "", `how it is cut: "one", "a pair" or "one on fold"`)
 	completeFlag(cmd, "drawn", trace.DrawnSewing, trace.DrawnCutting)
@@ -76,7 +85,7 @@ outer, once, unless --cloth and --cut say otherwise.
 	completeFlag(cmd, "fold", "left", "right", "top", "bottom")
 	completeFlag(cmd, "cut", string(pattern.CutOne), string(pattern.CutPair), string(pattern.CutOnFold))
 	completeFlag(cmd, "cloth", outerCloth, "lining", "interfacing", "facing")
-	for _, flag := range []string{"allowance", "edge", "scale"} {
+	for _, flag := range []string{"allowance", "edge", "scale", "drawn-within"} {
 		completeFlagWith(cmd, flag, nothing)
 	}
 	return cmd
@@ -91,6 +100,9 @@ func (opt traceOptions) check() error {
 	}
 	if opt.cut == "" {
 		return nil
+	}
+	if opt.fold != "" && opt.cut != string(pattern.CutOnFold) {
+		return usagef("--fold and --cut %q contradict each other; a piece with a fold is cut %q", opt.cut, pattern.CutOnFold)
 	}
 	return oneOf("cut", opt.cut, string(pattern.CutOne), string(pattern.CutPair), string(pattern.CutOnFold))
 }
@@ -132,6 +144,13 @@ func (o *opened) trace(files []string, opt traceOptions) error {
 // traceRequest reads the lengths among the options.
 func (o *opened) traceRequest(opt traceOptions) (trace.Request, error) {
 	r := trace.Request{Drawn: opt.drawn, Fold: opt.fold, Place: opt.place, Set: o.Sets[0], Cloth: strings.TrimSpace(opt.cloth), Cut: pattern.Cut(opt.cut)}
+	if opt.drawnWithin != "" {
+		mm, err := flagLength("drawn-within", opt.drawnWithin, o.Unit)
+		if err != nil {
+			return r, err
+		}
+		r.DrawnWithin = mm
+	}
 	if opt.allowance != "" {
 		mm, err := flagLength("allowance", opt.allowance, o.Unit)
 		if err != nil {
@@ -197,14 +216,21 @@ func (o *opened) advisePose(q *pattern.Piece, r trace.Result) {
 	if r.New {
 		return
 	}
-	if !r.Pose.Motion.Identity() {
-		o.advise("%s: laid over its last state %s.", q.Name, o.motionWords(r.Pose.Motion))
+	if r.Pose.Motion.Identity() || r.Pose.Matched >= certain || !r.Changed {
+		return
 	}
-	for _, other := range r.Alternatives {
+	for _, other := range r.Alternatives[:min(len(r.Alternatives), mostHints)] {
 		o.advise("%s: %s; it would fit nearly as well %s. If that is meant, lay the drawing so and trace it with --place as-is.",
 			q.Name, matchWords(r.Pose.Matched), o.motionWords(other.Motion))
 	}
 }
+
+// Other ways to lay a drawing are told only where it does not all but coincide
+// with the stored piece, and no more than a few.
+const (
+	certain   = 0.98
+	mostHints = 3
+)
 
 func matchWords(share float64) string {
 	return fmt.Sprintf("%s %% of the outline lies on the old one", units.Number(100*share, 0))

@@ -42,6 +42,14 @@ const (
 
 	// mostAlternatives bounds what is told of highly symmetric outlines.
 	mostAlternatives = 8
+
+	// clearly: a pose explains clearly more than another from so much more of
+	// the boundary on, or from half of what the other leaves unexplained.
+	clearly = 0.2
+
+	// byEye in mm: somebody who types a corner again to 0.1 mm, or draws with
+	// a pen, has not moved what lies within it.
+	byEye = 0.5
 )
 
 // errNoOutline is the error for rings without length.
@@ -59,10 +67,13 @@ var errNoOutline = errors.New("an outline without length cannot be laid over ano
 // so that what has changed loses its say. The boundary that coincides is then
 // measured, and counts.
 //
-// Outlines that only moved come back to about 1e-9 mm. Where lying as they
-// are explains as much as any motion, the motion is none; where it explains
-// all, nothing else is looked for. Other poses that explain nearly as much, as
-// of a symmetric piece or one that slides along its parallel sides, come as
+// Outlines that only moved come back to about 1e-9 mm. Lying as they are is
+// preferred: a motion has to explain clearly more (ClearlyMore), and also when
+// judged within 0.5 mm, for a slip of the pen is far likelier than a motion
+// that brings a stray edge onto another. A pose turned over has to explain
+// clearly more than any that is not. Where lying as they are explains all,
+// nothing else is looked for. Other poses that explain nearly as much, as of a
+// symmetric piece or one that slides along its parallel sides, come as
 // alternatives, best first. Best has Matched 0 and no motion when nothing
 // coincides in any pose; that is no error. The error says that a ring is
 // empty, has no length or a coordinate that is no number.
@@ -96,16 +107,16 @@ func usable(r geom.Ring) bool {
 	return len(r) > 0 && r.Length() > 1e-6
 }
 
-// choose sorts the poses, prefers none among equals, and leaves out repeats.
+// ClearlyMore reports whether explaining the share more of a boundary, 0 to 1,
+// is clearly more than explaining the share less.
+func ClearlyMore(more, less float64) bool {
+	return more > less && more-less >= math.Min(clearly, (1-less)/2)
+}
+
+// choose sorts the poses, the first of which is lying as they are, and leaves
+// out repeats.
 func choose(poses []Pose, l *layer, o Options) (Pose, []Pose, error) {
-	most := 0.0
-	for _, p := range poses {
-		most = math.Max(most, p.Matched)
-	}
-	identity := poses[0]
-	if identity.Matched < most-equal {
-		poses = poses[1:]
-	}
+	may := l.mayBeBest(poses)
 	apart := make([]float64, len(poses))
 	order := make([]int, len(poses))
 	for i, p := range poses {
@@ -114,6 +125,9 @@ func choose(poses []Pose, l *layer, o Options) (Pose, []Pose, error) {
 	sort.SliceStable(order, func(x, y int) bool {
 		i, j := order[x], order[y]
 		p, q := poses[i], poses[j]
+		if may[i] != may[j] {
+			return may[i]
+		}
 		if math.Abs(p.Matched-q.Matched) > equal {
 			return p.Matched > q.Matched
 		}
@@ -135,6 +149,40 @@ func choose(poses []Pose, l *layer, o Options) (Pose, []Pose, error) {
 		others = append(others, p)
 	}
 	return best, others, nil
+}
+
+// mayBeBest says which poses may be best: those that explain clearly more than
+// lying as they are, the first pose, or that one alone; and none turned over
+// unless it explains clearly more than all that are not.
+func (l *layer) mayBeBest(poses []Pose) []bool {
+	plain := 0.0
+	for _, p := range poses {
+		if !p.Motion.Mirror {
+			plain = math.Max(plain, p.Matched)
+		}
+	}
+	may, some := make([]bool, len(poses)), false
+	for i, p := range poses[1:] {
+		may[i+1] = l.explainsMore(p, poses[0]) && (!p.Motion.Mirror || ClearlyMore(p.Matched, plain))
+		some = some || may[i+1]
+	}
+	may[0] = !some
+	return may
+}
+
+// explainsMore reports whether a pose explains clearly more than lying as they
+// are does, within the tolerance and by eye. A motion that itself is hardly
+// seen is judged within the tolerance only.
+func (l *layer) explainsMore(p, identity Pose) bool {
+	if !ClearlyMore(p.Matched, identity.Matched) {
+		return false
+	}
+	wide := *l
+	wide.tol = math.Max(byEye, 2*l.tol)
+	if l.moved(p.Motion, geom.Motion{}) <= 2*wide.tol {
+		return true
+	}
+	return ClearlyMore(wide.measured(p.Motion).Matched, wide.measured(geom.Motion{}).Matched)
 }
 
 // marksApart is how far, in mm on average, the new marks lie from the nearest

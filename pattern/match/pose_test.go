@@ -174,3 +174,61 @@ func TestLayOverNothingInCommon(t *testing.T) {
 	_, _, err = match.LayOver(back(0), back(0), 0, match.Options{})
 	assert.ErrorContains(t, err, "tolerance of 0 mm")
 }
+
+// sleeve has its wrist at y, between its corners at right and left: drawn with
+// the underarm seams run on to (381, 609.6) and (114.3, 609.6).
+func sleeve(right, left, y float64) geom.Ring {
+	return geom.Ring{
+		{P0: pt(50.8, 203.2), P1: pt(101.6, 190.5), P2: pt(127, 38.1), P3: pt(241.3, 38.1)},
+		{P0: pt(241.3, 38.1), P1: pt(355.6, 38.1), P2: pt(393.7, 190.5), P3: pt(444.5, 203.2)},
+		geom.Line(pt(444.5, 203.2), pt(right, y)), geom.Line(pt(right, y), pt(left, y)), geom.Line(pt(left, y), pt(50.8, 203.2)),
+	}
+}
+
+// The wrist went up by 50 and its corners were typed to 0.1 mm, so that both
+// underarm seams lie 0.0125 mm off: within 0.01 mm little coincides as it
+// lies, and slid down by 50 somewhat more. The sleeve has not moved.
+func TestLayOverStaysForASlipOfThePen(t *testing.T) {
+	old := sleeve(381, 114.3, 609.6)
+	best, _, err := match.LayOver(old, sleeve(388.8, 106.5, 559.6), tol, match.Options{})
+	require.NoError(t, err)
+	assert.True(t, best.Motion.Identity(), "%+v", best)
+
+	// The same drawn elsewhere comes back: what coincides there is the head.
+	m := geom.Motion{Turn: 0.5, Shift: pt(-80, 300)}
+	best, _, err = match.LayOver(old, sleeve(388.8125, 106.4875, 559.6).Moved(m), tol, match.Options{})
+	require.NoError(t, err)
+	assertUndoes(t, old, m, best.Motion, 1e-6)
+}
+
+// However little an outline moved, it comes back; so does one that slid along
+// its own straight sides, if it explains all.
+func TestLayOverSmallMotions(t *testing.T) {
+	for _, by := range []geom.Point{pt(0.03, 0), pt(0.3, -0.2), pt(0, 0.7), pt(0, 40)} {
+		best, _, err := match.LayOver(back(0), back(0).Moved(geom.Motion{Shift: by}), tol, match.Options{})
+		require.NoError(t, err)
+		assertUndoes(t, back(0), geom.Motion{Shift: by}, best.Motion, 1e-8)
+	}
+}
+
+// A symmetric outline is not turned over, though that explains as much.
+func TestLayOverTurnsOverOnlyForMore(t *testing.T) {
+	kite := geom.Polygon(pt(0, 0), pt(100, 50), pt(0, 300), pt(-100, 50))
+	m := geom.Motion{Turn: 1, Shift: pt(10, 20)}
+	best, _, err := match.LayOver(kite, kite.Moved(m), tol, match.Options{AllowMirror: true})
+	require.NoError(t, err)
+	assert.False(t, best.Motion.Mirror)
+	assertUndoes(t, kite, m, best.Motion, 1e-8)
+}
+
+func TestClearlyMore(t *testing.T) {
+	for _, c := range []struct {
+		more, less float64
+		want       bool
+	}{
+		{0.3, 0.05, true}, {0.19, 0, false}, {0.69, 0.5, false}, {0.71, 0.5, true},
+		{0.81, 0.7, false}, {0.86, 0.7, true}, {1, 0.99, true}, {0.99, 0.99, false}, {0.99, 1, false},
+	} {
+		assert.Equal(t, c.want, match.ClearlyMore(c.more, c.less), "%v", c)
+	}
+}

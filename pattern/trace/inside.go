@@ -71,6 +71,11 @@ func (s *sorter) placeOpen(order int, p parts, path geom.Path) error {
 			return nil
 		}
 	}
+	if taken, err := s.addCrossed(order, p, path); err != nil {
+		return s.fail(p.title, err)
+	} else if taken {
+		return nil
+	}
 	o, err := s.holder(path)
 	switch {
 	case err != nil:

@@ -253,8 +253,6 @@ func (t *tracing) depart(drawn geom.Ring) error {
 	if b > a {
 		t.res.Departure, t.res.DepartureAt = b, atB
 	}
-	t.says("the cutting line computed from the sewing line departs from the drawn one by at most %s mm, at (%s, %s)",
-		units.Number(t.res.Departure, 3), units.Number(t.res.DepartureAt.X, 1), units.Number(t.res.DepartureAt.Y, 1))
 	return nil
 }
 

@@ -2,7 +2,9 @@ package trace
 
 import (
 	"fmt"
+	"maps"
 	"math"
+	"reflect"
 	"slices"
 	"sort"
 
@@ -18,18 +20,20 @@ func (t *tracing) again() error {
 	if n := math.Max(t.noise, t.old.DrawnWithin); n > 0 {
 		t.tol = math.Max(t.tol, 3*n)
 	}
-	under, err := t.old.Outline()
+	if t.cutting() {
+		t.tol += 2 * pattern.CutTolerance // out, as stored, and back in
+	}
+	old, err := t.oldRing()
 	if err != nil {
 		return err
 	}
-	old := under.Ring
-	if t.cutting() {
-		t.tol += 2 * pattern.CutTolerance // out, as stored, and back in
-		line, err := t.old.CuttingLine(t.r.Set)
-		if err != nil {
+	if t.r.Place == PlaceAsIs {
+		if err := t.followSheet(old); err != nil {
 			return err
 		}
-		old = line.Ring
+		if old, err = t.oldRing(); err != nil {
+			return err
+		}
 	}
 	if err := t.lay(old); err != nil {
 		return err
@@ -46,6 +50,17 @@ func (t *tracing) again() error {
 	}
 	t.rebuild(runs)
 	return t.complete(drawn)
+}
+
+// oldRing is the stored outline, or the stored cutting line when that was
+// drawn.
+func (t *tracing) oldRing() (geom.Ring, error) {
+	if t.cutting() {
+		line, err := t.old.CuttingLine(t.r.Set)
+		return line.Ring, err
+	}
+	under, err := t.old.Outline()
+	return under.Ring, err
 }
 
 // cutInward takes the drawn cutting line to the sewing line, with the stored
@@ -230,6 +245,9 @@ func (t *tracing) rebuild(runs []run) {
 	if kept {
 		noise = math.Max(noise, t.old.DrawnWithin)
 	}
+	if reflect.DeepEqual(t.piece.Corners, t.old.Corners) && reflect.DeepEqual(t.piece.Edges, t.old.Edges) {
+		noise = t.old.DrawnWithin // nothing drawn was taken
+	}
 	t.piece.DrawnWithin = noise
 	t.tellEdges(runs)
 }
@@ -269,9 +287,33 @@ func (t *tracing) edge(u run) pattern.Edge {
 	case u.identity.Part >= 0:
 		from := t.old.Clone().Edges[u.identity.Part]
 		e.Was, e.Allowance, e.Hem = from.ID, from.Allowance, from.Hem
+	default:
+		e.Allowance = t.usualAllowance()
+		if len(e.Allowance) > 0 {
+			t.says("the edge %q is new and has the allowances of the others; set it with `toile edge`", e.Name)
+		} else if u.allowance == nil {
+			t.says("the edge %q is new and has no allowance yet; set one with `toile edge`", e.Name)
+		}
 	}
 	setAllowance(&e, u, t.r.Set)
 	return e
+}
+
+// usualAllowance is the allowance that all the stored piece's edges have in
+// common but for folds and hems, nil when they differ.
+func (t *tracing) usualAllowance() map[string]float64 {
+	var usual map[string]float64
+	hem := t.old.HemEdge()
+	for i, e := range t.old.Edges {
+		if e.Fold || i == hem {
+			continue
+		}
+		if usual != nil && !maps.Equal(usual, e.Allowance) {
+			return nil
+		}
+		usual = e.Allowance
+	}
+	return maps.Clone(usual)
 }
 
 // setAllowance gives the edge what was settled for it.

@@ -145,7 +145,7 @@ func TestNotchesDrawnAgain(t *testing.T) {
 		{"hem up", nil, 740, moves{"waist": at(300, 200), "low": at(300, 640), "neck": at(100, 0)}, nil},
 		{"hem above a notch", nil, 90, moves{"neck": at(100, 0)}, []string{`notch "waist", 20 cm from the start of edge "edge 2", has no place`, `notch "low"`}},
 		{"hem up, drawn where it was", []Notch{{At: at(300, 200)}, {At: at(300, 700)}, {At: at(100, 0)}}, 740,
-			moves{"waist": at(300, 200), "low": at(300, 700), "neck": at(100, 0)}, []string{`notch "low" moved by +6 cm`}},
+			moves{"waist": at(300, 200), "low": at(300, 700), "neck": at(100, 0)}, []string{`notch "low" stays where it is, now 4 cm from the end of edge "edge 2"`}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			p := emptyPattern()

@@ -32,6 +32,9 @@ func (t *tracing) seatAt(q geom.Point) seat {
 	return best
 }
 
+// placeOf is where a seat lies on the sheet.
+func (t *tracing) placeOf(s seat) geom.Point { return t.piece.EdgePath(s.edge).PointAt(s.from) }
+
 // notch anchors a notch at a seat, from the nearer end.
 func (t *tracing) notch(name string, s seat) pattern.Notch {
 	length := t.piece.EdgePath(s.edge).Length()
@@ -107,6 +110,7 @@ func (t *tracing) tellBeyond(d drawnNotch, at geom.Point) {
 
 // storedNotch is a stored notch on its way to the new outline.
 type storedNotch struct {
+	index int           // among the stored piece's notches
 	notch pattern.Notch // as it will be anchored
 	seat  seat
 	ok    bool // it has a place on the new outline
@@ -119,6 +123,7 @@ func (t *tracing) keepNotches(drawn []drawnNotch) {
 	stored := make([]storedNotch, len(t.old.Notches))
 	for i, n := range t.old.Notches {
 		stored[i] = t.carriedNotch(n)
+		stored[i].index = i
 	}
 	if len(drawn) > 0 {
 		t.pairNotches(stored, drawn)
@@ -241,11 +246,25 @@ func (t *tracing) pairNotches(stored []storedNotch, drawn []drawnNotch) {
 func (t *tracing) moveNotch(s *storedNotch, d drawnNotch) {
 	edge := t.piece.Edges[d.seat.edge].Name
 	length := t.piece.EdgePath(d.seat.edge).Length()
-	if s.ok && s.seat.edge == d.seat.edge {
+	anchor := t.anchor(s.notch.FromEnd, d.seat, length)
+	if t.staysAt(s.notch.Name, t.piece.EdgePath(d.seat.edge).PointAt(d.seat.from)) {
+		t.says("notch %q stays where it is, now %s from the %s of edge %q", s.notch.Name,
+			t.p.Unit.Format(anchor), endWord(s.notch.FromEnd), edge)
+	} else if s.ok && s.seat.edge == d.seat.edge {
 		t.says("notch %q moved by %s along edge %q", s.notch.Name, t.p.Unit.FormatSigned(d.seat.from-s.seat.from), edge)
 	} else {
 		t.says("notch %q moved from edge %q to %q", s.notch.Name, s.notch.Edge, edge)
 	}
-	s.notch.Edge, s.notch.At = edge, t.anchor(s.notch.FromEnd, d.seat, length)
+	s.notch.Edge, s.notch.At = edge, anchor
 	s.seat, s.ok = d.seat, true
+}
+
+// staysAt reports whether a stored notch lay at that place before.
+func (t *tracing) staysAt(notch string, at geom.Point) bool {
+	k := t.old.NotchByName(notch)
+	if k < 0 {
+		return false
+	}
+	was, _, _, err := t.old.NotchPlace(t.old.Notches[k])
+	return err == nil && was.Dist(at) <= sameNotch
 }

@@ -60,7 +60,7 @@ func sortOut(file string, r *svgReader, all bool) (*Drawing, error) {
 			return nil, err
 		}
 	}
-	for _, stage := range []func() error{s.findOutlines, s.findCircles, s.noteUnnamed, s.findOpen} {
+	for _, stage := range []func() error{s.findOutlines, s.findCircles, s.findSigns, s.noteUnnamed, s.findOpen} {
 		if err := stage(); err != nil {
 			return nil, err
 		}
@@ -112,8 +112,8 @@ func farPoint(p geom.Path) (geom.Point, bool) {
 // named reports whether a closed path of this title is an outline.
 func (s *sorter) named(t title) bool { return !t.automatic || s.all }
 
-// findOutlines takes the closed paths with a name. Small circles wait until
-// it is known what lies around them.
+// findOutlines takes the closed paths with a name. Small circles, and what may
+// be the sign of a notch, wait until it is known what lies around them.
 func (s *sorter) findOutlines() error {
 	taken := map[string]bool{}
 	for _, p := range s.shapes {
@@ -122,7 +122,7 @@ func (s *sorter) findOutlines() error {
 		}
 	}
 	for i, p := range s.shapes {
-		if !s.named(p.title) {
+		if !s.named(p.title) || s.waits(p) {
 			continue
 		}
 		large := slices.DeleteFunc(slices.Clone(p.rings), isSmallCircle)
@@ -213,8 +213,13 @@ func (s *sorter) findCircles() error {
 			return err
 		}
 	}
-	slices.SortStableFunc(s.outlines, func(a, b *found) int { return a.order - b.order })
+	s.inOrder()
 	return nil
+}
+
+// inOrder sorts the outlines as their shapes stand in the file.
+func (s *sorter) inOrder() {
+	slices.SortStableFunc(s.outlines, func(a, b *found) int { return a.order - b.order })
 }
 
 // inner is the name of a mark: the label of its shape, unless that is the

@@ -14,9 +14,15 @@ import (
 
 // Request says how an outline becomes a piece.
 type Request struct {
-	// Drawn says which line was drawn: DrawnSewing (also when empty) or
-	// DrawnCutting.
+	// Drawn says which line was drawn: DrawnSewing or DrawnCutting. Empty is
+	// the sewing line too, but refused when it lies on the stored cutting line
+	// of a piece already there.
 	Drawn string
+
+	// DrawnWithin is how far in mm the drawing may be off, as one made by hand;
+	// 0 for an exact one. What lies within three times as much of the stored
+	// outline is that.
+	DrawnWithin float64
 
 	// Allowance is the allowance in mm of every edge that Edges does not name;
 	// nil leaves them as they are.
@@ -26,6 +32,9 @@ type Request struct {
 	// it lies on: top, right, bottom, left.
 	Edges map[string]float64
 
+	// DrawnWithin is how far in mm the drawing may be from the paper, where it
+	// was drawn after it by hand; 0 for one that is exact.
+	DrawnWithin float64
 	// Fold is the edge that lies on the fold, named as in Edges; empty for
 	// none, or the stored one.
 	Fold string
@@ -61,8 +70,12 @@ type Result struct {
 	New     bool // there was no piece of that name
 	Changed bool // false: the piece is the stored one to the byte
 
+	// Taken counts what the drawing showed on and in the outline.
+	Taken Taken
+
 	// Pose is how the drawing was laid over the stored piece, Alternatives
-	// how else it would fit nearly as well.
+	// how else it would fit nearly as well and make another piece of it, three
+	// at most; none where it was not moved.
 	Pose         match.Pose
 	Alternatives []match.Pose
 
@@ -76,6 +89,18 @@ type Result struct {
 	Says []string
 }
 
+// mostDrawnWithin in mm: what was drawn less truly should be drawn again.
+const mostDrawnWithin = 3.0
+
+// Taken counts the notches and marks of a drawing.
+type Taken struct {
+	Notches, Lines, Dots, Texts int
+	Grain                       bool
+}
+
+// largestDrawnWithin in mm: what is drawn worse than that is another piece.
+const largestDrawnWithin = 5.0
+
 // sameWithin: stored outlines within so many mm are the same.
 const sameWithin = 0.01
 
@@ -88,7 +113,13 @@ const sameWithin = 0.01
 // there everything stays that the drawing does not change: the drawing is laid
 // over it, edges keep their ids, names, allowances, fold and hem, and what
 // coincides within 0.01 mm keeps its stored coordinates. Where the points
-// were noisy, three times Piece.DrawnWithin counts instead.
+// were noisy, or Request.DrawnWithin says so, three times Piece.DrawnWithin
+// counts instead.
+//
+// A drawing is left where it lies unless another pose explains clearly more
+// (match.LayOver); one that lies on less than 40 % of the stored outline in
+// any pose is refused. One taken as it lies that was only moved on its sheet
+// takes the stored grain line and marks along.
 //
 // Notches and marks: a drawing that shows none says nothing of them. One that
 // shows notches shows all of them: a notch drawn within 0.5 mm of a stored one
@@ -109,10 +140,14 @@ func ToPiece(p *pattern.Pattern, o Outline, r Request) (Result, error) {
 		return Result{}, err
 	}
 	t.smoothNoise()
+	t.noise = math.Max(t.noise, r.DrawnWithin)
 	if t.old == nil {
 		err = t.first()
 	} else {
 		err = t.again()
+	}
+	if err == nil {
+		err = t.alternatives()
 	}
 	if err != nil {
 		return Result{}, t.fail(err)
@@ -126,16 +161,20 @@ type tracing struct {
 	o     Outline
 	r     Request
 	name  string
-	old   *pattern.Piece // nil for a new piece
-	piece *pattern.Piece // being made
-	tol   float64        // mm within which the old outline and the new one coincide
-	noise float64        // mm, of the points drawn; 0 when exact
-	fixed []int          // curves at which corners were found in noise
-	res   Result
+	// before is the stored piece, nil for a new one; old is it where it counts
+	// as lying.
+	before, old *pattern.Piece
+
+	piece  *pattern.Piece // being made
+	unlaid geom.Ring      // the outline before it was laid over the stored one
+	tol    float64        // mm within which the old outline and the new one coincide
+	noise  float64        // mm, of the points drawn; 0 when exact
+	fixed  []int          // curves at which corners were found in noise
+	res    Result
 }
 
 func newTracing(p *pattern.Pattern, o Outline, r Request) (*tracing, error) {
-	t := &tracing{p: p, o: o, r: r}
+	t := &tracing{p: p, o: o, r: r, noise: r.DrawnWithin}
 	name, err := pattern.CleanName(o.Name)
 	if err != nil {
 		return nil, t.fail(fmt.Errorf("%w; change the label in the drawing", err))
@@ -150,6 +189,14 @@ func newTracing(p *pattern.Pattern, o Outline, r Request) (*tracing, error) {
 	if old, err := p.Piece(name); err == nil {
 		t.old = old.Clone()
 		p.GiveIDs(t.old)
+		t.before = t.old
+	}
+	t.res.Taken = Taken{Notches: len(o.Notches), Lines: len(o.Lines), Dots: len(o.Dots), Texts: len(o.Texts)}
+	for _, l := range o.Lines {
+		if isGrain(l.Name) {
+			t.res.Taken.Grain = true
+			t.res.Taken.Lines--
+		}
 	}
 	return t, nil
 }
@@ -165,11 +212,17 @@ func (t *tracing) checkRequest() error {
 	default:
 		return fmt.Errorf("the place is %q; it is %q or %q", t.r.Place, PlaceFit, PlaceAsIs)
 	}
+	if !(t.r.DrawnWithin >= 0 && t.r.DrawnWithin <= mostDrawnWithin) {
+		return fmt.Errorf("drawn within %v mm; it is from 0 to %v mm", t.r.DrawnWithin, mostDrawnWithin)
+	}
 	if t.r.Set == "" {
 		t.r.Set = pattern.ClothSet
 	}
 	if !t.p.HasSet(t.r.Set) {
 		return fmt.Errorf("the pattern has no allowance set %q; its sets are %q", t.r.Set, t.p.Sets)
+	}
+	if w := t.r.DrawnWithin; !(w >= 0 && w <= largestDrawnWithin) {
+		return fmt.Errorf("drawn within %v mm; it takes 0 to %v mm", w, largestDrawnWithin)
 	}
 	if t.r.Corner == 0 {
 		t.r.Corner = t.p.Tolerances.Corner
@@ -271,10 +324,10 @@ func (t *tracing) complete(drawn geom.Ring) error {
 // compareBytes finds out whether anything changed, and if not gives the
 // stored piece back.
 func (t *tracing) compareBytes() error {
-	if t.old == nil {
+	if t.before == nil {
 		return nil
 	}
-	before, err := t.old.Encode()
+	before, err := t.before.Encode()
 	if err != nil {
 		return err
 	}
@@ -283,7 +336,7 @@ func (t *tracing) compareBytes() error {
 		return err
 	}
 	if t.res.Changed = !bytes.Equal(before, after); !t.res.Changed {
-		t.res.Piece = t.old.Clone()
+		t.res.Piece = t.before.Clone()
 	}
 	return nil
 }

@@ -2,6 +2,7 @@ package trace
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -12,50 +13,140 @@ import (
 	"toile/pattern/units"
 )
 
+// byEye in mm: what lies within it was meant to coincide, as when a corner is
+// typed again to 0.1 mm. Whether a drawing is of the piece at all is judged so.
+const byEye = 0.5
+
+// leastShare of the shorter of both outlines has to lie on the other one.
+const leastShare = 0.4
+
 // lay brings the drawing over the stored piece: old is its outline, or its
 // cutting line when that was drawn.
 func (t *tracing) lay(old geom.Ring) error {
-	asItLies, err := match.Measure(old, t.o.Ring, geom.Motion{}, t.tol)
-	if err != nil {
-		return err
-	}
-	t.res.Pose = asItLies
 	if t.r.Place == PlaceAsIs {
-		return nil
+		pose, err := match.Measure(old, t.o.Ring, geom.Motion{}, t.tol)
+		if err != nil {
+			return err
+		}
+		t.res.Pose = pose
+		return t.refuseOtherLine(old, pose)
 	}
-	options := match.Options{OldMarks: t.oldMarks(), NewMarks: t.o.marks()}
-	pose, others, err := match.LayOver(old, t.o.Ring, t.tol, options)
+	pose, others, err := t.bestPose(old)
 	if err != nil {
 		return err
 	}
-	const hardly, clearly = 0.1, 0.3 // shares of the boundary
-	if pose.Matched < 1-clearly {
-		options.AllowMirror = true
-		if turned, _, err := match.LayOver(old, t.o.Ring, t.tol, options); err == nil && turned.Motion.Mirror && turned.Matched > pose.Matched+clearly {
-			t.says("turned over, the drawing would lie on %s of the stored outline, and as it is on %s; "+
-				"if it was drawn from the back of the paper, mirror it and trace it again", percent(turned.Matched), percent(pose.Matched))
+	if err := t.refuseOtherLine(old, pose); err != nil {
+		return err
+	}
+	share, err := t.share(old, pose)
+	if err != nil {
+		return err
+	}
+	if share < leastShare {
+		return fmt.Errorf("only %s of the outline of piece %q lies on the drawing, however that is laid; "+
+			"if it is that piece and lies where it belongs on the sheet, add --place as-is; if it was redrawn by hand, say how well, "+
+			"as in --drawn-within 1mm; if it is a new piece, give it a label of its own", percent(share), t.name)
+	}
+	t.res.Pose, t.res.Alternatives, t.unlaid = pose, others, t.o.Ring
+	if m := pose.Motion; !m.Identity() {
+		t.o = t.o.moved(m)
+		if m.Mirror {
+			t.fixed = flipped(t.fixed, len(t.o.Ring))
 		}
 	}
-	if pose.Matched < hardly {
-		t.says("the drawing lies on the stored outline nowhere to speak of (%s), so it is taken where it lies on the sheet", percent(pose.Matched))
+	return nil
+}
+
+// bestPose is how the drawing is laid. It is turned over only where that
+// explains clearly more.
+func (t *tracing) bestPose(old geom.Ring) (match.Pose, []match.Pose, error) {
+	options := match.Options{OldMarks: t.oldMarks(), NewMarks: t.o.marks()}
+	pose, others, err := match.LayOver(old, t.o.Ring, t.tol, options)
+	const good = 0.9
+	if err != nil || pose.Matched >= good {
+		return pose, others, err
+	}
+	options.AllowMirror = true
+	turned, turnedOthers, err := match.LayOver(old, t.o.Ring, t.tol, options)
+	if err != nil || !turned.Motion.Mirror || !match.ClearlyMore(turned.Matched, pose.Matched) {
+		return pose, others, err
+	}
+	t.says("the drawing is turned over, as one drawn from the back of the paper: %s of the stored outline coincides so, and %s as it was drawn",
+		percent(turned.Matched), percent(pose.Matched))
+	return turned, turnedOthers, nil
+}
+
+// share is the part of the shorter of both outlines that lies on the other
+// one, judged by eye.
+func (t *tracing) share(old geom.Ring, pose match.Pose) (float64, error) {
+	wide, err := match.Measure(old, t.o.Ring, pose.Motion, t.byEye())
+	length := old.Length()
+	return math.Min(1, wide.Matched*length/math.Min(length, t.o.Ring.Length())), err
+}
+
+func (t *tracing) byEye() float64 { return math.Max(byEye, 2*t.tol) }
+
+// refuseOtherLine refuses a drawing that lies on the stored cutting line, and
+// not on the sewing line, when nobody said which line was drawn: the piece
+// would grow by its allowances.
+func (t *tracing) refuseOtherLine(old geom.Ring, pose match.Pose) error {
+	const plainly, hardly = 0.8, 0.6
+	if t.r.Drawn != "" || pose.Matched >= hardly {
 		return nil
 	}
-	t.res.Pose, t.res.Alternatives = pose, others
-	if !pose.Motion.Identity() {
-		m := pose.Motion
-		t.says("laid over the stored piece: %s of its outline coincides; turned by %s, then moved by %s across and %s down",
-			percent(pose.Matched), units.FormatAngle(m.Turn), t.p.Unit.Format(m.Shift.X), t.p.Unit.Format(m.Shift.Y))
-		t.o = t.o.moved(m)
+	line, err := t.old.CuttingLine(t.r.Set)
+	if err != nil {
+		return nil // then nothing can lie on it
+	}
+	sewn, err := t.share(old, pose)
+	if err != nil || sewn >= hardly {
+		return err
+	}
+	cut, err := match.Measure(line.Ring, t.o.Ring, geom.Motion{}, t.byEye())
+	if err == nil && cut.Matched < plainly && t.r.Place != PlaceAsIs {
+		cut, _, err = match.LayOver(line.Ring, t.o.Ring, t.byEye(), match.Options{AllowMirror: true})
+	}
+	if err != nil || cut.Matched < plainly || !match.ClearlyMore(cut.Matched, sewn) {
+		return err
+	}
+	return fmt.Errorf("this looks like the cutting line of piece %q: it lies on %s of that, and on %s of the sewing line; "+
+		"add --drawn cutting, or --drawn sewing if the piece was let out to there", t.name, percent(cut.Matched), percent(sewn))
+}
+
+// followSheet brings the stored piece to where the drawing lies when that was
+// only moved on its sheet, so that grain line and marks go along.
+func (t *tracing) followSheet(old geom.Ring) error {
+	const all = 0.99
+	asItLies, err := match.Measure(old, t.o.Ring, geom.Motion{}, t.tol)
+	if err != nil || asItLies.Matched >= all || math.Abs(t.o.Ring.Length()/old.Length()-1) > 1-all {
+		return err
+	}
+	pose, _, err := match.LayOver(old, t.o.Ring, t.tol, match.Options{OldMarks: t.oldMarks(), NewMarks: t.o.marks()})
+	if err != nil || pose.Matched < all || pose.Motion.Identity() {
+		return err
+	}
+	text, err := t.old.Moved(pose.Motion.Inverse()).Encode() // rounded as stored
+	if err != nil {
+		return err
+	}
+	if t.old, err = pattern.DecodePiece(t.old.FileName(), t.old.Slug, text); err != nil {
+		return err
+	}
+	if t.old.Grain != nil || len(t.old.Marks)+len(t.old.Lines) > 0 {
+		t.says("the piece was only moved on its sheet; its grain line and marks go along")
 	}
 	return nil
 }
 
 func percent(share float64) string { return fmt.Sprintf("%.0f %%", 100*share) }
 
-// moved gives the outline with all that is on and in it after a motion
-// without a mirror.
+// moved gives the outline with all that is on and in it after a motion; one
+// turned over is turned round, so that it runs clockwise again.
 func (o Outline) moved(m geom.Motion) Outline {
 	o.Ring = o.Ring.Moved(m)
+	if m.Mirror {
+		o.reverse()
+	}
 	o.Notches, o.Lines = slices.Clone(o.Notches), slices.Clone(o.Lines)
 	o.Dots, o.Texts = slices.Clone(o.Dots), slices.Clone(o.Texts)
 	for i := range o.Notches {
@@ -71,6 +162,50 @@ func (o Outline) moved(m geom.Motion) Outline {
 		o.Texts[i].At = m.Apply(o.Texts[i].At)
 	}
 	return o
+}
+
+// flipped gives nodes of a ring of n curves by their numbers after it was
+// turned round, rising.
+func flipped(nodes []int, n int) []int {
+	out := slices.Clone(nodes)
+	for i := range out {
+		out[i] = (n - out[i]) % n
+	}
+	slices.Sort(out)
+	return out
+}
+
+// alternatives keeps of the other poses those that would make another piece,
+// and none where the drawing was not moved, or changed nothing.
+func (t *tracing) alternatives() error {
+	const all, most = 0.99, 3
+	others := t.res.Alternatives
+	t.res.Alternatives = nil
+	if t.res.Pose.Motion.Identity() || (t.res.Pose.Matched >= all && !t.res.Changed) {
+		return nil
+	}
+	seen := []geom.Motion{t.res.Pose.Motion}
+	for _, p := range others {
+		if len(t.res.Alternatives) == most {
+			break
+		}
+		same := false
+		for _, m := range seen {
+			laid := t.unlaid.Moved(m)
+			if m.Mirror {
+				laid = laid.Reverse()
+			}
+			onto, err := match.Measure(laid, t.unlaid, p.Motion, t.tol)
+			if err != nil {
+				return err
+			}
+			same = same || (onto.Matched >= all && len(t.o.marks()) == 0)
+		}
+		if !same {
+			seen, t.res.Alternatives = append(seen, p.Motion), append(t.res.Alternatives, p)
+		}
+	}
+	return nil
 }
 
 // marks lists the places that can decide between poses.

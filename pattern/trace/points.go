@@ -45,11 +45,12 @@ var unitsOfPoints = map[string]float64{
 //	grain: 7, 10 to 7, 50
 //	text: 5, 20  cut two
 //
-// Points go round the outline in either direction. Each is a corner, or a
-// place on a curve; between corners without curve points the edge is
-// straight, else a smooth curve runs through all points (see spline.go). What
-// follows the word is the name of the edge that starts there, up to # and
-// quoted where it holds one. Several pieces may follow one another. Points
+// Points go round the outline in either direction. Each is a corner, also
+// without the word, or a place on a curve; any other word is an error. Between corners without curve points the edge is
+// straight, else a smooth curve runs through all points (see spline.go). A
+// point without a word is a corner. What follows the word is the name of the
+// edge that starts there, up to # and quoted where it holds one; any other
+// word is an error. Several pieces may follow one another. Points
 // before the first piece line belong to a piece called as the file.
 //
 // Errors are *Error with the line.
@@ -223,7 +224,7 @@ func (p *pointsReader) place(q geom.Point) (geom.Point, error) {
 	return q, nil
 }
 
-// point reads `across, down [corner|curve] [edge]`.
+// point reads `across, down [corner|curve [edge]]`.
 func (p *pointsReader) point(line string) error {
 	q, rest, err := readPair(line)
 	if err == nil {
@@ -235,12 +236,14 @@ func (p *pointsReader) point(line string) error {
 	m := measured{at: q, corner: true, line: p.line}
 	word, after, _ := strings.Cut(strings.ReplaceAll(rest, "\t", " "), " ")
 	switch strings.ToLower(word) {
-	case "corner":
-		rest = after
+	case "", "corner":
 	case "curve":
-		rest, m.corner = after, false
+		m.corner = false
+	default:
+		return fmt.Errorf("%s after the two numbers is not known; the word there is corner or curve, "+
+			"and the name of the edge that starts at the point follows it, as in `corner hemline`", quote(word))
 	}
-	m.edge = unquoted(rest)
+	m.edge = unquoted(after)
 	p.current().add(m)
 	return nil
 }

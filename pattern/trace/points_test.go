@@ -110,7 +110,7 @@ func TestPointsSmoothEdgeStart(t *testing.T) {
 
 func TestPointsFormat(t *testing.T) {
 	d := mustPoints(t, "\ufeff# two pieces\r\nUnit: MM\r\npiece:  \"pocket #1\" # the left one\r\n"+
-		"0,0\r\n 0 , 0 \r\n-1 1/2,40   CORNER  long edge # said\r\n+30.5,.5\t\"5/8 edge\"\r\n0,0\r\n"+
+		"0,0\r\n 0 , 0 \r\n-1 1/2,40   CORNER  long edge # said\r\n+30.5,.5\tcorner \"5/8 edge\"\r\n0,0\r\n"+
 		"piece: strap\nunit: in\n0,0\n5/8,0\n5/8,12\n0,12\n−0,6\n")
 	require.Equal(t, []string{"pocket #1", "strap"}, names(d))
 	assert.Equal(t, "0,0 L30.5,0.5 L-1.5,40 L0,0", coords(geom.Path(d.Outlines[0].Ring)))
@@ -183,6 +183,10 @@ func TestPointsRefusals(t *testing.T) {
 		"1e5, 4\n":                               `after "1" a comma`,
 		"99999, 4\n":                             "999990, 40 mm is more than 100 m away",
 		"1" + strings.Repeat("0", 400) + ", 4\n": "is beyond all measure",
+		square + "5,0 curv\n":                    "smock.points:4: piece \"smock\": \"curv\" after the two numbers is not known; the word there is corner or curve",
+		square + "5,0 notch middle\n":            "\"notch\" after the two numbers is not known; the word there is corner or curve",
+		"0,0 side seam\n" + square:               "smock.points:1: \"side\" after the two numbers",
+		square + "5,0 \"curve\"\n":               "is not known; the word there is corner or curve",
 		square + "notch: 7, 3\n":                 "smock.points:4: piece \"smock\": notch at (70, 30) mm lies 28.3 mm off the outline",
 		square + "notch: 5, 0 to 6, 0\n":         "notch: one point is needed, not 2",
 		square + "line: 5, 0\n":                  "line: two points or more are needed",

@@ -63,6 +63,10 @@ func declared(pts []measured) (corners map[int]bool, edges map[int]string) {
 // name moves there; where an edge without a name now starts at a smooth
 // point, an empty name keeps the place.
 func (o *Outline) reverse() {
+	if o.Corners == nil && o.EdgeNames == nil { // of a drawing: nothing is declared
+		o.Ring = o.Ring.Reverse()
+		return
+	}
 	n := len(o.Ring)
 	var starts []int // of edges, in the old order
 	for i := range n {
