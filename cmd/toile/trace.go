@@ -61,9 +61,12 @@ outer, once, unless --cloth and --cut say otherwise.
   toile trace bought.svg --drawn cutting --allowance 1.5cm --edge bottom=4cm --fold left
   toile trace back-altered.svg --place as-is`,
 		Args: cobra.MinimumNArgs(1),
-		RunE: func(_ *cobra.Command, args []string) error {
+		RunE: func(cmd *cobra.Command, args []string) error {
 			if err := opt.check(); err != nil {
 				return err
+			}
+			if !cmd.Flags().Changed("drawn") {
+				opt.drawn = "" // so that a cutting line drawn by mistake is noticed
 			}
 			return a.change(func(o *opened) error { return o.trace(args, opt) })
 		},
@@ -199,6 +202,9 @@ func (o *opened) traceOne(outline trace.Outline, request trace.Request) (*patter
 		return nil, err
 	}
 	o.say("%s: %s, %s, %s", q.Name, what, count(len(q.Edges), "edge", "edges"), area(o.Unit, net))
+	if taken := takenWords(result.Taken); taken != "" {
+		o.say("  %s in the drawing", taken)
+	}
 	if request.Drawn == trace.DrawnCutting {
 		o.say("  the cutting line computed from it departs by %s at most from the drawn one, at (%s, %s)",
 			o.length(result.Departure), o.length(result.DepartureAt.X), o.length(result.DepartureAt.Y))
@@ -210,30 +216,40 @@ func (o *opened) traceOne(outline trace.Outline, request trace.Request) (*patter
 	return q, nil
 }
 
+// takenWords tells what a drawing showed on and in an outline.
+func takenWords(t trace.Taken) string {
+	var words []string
+	for _, c := range []struct {
+		n         int
+		one, many string
+	}{
+		{t.Notches, "notch", "notches"}, {t.Lines, "line", "lines"}, {t.Dots, "dot", "dots"}, {t.Texts, "text", "texts"},
+	} {
+		if c.n > 0 {
+			words = append(words, count(c.n, c.one, c.many))
+		}
+	}
+	if t.Grain {
+		words = append(words, "the grain line")
+	}
+	if len(words) == 0 {
+		return ""
+	}
+	return list(words)
+}
+
 // advisePose says how a drawing was laid over the piece, where it was moved,
 // and how else it would fit.
 func (o *opened) advisePose(q *pattern.Piece, r trace.Result) {
-	if r.New {
+	if r.New || r.Pose.Motion.Identity() {
 		return
 	}
-	if r.Pose.Motion.Identity() || r.Pose.Matched >= certain || !r.Changed {
-		return
+	share := units.Number(100*r.Pose.Matched, 0) + " %"
+	o.advise("%s: laid over its last state %s; %s of that coincides.", q.Name, o.motionWords(r.Pose.Motion), share)
+	for _, other := range r.Alternatives {
+		o.advise("%s: it would fit nearly as well %s; if that is meant, lay the drawing so and trace it with --place as-is.",
+			q.Name, o.motionWords(other.Motion))
 	}
-	for _, other := range r.Alternatives[:min(len(r.Alternatives), mostHints)] {
-		o.advise("%s: %s; it would fit nearly as well %s. If that is meant, lay the drawing so and trace it with --place as-is.",
-			q.Name, matchWords(r.Pose.Matched), o.motionWords(other.Motion))
-	}
-}
-
-// Other ways to lay a drawing are told only where it does not all but coincide
-// with the stored piece, and no more than a few.
-const (
-	certain   = 0.98
-	mostHints = 3
-)
-
-func matchWords(share float64) string {
-	return fmt.Sprintf("%s %% of the outline lies on the old one", units.Number(100*share, 0))
 }
 
 func (o *opened) motionWords(m geom.Motion) string {

@@ -32,16 +32,20 @@ func newLayer(old, new geom.Ring, tol float64) *layer {
 	return &layer{old: newOutline(old), new: newOutline(new), tol: tol, loose: math.Max(1, 3*tol)}
 }
 
-// shortlist returns the most promising motions.
+// shortlist returns the most promising motions, as many again turned over
+// where that may be.
 func (l *layer) shortlist(mirror bool) []geom.Motion {
-	list := l.scored(l.new, false)
+	out := l.promising(l.new, false)
 	if mirror {
 		l.flipped = newOutline(l.new.ring.Moved(geom.Motion{Mirror: true}).Reverse())
-		list = append(list, l.scored(l.flipped, true)...)
-		sort.SliceStable(list, func(i, j int) bool { return list[i].score > list[j].score })
+		out = append(out, l.promising(l.flipped, true)...)
 	}
+	return out
+}
+
+func (l *layer) promising(new *outline, mirror bool) []geom.Motion {
 	var out []geom.Motion
-	for _, c := range list {
+	for _, c := range l.scored(new, mirror) {
 		if len(out) == finalists {
 			break
 		}

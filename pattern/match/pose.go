@@ -47,6 +47,10 @@ const (
 	// the boundary on, or from half of what the other leaves unexplained.
 	clearly = 0.2
 
+	// turnedOver: a pose turned over explains clearly more than one that is
+	// moved already from so much on.
+	turnedOver = 0.1
+
 	// byEye in mm: somebody who types a corner again to 0.1 mm, or draws with
 	// a pen, has not moved what lies within it.
 	byEye = 0.5
@@ -153,17 +157,17 @@ func choose(poses []Pose, l *layer, o Options) (Pose, []Pose, error) {
 
 // mayBeBest says which poses may be best: those that explain clearly more than
 // lying as they are, the first pose, or that one alone; and none turned over
-// unless it explains clearly more than all that are not.
+// unless it explains clearly more than the best that is not.
 func (l *layer) mayBeBest(poses []Pose) []bool {
-	plain := 0.0
+	plain := poses[0]
 	for _, p := range poses {
-		if !p.Motion.Mirror {
-			plain = math.Max(plain, p.Matched)
+		if !p.Motion.Mirror && p.Matched > plain.Matched {
+			plain = p
 		}
 	}
 	may, some := make([]bool, len(poses)), false
 	for i, p := range poses[1:] {
-		may[i+1] = l.explainsMore(p, poses[0]) && (!p.Motion.Mirror || ClearlyMore(p.Matched, plain))
+		may[i+1] = l.explainsMore(p, poses[0]) && (!p.Motion.Mirror || l.worthTurning(p, plain))
 		some = some || may[i+1]
 	}
 	may[0] = !some
@@ -177,12 +181,24 @@ func (l *layer) explainsMore(p, identity Pose) bool {
 	if !ClearlyMore(p.Matched, identity.Matched) {
 		return false
 	}
-	wide := *l
-	wide.tol = math.Max(byEye, 2*l.tol)
-	if l.moved(p.Motion, geom.Motion{}) <= 2*wide.tol {
+	return l.moved(p.Motion, geom.Motion{}) <= 2*byEye || ClearlyMore(l.byEye(p), l.byEye(identity))
+}
+
+// worthTurning reports whether a pose turned over explains clearly more than
+// the best that is not, within the tolerance or by eye.
+func (l *layer) worthTurning(p, plain Pose) bool {
+	if ClearlyMore(p.Matched, plain.Matched) {
 		return true
 	}
-	return ClearlyMore(wide.measured(p.Motion).Matched, wide.measured(geom.Motion{}).Matched)
+	more := l.byEye(p) - l.byEye(plain)
+	return more >= clearly || (more >= turnedOver && p.Matched-plain.Matched >= turnedOver && !plain.Motion.Identity())
+}
+
+// byEye is the share of the old outline that a pose explains by eye.
+func (l *layer) byEye(p Pose) float64 {
+	wide := *l
+	wide.tol = math.Max(byEye, 2*l.tol)
+	return wide.measured(p.Motion).Matched
 }
 
 // marksApart is how far, in mm on average, the new marks lie from the nearest

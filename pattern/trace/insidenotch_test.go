@@ -60,10 +60,10 @@ func TestStrokeThatIsALine(t *testing.T) {
 // where they meet the side seam, here y = 400 by symmetry.
 func TestTriangleIsANotch(t *testing.T) {
 	for what, sign := range map[string]string{
-		"triangle across":               `<path id="path1" d="M253 396 L245 400 L253 404 Z"/>`,
+		"triangle across":               `<path id="path1" d="M253 397 L245 400 L253 403 Z"/>`,
 		"triangle standing on the line": `<path id="path1" d="M249.8 397 v6 l6 -3 Z"/>`,
 		"triangle beside the line":      `<path id="path1" d="M250.1 397 v6 l6 -3 Z"/>`,
-		"polygon":                       `<polygon points="247,396 255,400 247,404"/>`,
+		"polygon":                       `<polygon points="247,397 255,400 247,403"/>`,
 		"V across":                      `<path id="path1" d="M253 396 L245 400 L253 404"/>`,
 		"V the other way":               `<path id="path1" d="M247 396 L255 400 L247 404"/>`,
 		"V resting":                     `<path id="path1" d="M249.8 397 l6 3 l-6 3"/>`,
@@ -91,7 +91,7 @@ func TestTriangleThatIsNoNotch(t *testing.T) {
 	d, err := readString(sheetMM(inside+across(``)), Options{All: true})
 	require.NoError(t, err)
 	assert.Equal(t, []string{"path1", "back"}, names(d), "in the order of the file")
-	d = mustRead(t, across(`<path id="tab" d="M253 396 L245 400 L253 404 Z"/>`))
+	d = mustRead(t, across(`<path id="tab" d="M253 397 L245 400 L253 403 Z"/>`))
 	assert.Equal(t, []string{"back", "tab"}, names(d))
 	d = mustRead(t, across(`<path id="path1" d="M260 390 L240 400 L260 410 Z"/>`))
 	assert.Empty(t, d.Outlines[0].Notches, "more than 25 mm round")
@@ -106,6 +106,18 @@ func TestStrokeAcrossTwoPieces(t *testing.T) {
 	assert.Equal(t, []Notch{{At: geom.Pt(200, 100)}}, near(outlineOf(t, d, "left").Notches))
 	assert.Equal(t, []Notch{{At: geom.Pt(200, 100)}, {At: geom.Pt(400, 150)}}, near(outlineOf(t, d, "right").Notches))
 	assert.Empty(t, outlineOf(t, d, "apart").Notches)
+}
+
+// Seen in use: a V on a slanting side seam, one leg's end half a millimetre
+// inside and the other on it. The seam runs from (240, 245) to (275, 800); the
+// ends' feet lie about (249.54, 396) and (250.02, 404), the notch between.
+func TestVBesideASlantingLine(t *testing.T) {
+	o := outlineOf(t, mustRead(t, `<path id="p" d="M 0 25 C 40 25 70 18 80 0 L 215 40 C 190 110 180 200 240 245 L 275 800 L 0 800 Z"/>
+		<path id="hip" d="M 249 396 L 243 400 L 250 404"/>`), "p")
+	require.Len(t, o.Notches, 1)
+	assert.Empty(t, o.Lines)
+	assert.Equal(t, "hip", o.Notches[0].Name)
+	assert.InDelta(t, 0, o.Notches[0].At.Dist(geom.Pt(240+35*155./555, 400)), 0.05)
 }
 
 // At the outline's own start, where its last curve meets its first, a stroke

@@ -32,9 +32,6 @@ func (t *tracing) seatAt(q geom.Point) seat {
 	return best
 }
 
-// placeOf is where a seat lies on the sheet.
-func (t *tracing) placeOf(s seat) geom.Point { return t.piece.EdgePath(s.edge).PointAt(s.from) }
-
 // notch anchors a notch at a seat, from the nearer end.
 func (t *tracing) notch(name string, s seat) pattern.Notch {
 	length := t.piece.EdgePath(s.edge).Length()
@@ -110,7 +107,6 @@ func (t *tracing) tellBeyond(d drawnNotch, at geom.Point) {
 
 // storedNotch is a stored notch on its way to the new outline.
 type storedNotch struct {
-	index int           // among the stored piece's notches
 	notch pattern.Notch // as it will be anchored
 	seat  seat
 	ok    bool // it has a place on the new outline
@@ -123,7 +119,6 @@ func (t *tracing) keepNotches(drawn []drawnNotch) {
 	stored := make([]storedNotch, len(t.old.Notches))
 	for i, n := range t.old.Notches {
 		stored[i] = t.carriedNotch(n)
-		stored[i].index = i
 	}
 	if len(drawn) > 0 {
 		t.pairNotches(stored, drawn)

@@ -13,8 +13,9 @@ const (
 	// outline is a notch; longer ones are lines, and not outlines left open.
 	notchLength = 25
 
-	// notchReach is how near to the outline a notch has to start, in mm.
-	notchReach = 0.5
+	// notchReach is how near to the outline a notch has to start, in mm: a pen
+	// stroke's width.
+	notchReach = 1
 
 	// leastArea is the least area of an outline in mm²; less is a line there
 	// and back.

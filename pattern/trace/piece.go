@@ -32,9 +32,6 @@ type Request struct {
 	// it lies on: top, right, bottom, left.
 	Edges map[string]float64
 
-	// DrawnWithin is how far in mm the drawing may be from the paper, where it
-	// was drawn after it by hand; 0 for one that is exact.
-	DrawnWithin float64
 	// Fold is the edge that lies on the fold, named as in Edges; empty for
 	// none, or the stored one.
 	Fold string
@@ -88,9 +85,6 @@ type Result struct {
 	// Says tells in plain sentences what was done that was not plainly drawn.
 	Says []string
 }
-
-// mostDrawnWithin in mm: what was drawn less truly should be drawn again.
-const mostDrawnWithin = 3.0
 
 // Taken counts the notches and marks of a drawing.
 type Taken struct {
@@ -157,10 +151,10 @@ func ToPiece(p *pattern.Pattern, o Outline, r Request) (Result, error) {
 
 // tracing is one outline on its way to a piece.
 type tracing struct {
-	p     *pattern.Pattern
-	o     Outline
-	r     Request
-	name  string
+	p    *pattern.Pattern
+	o    Outline
+	r    Request
+	name string
 	// before is the stored piece, nil for a new one; old is it where it counts
 	// as lying.
 	before, old *pattern.Piece
@@ -174,7 +168,7 @@ type tracing struct {
 }
 
 func newTracing(p *pattern.Pattern, o Outline, r Request) (*tracing, error) {
-	t := &tracing{p: p, o: o, r: r, noise: r.DrawnWithin}
+	t := &tracing{p: p, o: o, r: r}
 	name, err := pattern.CleanName(o.Name)
 	if err != nil {
 		return nil, t.fail(fmt.Errorf("%w; change the label in the drawing", err))
@@ -211,9 +205,6 @@ func (t *tracing) checkRequest() error {
 	case "", PlaceFit, PlaceAsIs:
 	default:
 		return fmt.Errorf("the place is %q; it is %q or %q", t.r.Place, PlaceFit, PlaceAsIs)
-	}
-	if !(t.r.DrawnWithin >= 0 && t.r.DrawnWithin <= mostDrawnWithin) {
-		return fmt.Errorf("drawn within %v mm; it is from 0 to %v mm", t.r.DrawnWithin, mostDrawnWithin)
 	}
 	if t.r.Set == "" {
 		t.r.Set = pattern.ClothSet

@@ -2,7 +2,6 @@ package trace
 
 import (
 	"fmt"
-	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -57,23 +56,28 @@ func (t *tracing) lay(old geom.Ring) error {
 	return nil
 }
 
-// bestPose is how the drawing is laid. It is turned over only where that
-// explains clearly more.
+// bestPose is how the drawing is laid, turned over only where it does not fit
+// well as it is and that explains clearly more.
 func (t *tracing) bestPose(old geom.Ring) (match.Pose, []match.Pose, error) {
+	const well = 0.9
 	options := match.Options{OldMarks: t.oldMarks(), NewMarks: t.o.marks()}
 	pose, others, err := match.LayOver(old, t.o.Ring, t.tol, options)
-	const good = 0.9
-	if err != nil || pose.Matched >= good {
+	if err != nil || pose.Matched >= well {
 		return pose, others, err
 	}
 	options.AllowMirror = true
 	turned, turnedOthers, err := match.LayOver(old, t.o.Ring, t.tol, options)
-	if err != nil || !turned.Motion.Mirror || !match.ClearlyMore(turned.Matched, pose.Matched) {
+	if err != nil || !turned.Motion.Mirror {
 		return pose, others, err
 	}
-	t.says("the drawing is turned over, as one drawn from the back of the paper: %s of the stored outline coincides so, and %s as it was drawn",
-		percent(turned.Matched), percent(pose.Matched))
-	return turned, turnedOthers, nil
+	so, err := t.share(old, turned)
+	if err != nil {
+		return pose, others, err
+	}
+	plain, err := t.share(old, pose)
+	t.says("the drawing is turned over, as one drawn from the back of the paper: %s of the outline coincides so, and %s as it was drawn",
+		percent(so), percent(plain))
+	return turned, turnedOthers, err
 }
 
 // share is the part of the shorter of both outlines that lies on the other

@@ -46,12 +46,12 @@ var unitsOfPoints = map[string]float64{
 //	text: 5, 20  cut two
 //
 // Points go round the outline in either direction. Each is a corner, also
-// without the word, or a place on a curve; any other word is an error. Between corners without curve points the edge is
-// straight, else a smooth curve runs through all points (see spline.go). A
-// point without a word is a corner. What follows the word is the name of the
-// edge that starts there, up to # and quoted where it holds one; any other
-// word is an error. Several pieces may follow one another. Points
-// before the first piece line belong to a piece called as the file.
+// without the word, or a place on a curve; any other word is an error. Between
+// corners without curve points the edge is straight, else a smooth curve runs
+// through all points (see spline.go). What follows the word is the name of the
+// edge that starts there, up to # and quoted where it holds one. Several
+// pieces may follow one another. Points before the first piece line belong to
+// a piece called as the file.
 //
 // Errors are *Error with the line.
 func ReadPoints(name string, r io.Reader, o PointsOptions) (*Drawing, error) {
