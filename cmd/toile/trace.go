@@ -45,7 +45,8 @@ A piece that is there already is found again wherever it lies on the sheet
 (--place fit), or taken as it lies (--place as-is). Its edges keep their names,
 allowances, notches and seams, and what was not redrawn keeps its stored figures.
 Turned over it is found too. A drawing that lies on little of the stored piece in
-any position is refused.
+any position is refused, and so is one that lies on its cutting line when --drawn
+does not say which line it is.
 
 A drawing made by hand after the paper wavers: --drawn-within 0.5mm says by how
 much, and what lies within three times that of the stored outline is the same.
@@ -244,8 +245,7 @@ func (o *opened) advisePose(q *pattern.Piece, r trace.Result) {
 	if r.New || r.Pose.Motion.Identity() {
 		return
 	}
-	share := units.Number(100*r.Pose.Matched, 0) + " %"
-	o.advise("%s: laid over its last state %s; %s of that coincides.", q.Name, o.motionWords(r.Pose.Motion), share)
+	o.advise("%s: laid over its last state %s.", q.Name, o.motionWords(r.Pose.Motion))
 	for _, other := range r.Alternatives {
 		o.advise("%s: it would fit nearly as well %s; if that is meant, lay the drawing so and trace it with --place as-is.",
 			q.Name, o.motionWords(other.Motion))

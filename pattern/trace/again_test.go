@@ -1,6 +1,7 @@
 package trace
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -198,7 +199,7 @@ func TestSwungSideIsOneEdge(t *testing.T) {
 func TestTraceAgainAtRandom(t *testing.T) {
 	rng := fromSeed(t, 44)
 	traced := 0
-	for range 700 {
+	for range 300 {
 		n := 4 + rng.IntN(6)
 		star := func() []geom.Point {
 			var out []geom.Point
@@ -228,8 +229,12 @@ func TestTraceAgainAtRandom(t *testing.T) {
 			o, r.Place = o.moved(elsewhere(rng)), PlaceFit
 		}
 		res, err := ToPiece(p, o, r)
+		if err != nil && r.Place == PlaceFit && strings.Contains(err.Error(), "--place as-is") {
+			o, r.Place = Outline{Name: "a", Ring: ring}, PlaceAsIs // too little of it is left
+			res, err = ToPiece(p, o, r)
+		}
 		if err != nil {
-			require.Regexp(t, "crosses itself|--place as-is", err.Error())
+			require.ErrorContains(t, err, "crosses itself")
 			continue
 		}
 		traced++

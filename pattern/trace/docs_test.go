@@ -99,7 +99,7 @@ func TestTracingPageHasAllWords(t *testing.T) {
 	page, err := os.ReadFile("../../docs/tracing.md")
 	require.NoError(t, err)
 	for _, word := range strings.Fields("`piece: `unit: corner curve` `notch: `dot: `line: `grain: `text: " +
-		"--drawn --allowance --edge --fold --scale --all --place") {
+		"--drawn --allowance --edge --fold --scale --all --place --drawn-within") {
 		assert.Contains(t, string(page), word)
 	}
 }

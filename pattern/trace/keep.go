@@ -289,11 +289,6 @@ func (t *tracing) edge(u run) pattern.Edge {
 		e.Was, e.Allowance, e.Hem = from.ID, from.Allowance, from.Hem
 	default:
 		e.Allowance = t.usualAllowance()
-		if len(e.Allowance) > 0 {
-			t.says("the edge %q is new and has the allowances of the others; set it with `toile edge`", e.Name)
-		} else if u.allowance == nil {
-			t.says("the edge %q is new and has no allowance yet; set one with `toile edge`", e.Name)
-		}
 	}
 	setAllowance(&e, u, t.r.Set)
 	return e
@@ -460,28 +455,6 @@ func runsOnStraight(c, d geom.Cubic) bool {
 	whole := geom.Line(c.P0, d.P3)
 	_, off := whole.Nearest(c.P3)
 	return off <= 2*storedStraight && c.P3.Sub(c.P0).Dot(d.P3.Sub(d.P0)) > 0
-}
-
-// tellEdges says which edges are new, parts of others, or gone.
-func (t *tracing) tellEdges(runs []run) {
-	goes := map[int]bool{}
-	for i, u := range runs {
-		goes[u.identity.Edge] = true
-		switch {
-		case u.identity.Edge >= 0 && u.drawn != "" && u.drawn != u.name:
-			t.says("edge %d is called %q in the drawing and stays %q; rename it with `toile edge %q %d %q`",
-				i+1, u.drawn, u.name, t.name, i+1, u.drawn)
-		case u.identity.Part >= 0:
-			t.says("edge %q was divided; a part of it is edge %q now", t.old.Edges[u.identity.Part].Name, u.name)
-		case u.identity.Edge < 0:
-			t.says("edge %q is new", u.name)
-		}
-	}
-	for k, e := range t.old.Edges {
-		if !goes[k] {
-			t.says("nothing in the drawing continues edge %q; it is gone", e.Name)
-		}
-	}
 }
 
 // newIndex returns the new edge that continues a stored one, −1 when none

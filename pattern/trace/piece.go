@@ -112,7 +112,7 @@ const sameWithin = 0.01
 //
 // A drawing is left where it lies unless another pose explains clearly more
 // (match.LayOver); one that lies on less than 40 % of the stored outline in
-// any pose is refused. One taken as it lies that was only moved on its sheet
+// any pose, or 25 % where it lies, is refused. One taken as it lies that was only moved on its sheet
 // takes the stored grain line and marks along.
 //
 // Notches and marks: a drawing that shows none says nothing of them. One that
