@@ -101,6 +101,9 @@ func hemsUp(p *pattern.Pattern) error {
 	if err := each(p, up, "back", "front", "side panel", "front facing", "front lining"); err != nil {
 		return err
 	}
+	if err := centreFront(p, 85, frontHem-40); err != nil {
+		return err
+	}
 	// The facing's inner edge lost what the hem took; the seam to the lining
 	// ends as much earlier.
 	for i := range p.Seams {
@@ -143,7 +146,29 @@ func swingPanels(p *pattern.Pattern) error {
 func deeperNeck(p *pattern.Pattern) error {
 	c := frontNeck
 	c.P0.Y, c.P1.Y, c.P2.Y = c.P0.Y+15, c.P1.Y+15, c.P2.Y+8
-	return each(p, func(q *pattern.Piece) error { return redraw(q, "neckline", c) }, "front", "front facing")
+	if err := each(p, func(q *pattern.Piece) error { return redraw(q, "neckline", c) }, "front", "front facing"); err != nil {
+		return err
+	}
+	if err := centreFront(p, 100, frontHem-40); err != nil {
+		return err
+	}
+	// The top button keeps its distance from the neckline.
+	return each(p, func(q *pattern.Piece) error {
+		for k := range q.Marks {
+			if q.Marks[k].Name == "button 1" {
+				q.Marks[k].At.Y += 15
+			}
+		}
+		return nil
+	}, "front")
+}
+
+// centreFront draws the front's reference line from the neckline to the hem.
+func centreFront(p *pattern.Pattern, from, to float64) error {
+	return each(p, func(q *pattern.Piece) error {
+		q.Lines[0].Path = geom.Polyline(geom.Pt(0, from), geom.Pt(0, to))
+		return nil
+	}, "front")
 }
 
 func longerSleeve(p *pattern.Pattern) error {
