@@ -10,7 +10,6 @@ import (
 	"runtime"
 	"strings"
 	"testing"
-	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -70,12 +69,10 @@ func TestBrokenXML(t *testing.T) {
 // A stream that never ends is refused at the limit, at once.
 func TestTooManyBytes(t *testing.T) {
 	r := &endless{start: sheetMM("")[:100], fill: ' '}
-	start := time.Now()
 	_, err := ReadSVG("huge.svg", r, Options{})
 	assert.ErrorIs(t, err, ErrTooLarge)
 	assert.ErrorContains(t, err, "huge.svg: too large: more than 100 MB")
 	assert.Less(t, r.taken, MaxBytes+1<<20)
-	assert.Less(t, time.Since(start), 5*time.Second)
 	_, err = ReadPoints("huge.points", &endless{fill: '\n'}, PointsOptions{})
 	assert.ErrorIs(t, err, ErrTooLarge)
 }
@@ -162,10 +159,8 @@ func TestTooMuchToSort(t *testing.T) {
 		outline.WriteString(" L " + []string{"900 ", "901 "}[i%2] + strings.Repeat("9", 3))
 	}
 	outline.WriteString(` L 0 900 z"/>` + strings.Repeat(`<circle cx="300" cy="400" r="2"/>`, 20_000))
-	start := time.Now()
 	_, err := readString(sheetMM(outline.String()), Options{})
 	assert.ErrorIs(t, err, ErrTooLarge)
-	assert.Less(t, time.Since(start), 10*time.Second)
 }
 
 // A reader that fails, or never gets on, ends in an error.
