@@ -1,6 +1,8 @@
 package main
 
 import (
+	"strings"
+
 	"runtime/debug"
 
 	"github.com/spf13/cobra"
@@ -45,7 +47,32 @@ counts in the pattern's unit.
 		newStart(a), newTrace(a), newPieces(a), newDraw(a), newEdge(a), newSeam(a), newLayers(a),
 		newMeasure(a), newCommit(a), newHistory(a), newName(a), newDiff(a), newDemo(a),
 	)
+	for _, cmd := range root.Commands() {
+		cmd.Args = plainly(cmd.Args)
+	}
+	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error {
+		if strings.Contains(err.Error(), "shorthand") {
+			return usagef("%w; a word that begins with a minus goes behind a lone --", err)
+		}
+		return err
+	})
 	return root
+}
+
+// plainly says how a command is typed where the number of words is wrong.
+func plainly(check cobra.PositionalArgs) cobra.PositionalArgs {
+	if check == nil {
+		return nil
+	}
+	return func(cmd *cobra.Command, args []string) error {
+		if check(cmd, args) == nil {
+			return nil
+		}
+		if len(args) == 0 {
+			return usagef("something is missing; it is typed: %s", cmd.UseLine())
+		}
+		return usagef("%s after %q; it is typed: %s", count(len(args), "word does not fit", "words do not fit"), cmd.Name(), cmd.UseLine())
+	}
 }
 
 // unreleased is what the build information says where there is no version.

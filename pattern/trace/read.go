@@ -22,6 +22,9 @@ func Read(path string, o Options, p PointsOptions) (*Drawing, error) {
 		return nil, &Error{File: path, Err: err}
 	}
 	defer f.Close()
+	if info, err := f.Stat(); err == nil && info.IsDir() {
+		return nil, &Error{File: path, Err: errors.New("that is a folder; name the drawings or points files in it")}
+	}
 	switch strings.ToLower(filepath.Ext(path)) {
 	case ".svg", ".svgz":
 		return ReadSVG(path, f, o)
