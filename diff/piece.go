@@ -96,13 +96,10 @@ func oneSided(q *pattern.Piece, state change.State, side int) (change.PieceDiff,
 	return d, nil
 }
 
-// A pose counts only where it makes leastMatched of the old outline coincide,
-// and clearlyBetter more of it than coincides as the outlines lie: a piece is
-// far more often altered where it lies than moved on its sheet.
-const (
-	leastMatched  = 0.4
-	clearlyBetter = 0.2
-)
+// leastMatched is the share of the old outline that a pose has to make
+// coincide to count; besides, it has to explain clearly more than lying as it
+// does, for a piece is far more often altered where it lies than moved.
+const leastMatched = 0.4
 
 // cutArea is nil where the piece has no cutting line, as when an allowance is
 // wider than a hollow: what changed in its sewing line can be told all the
@@ -133,7 +130,7 @@ func (c *comparison) place(now *pattern.Piece) error {
 		return nil
 	}
 	best, _, err := match.LayOver(a.Ring, b.Ring, c.tol, match.Options{AllowMirror: true, OldMarks: places(c.old), NewMarks: places(now)})
-	if err != nil || best.Motion.Identity() || best.Matched < max(leastMatched, lies+clearlyBetter) {
+	if err != nil || best.Motion.Identity() || best.Matched < leastMatched || !match.ClearlyMore(best.Matched, lies) {
 		return nil // no pose explains clearly more: compare as they lie
 	}
 	c.now = now.Moved(best.Motion)

@@ -252,18 +252,3 @@ func referencePolygon(t testing.TB, r Ring, tol float64) sf.Geometry {
 	require.NoError(t, poly.Validate())
 	return poly.AsGeometry()
 }
-
-func BenchmarkCompare(b *testing.B) {
-	rng := rand.New(rand.NewPCG(7, 7))
-	p := randomPiece(rng)
-	q := redivide(rng, p)
-	q[0].P1 = q[0].P1.Add(Pt(5, -4))
-	if q.Area() < 0 {
-		q = q.Reverse()
-	}
-	for b.Loop() {
-		if _, err := Compare(p, q, 0.01); err != nil {
-			b.Fatal(err)
-		}
-	}
-}

@@ -46,14 +46,9 @@ func bulgedRing(rng *rand.Rand, n int) Ring {
 }
 
 func alteredRing(rng *rand.Rand, a Ring, jitter float64) Ring {
-	var b Ring
-	for _, c := range a {
-		if rng.IntN(3) == 0 {
-			p, q := c.Split(0.2 + 0.6*rng.Float64())
-			b = append(b, p, q)
-		} else {
-			b = append(b, c)
-		}
+	b := redivide(rng, a)
+	if b.Area() < 0 {
+		b = b.Reverse()
 	}
 	k := rng.IntN(len(b))
 	b[k].P1 = b[k].P1.Add(b[k].P3.Sub(b[k].P0).Left().Mul(0.2))
