@@ -38,19 +38,15 @@ type arrangement struct {
 	place    []Point  // of each vertex on the true curves
 }
 
-// arrange flattens the curves within tol and builds their arrangement. The
-// weighted curves must form closed outlines whose ends meet to the bit.
-func arrange(curves []weighted, origin Point, tol float64) (*arrangement, error) {
-	var segments []gridSegment
-	for i := range curves {
-		s, err := gridCurve(curves[i].curve, i, origin, tol)
-		if err != nil {
-			return nil, err
-		}
-		segments = append(segments, s...)
-	}
-	segments, err := snap(segments)
+// arrange builds the arrangement of the curves' chords, divided as divide
+// says. The weighted curves
+// must form closed outlines whose ends meet to the bit.
+func arrange(curves []weighted, origin Point, fine float64) (*arrangement, error) {
+	segments, err := gridChords(curves, origin, fine)
 	if err != nil {
+		return nil, err
+	}
+	if segments, err = snap(segments); err != nil {
 		return nil, err
 	}
 	a := &arrangement{origin: origin, curves: curves}
@@ -63,30 +59,31 @@ func arrange(curves []weighted, origin Point, tol float64) (*arrangement, error)
 	return a, nil
 }
 
-func gridCurve(c Cubic, index int, origin Point, tol float64) ([]gridSegment, error) {
-	n := c.flatSteps(tol)
-	last, err := toGrid(c.P0, origin)
-	if err != nil {
-		return nil, err
-	}
-	var out []gridSegment
-	from := 0.0
-	for k := 1; k <= n; k++ {
-		t := float64(k) / float64(n)
-		q := c.P3
-		if k < n {
-			q = c.At(t)
-		}
-		g, err := toGrid(q, origin)
+// gridChords rounds the chords of the curves to the grid. One that falls on a
+// single point of it is left out.
+func gridChords(curves []weighted, origin Point, fine float64) ([]gridSegment, error) {
+	d := divide(curves, fine)
+	segments := make([]gridSegment, 0, len(d.parts))
+	for k, w := range curves {
+		last, err := toGrid(w.curve.P0, origin)
 		if err != nil {
 			return nil, err
 		}
-		if g != last {
-			out = append(out, gridSegment{p: last, q: g, curve: index, t0: from, t1: t})
-			last, from = g, t
+		from := 0.0
+		d.of(k, func(p *part) {
+			g, outside := toGrid(p.c.P3, origin)
+			if outside != nil {
+				err = outside
+			} else if g != last {
+				segments = append(segments, gridSegment{p: last, q: g, curve: k, t0: from, t1: p.t1})
+				last, from = g, p.t1
+			}
+		})
+		if err != nil {
+			return nil, err
 		}
 	}
-	return out, nil
+	return segments, nil
 }
 
 // collect merges segments that coincide to the bit into edges and numbers the

@@ -2,20 +2,7 @@ package geom
 
 import (
 	"fmt"
-	"math"
 	"sort"
-)
-
-// flatTolerance is how far in mm the arrangement's chords may lie from their
-// curves at first. Areas come from the curves themselves; the chords only
-// decide in which order curves meet. Where two curves lie closer than that the
-// order may come out wrong, which shows in a region of about that width, of
-// negative area, or in areas that do not add up: then the arrangement is made
-// again with fineTolerance. That costs about three times as much, and leaves
-// errors below 1e-3 mm² a piece.
-const (
-	flatTolerance = 0.002
-	fineTolerance = flatTolerance / 16
 )
 
 // Compare lays two outlines over each other as they are and says what each
@@ -44,42 +31,16 @@ func Compare(a, b Ring, tol float64) (Overlap, error) {
 	}
 	curves := share(a, b, o.Stretches)
 	origin := a.Box().Union(b.Box()).Centre()
-	areaA, areaB := a.Area(), b.Area()
-	o.Matched = areaB - sharedArea(curves, origin)
-	for _, flat := range []float64{flatTolerance, fineTolerance} {
-		arr, err := arrange(curves, origin, flat)
-		if err != nil && flat == fineTolerance {
-			break // the coarser one stands
-		}
-		if err != nil {
-			return Overlap{}, err
-		}
-		o.Added = arr.regions(func(w [2]int) bool { return w[0] == 0 && w[1] != 0 })
-		o.Removed = arr.regions(func(w [2]int) bool { return w[0] != 0 && w[1] == 0 })
-		o.Kept = arr.regions(func(w [2]int) bool { return w[0] != 0 && w[1] != 0 })
-		o.AddedArea, o.RemovedArea, o.KeptArea = total(o.Added), total(o.Removed), total(o.Kept)
-		out := math.Abs(o.KeptArea+o.RemovedArea-areaA) + math.Abs(o.KeptArea+o.AddedArea+o.Matched-areaB)
-		if out < sumTolerance && wide(o.Added) && wide(o.Removed) && wide(o.Kept) {
-			break
-		}
+	o.Matched = b.Area() - sharedArea(curves, origin)
+	arr, err := arrange(curves, origin, fineChord)
+	if err != nil {
+		return Overlap{}, err
 	}
+	o.Added = arr.regions(func(w [2]int) bool { return w[0] == 0 && w[1] != 0 })
+	o.Removed = arr.regions(func(w [2]int) bool { return w[0] != 0 && w[1] == 0 })
+	o.Kept = arr.regions(func(w [2]int) bool { return w[0] != 0 && w[1] != 0 })
+	o.AddedArea, o.RemovedArea, o.KeptArea = total(o.Added), total(o.Removed), total(o.Kept)
 	return o, nil
-}
-
-// sumTolerance in mm² is far above what rounding leaves in the sums of areas
-// (1e-9) and far below the accuracy promised: more means that the chords met
-// in another order than their curves.
-const sumTolerance = 1e-6
-
-// wide reports whether every region is far wider than the chords' distance
-// from their curves, so that the order of its sides is certain.
-func wide(regions []Region) bool {
-	for _, r := range regions {
-		if r.Width < 8*flatTolerance {
-			return false
-		}
-	}
-	return true
 }
 
 // sharedArea returns the area of the second outline with its matched
@@ -251,7 +212,7 @@ func Cover(r Ring) ([]Region, error) {
 	for i, c := range r {
 		curves[i] = weighted{curve: c, w: [2]int{1, 0}, side: Side{Curve: i}}
 	}
-	arr, err := arrange(closeEnds(curves), r.Box().Centre(), flatTolerance)
+	arr, err := arrange(closeEnds(curves), r.Box().Centre(), fineChord)
 	if err != nil {
 		return nil, err
 	}

@@ -2,9 +2,20 @@ package geom
 
 import "math"
 
-// Cubic is a cubic Bézier from P0 to P3 with control points P1 and P2. A
+// Cubic is a cubic Bézier from P0 to P3 with control points P1 and P2: the
+// point at t in [0, 1] is (1−t)³P0 + 3(1−t)²t·P1 + 3(1−t)t²·P2 + t³P3. A
 // straight line is a Cubic too, with its controls at the thirds (Line).
+//
+// Every method ends for every input. With coordinates that are not finite the
+// results are not numbers, or nothing is found; none of them panics. A curve
+// whose control polygon is no longer than pointSize counts as a single point.
 type Cubic struct{ P0, P1, P2, P3 Point }
+
+// pointSize is the length in mm of a control polygon up to which a curve
+// counts as a single point, without a direction: far above what rounding
+// leaves of a point (1e-11 at 1e5 mm), far below the 0.001 mm of stored
+// coordinates.
+const pointSize = 1e-9
 
 // Line is the straight cubic from a to b, run at even speed.
 func Line(a, b Point) Cubic { return Cubic{a, a.Lerp(b, 1./3), a.Lerp(b, 2./3), b} }
@@ -14,8 +25,9 @@ func Quadratic(a, control, b Point) Cubic {
 	return Cubic{a, a.Lerp(control, 2./3), b.Lerp(control, 2./3), b}
 }
 
-// At returns the point at parameter t; t outside [0, 1] follows the same
-// polynomial beyond its ends.
+// At returns the point at parameter t, to rounding (a few 1e-16 of the
+// coordinates); t outside [0, 1] follows the same polynomial beyond its ends.
+// At 0 and 1 it is P0 and P3 to the bit.
 func (c Cubic) At(t float64) Point {
 	s := 1 - t
 	a, b, d, e := s*s*s, 3*s*s*t, 3*s*t*t, t*t*t
@@ -36,7 +48,7 @@ func (c Cubic) Deriv(t float64) Point {
 	}
 }
 
-// Deriv2 returns the second derivative at t.
+// Deriv2 returns the second derivative at t, in mm per unit of t squared.
 func (c Cubic) Deriv2(t float64) Point {
 	u := c.P2.Sub(c.P1.Mul(2)).Add(c.P0)
 	v := c.P3.Sub(c.P2.Mul(2)).Add(c.P1)
@@ -44,10 +56,17 @@ func (c Cubic) Deriv2(t float64) Point {
 }
 
 // Tangent returns the unit direction of travel at t. Where the derivative
-// vanishes (a handle of length zero at an end, a cusp) it is the limit from
-// inside the curve. A curve that is one point has the zero vector.
+// vanishes it is the limit from inside the curve: at an end with a handle of
+// length zero the direction to the next control point that is elsewhere, at a
+// cusp the direction in which the curve leaves it. A curve that is one point
+// has the zero vector. A derivative below 1e-9 of 1 mm and the control polygon
+// counts as vanishing.
 func (c Cubic) Tangent(t float64) Point {
-	tiny := 1e-9 * (1 + c.hull())
+	hull := c.hull()
+	if hull <= pointSize {
+		return Point{}
+	}
+	tiny := 1e-9 * math.Min(1+hull, 1e3*hull)
 	if d := c.Deriv(t); d.Len() > tiny {
 		return d.Unit()
 	}
@@ -65,11 +84,26 @@ func (c Cubic) Tangent(t float64) Point {
 			}
 		}
 	}
-	return c.Deriv2(t).Unit()
+	return c.restTangent(t)
 }
 
-// Curvature returns the signed curvature at t in 1/mm: positive where the
-// curve turns clockwise as seen. It is 0 where the derivative vanishes.
+// restTangent is the direction of travel beside an inner parameter at which
+// the curve comes to rest: before it against, after it along the first higher
+// derivative that does not vanish.
+func (c Cubic) restTangent(t float64) Point {
+	d, d2 := c.Deriv(t), c.Deriv2(t)
+	if d2.Len() > 1e-9*c.hull() {
+		if d.Dot(d2) < 0 {
+			d2 = d2.Mul(-1)
+		}
+		return d2.Unit()
+	}
+	return c.P3.Sub(c.P2.Mul(3)).Add(c.P1.Mul(3)).Sub(c.P0).Unit()
+}
+
+// Curvature returns the signed curvature at t in 1/mm, (c′ × c″)/|c′|³:
+// positive where the curve turns clockwise as seen. It is 0 where the
+// derivative vanishes (below 1e-12 mm), and has few digits near such a place.
 func (c Cubic) Curvature(t float64) float64 {
 	d := c.Deriv(t)
 	l := d.Len()
@@ -79,7 +113,8 @@ func (c Cubic) Curvature(t float64) float64 {
 	return d.Cross(c.Deriv2(t)) / (l * l * l)
 }
 
-// Split returns the two parts of the curve before and after t (de Casteljau).
+// Split returns the two parts of the curve before and after t (de Casteljau's
+// method); they meet to the bit, and lie on the curve to rounding.
 func (c Cubic) Split(t float64) (Cubic, Cubic) {
 	a, b, d := c.P0.Lerp(c.P1, t), c.P1.Lerp(c.P2, t), c.P2.Lerp(c.P3, t)
 	e, f := a.Lerp(b, t), b.Lerp(d, t)
@@ -88,7 +123,9 @@ func (c Cubic) Split(t float64) (Cubic, Cubic) {
 }
 
 // Part returns the curve from t0 to t1 (t0 < t1), which may lie outside
-// [0, 1]. The ends of the whole curve are kept to the bit.
+// [0, 1]. The ends of the whole curve are kept to the bit; other ends lie on
+// it to rounding. Method: blossoming (Ramshaw, Blossoming: a connect-the-dots
+// approach to splines, 1987; from memory).
 func (c Cubic) Part(t0, t1 float64) Cubic {
 	if t0 == 0 && t1 == 1 {
 		return c
@@ -143,21 +180,24 @@ func (c Cubic) IsStraight(tol float64) bool {
 
 // Area returns the curve's share of the area of a ring it is part of: half
 // the line integral of x dy − y dx, by Green's theorem in closed form. The
-// shares of a ring's curves add up to its signed area.
+// shares of a ring's curves add up to its signed area, positive clockwise as
+// seen. Exact but for rounding, which grows with the square of the distance
+// from the origin: Ring.Area counts from the ring's own start.
 func (c Cubic) Area() float64 {
-	sum := 6*c.P0.Cross(c.P1) + 3*c.P0.Cross(c.P2) + c.P0.Cross(c.P3) +
-		3*c.P1.Cross(c.P2) + 3*c.P1.Cross(c.P3) + 6*c.P2.Cross(c.P3)
+	sum := float64(6*c.P0.Cross(c.P1)) + float64(3*c.P0.Cross(c.P2)) + c.P0.Cross(c.P3) +
+		float64(3*c.P1.Cross(c.P2)) + float64(3*c.P1.Cross(c.P3)) + float64(6*c.P2.Cross(c.P3))
 	return sum / 20
 }
 
-// Box returns the exact bounds of the curve.
+// Box returns the exact bounds of the curve, to rounding: its ends and the
+// points at which a coordinate's derivative, a quadratic, vanishes.
 func (c Cubic) Box() Box {
 	b := EmptyBox().Extend(c.P0).Extend(c.P3)
 	for _, axis := range [2][4]float64{
 		{c.P0.X, c.P1.X, c.P2.X, c.P3.X}, {c.P0.Y, c.P1.Y, c.P2.Y, c.P3.Y},
 	} {
 		u, v, w := axis[1]-axis[0], axis[2]-axis[1], axis[3]-axis[2]
-		for _, t := range quadraticRoots(u-2*v+w, 2*(v-u), u) {
+		for _, t := range quadraticRoots(u-float64(2*v)+w, 2*(v-u), u) {
 			if t > 0 && t < 1 {
 				b = b.Extend(c.At(t))
 			}
@@ -173,7 +213,9 @@ func (c Cubic) HullBox() Box {
 }
 
 // quadraticRoots returns the real roots of a·t² + b·t + c, in a form that
-// loses no digits to cancellation.
+// loses no digits to cancellation. A leading coefficient below 1e-14 of the
+// greatest counts as none: its root lies beyond 1e7 times the others, or both
+// lie beyond 1e6. Coefficients that are not finite give roots that are not.
 func quadraticRoots(a, b, c float64) []float64 {
 	scale := math.Max(math.Abs(a), math.Max(math.Abs(b), math.Abs(c)))
 	if scale == 0 {
@@ -185,7 +227,7 @@ func quadraticRoots(a, b, c float64) []float64 {
 		}
 		return []float64{-c / b}
 	}
-	disc := b*b - 4*a*c
+	disc := float64(b*b) - float64(4*a*c)
 	if disc < 0 {
 		return nil
 	}

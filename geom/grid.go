@@ -54,6 +54,14 @@ type gridSegment struct {
 	turned bool // p and q were exchanged against the curve's direction
 }
 
+// box is the segment's box on the grid.
+func (s *gridSegment) box() Box {
+	return Box{
+		Point{float64(min(s.p.x, s.q.x)), float64(min(s.p.y, s.q.y))},
+		Point{float64(max(s.p.x, s.q.x)), float64(max(s.p.y, s.q.y))},
+	}
+}
+
 // snap reroutes the segments through every vertex whose unit pixel they pass,
 // vertices being all ends and all meetings rounded to the grid, until no two
 // cross. Method: snap rounding (Hobby, Practical segment intersection with
@@ -62,57 +70,29 @@ type gridSegment struct {
 func snap(segments []gridSegment) ([]gridSegment, error) {
 	const passes = 40 // two are usual; curves that run within a few grid steps of each other take more
 	for range passes {
+		boxes := make([]Box, len(segments))
+		for i := range segments {
+			boxes[i] = segments[i].box()
+		}
+		tree := newBoxTree(boxes)
 		hot := make([]gridPoint, 0, 2*len(segments)+8)
 		for _, s := range segments {
 			hot = append(hot, s.p, s.q)
 		}
-		hot = crossings(segments, hot)
+		tree.pairs(func(i, j int) bool {
+			if m, ok := properCrossing(&segments[i], &segments[j]); ok {
+				hot = append(hot, m)
+			}
+			return true
+		})
 		slices.SortFunc(hot, gridPoint.compare)
-		next, changed := reroute(segments, slices.Compact(hot))
-		segments = next
-		if !changed {
+		passed := passedPixels(segments, tree, slices.Compact(hot))
+		if len(passed) == 0 {
 			return segments, nil
 		}
+		segments = reroute(segments, passed)
 	}
 	return nil, fmt.Errorf("the outlines lie too close to each other to be told apart: no stable arrangement after %d passes", passes)
-}
-
-// crossings appends the rounded points in which two segments cross in their
-// insides. Candidates come from a sweep over x.
-func crossings(segments []gridSegment, found []gridPoint) []gridPoint {
-	type span struct {
-		xl, xh, yl, yh int64
-		segment        int
-	}
-	order := make([]span, len(segments))
-	for i := range segments {
-		s := &segments[i]
-		order[i] = span{min(s.p.x, s.q.x), max(s.p.x, s.q.x), min(s.p.y, s.q.y), max(s.p.y, s.q.y), i}
-	}
-	slices.SortFunc(order, func(a, b span) int {
-		if a.xl != b.xl {
-			return cmp.Compare(a.xl, b.xl)
-		}
-		return cmp.Compare(a.segment, b.segment)
-	})
-	var active []span
-	for _, s := range order {
-		kept := active[:0]
-		for _, o := range active {
-			if o.xh < s.xl {
-				continue
-			}
-			kept = append(kept, o)
-			if o.yh < s.yl || o.yl > s.yh {
-				continue
-			}
-			if m, ok := properCrossing(&segments[s.segment], &segments[o.segment]); ok {
-				found = append(found, m)
-			}
-		}
-		active = append(kept, s)
-	}
-	return found
 }
 
 // properCrossing returns the rounded crossing of two segments that cross in
@@ -152,51 +132,52 @@ func scaled(d, num, den int64) int64 {
 	return int64(q)
 }
 
-// reroute bends each segment through the hot pixels it passes; vertices are
-// sorted.
-func reroute(segments []gridSegment, vertices []gridPoint) ([]gridSegment, bool) {
-	out := make([]gridSegment, 0, len(segments)+16)
-	changed := false
-	var on []gridPoint
-	for _, s := range segments {
-		on = pixelsOn(&s, vertices, on[:0])
-		if len(on) == 0 {
-			out = append(out, s)
-			continue
-		}
-		changed = true
-		out = s.through(on, out)
-	}
-	return out, changed
+// passing is a vertex whose pixel a segment touches, at the place along·v on
+// it, v being the segment's vector.
+type passing struct {
+	segment int
+	along   int64
+	vertex  gridPoint
 }
 
-// pixelsOn lists the vertices other than the segment's ends whose pixel the
-// segment touches, in order along it.
-func pixelsOn(s *gridSegment, vertices []gridPoint, on []gridPoint) []gridPoint {
-	xl, xh := min(s.p.x, s.q.x)-1, max(s.p.x, s.q.x)+1
-	yl, yh := min(s.p.y, s.q.y)-1, max(s.p.y, s.q.y)+1
-	from, _ := slices.BinarySearchFunc(vertices, xl, func(v gridPoint, x int64) int { return cmp.Compare(v.x, x) })
-	for _, v := range vertices[from:] {
-		if v.x > xh {
-			break
-		}
-		if v.y < yl || v.y > yh || v == s.p || v == s.q || !s.touchesPixel(v) {
-			continue
-		}
-		on = append(on, v)
+// passedPixels lists, by segment and along it, the vertices other than its
+// ends whose pixel it touches.
+func passedPixels(segments []gridSegment, tree *boxTree, vertices []gridPoint) []passing {
+	pixels := make([]Box, len(vertices))
+	for i, v := range vertices {
+		at := Point{float64(v.x), float64(v.y)}
+		pixels[i] = Box{at, at}.Grow(0.5)
 	}
-	dx, dy := s.q.x-s.p.x, s.q.y-s.p.y
-	along := func(v gridPoint) int64 { return (v.x-s.p.x)*dx + (v.y-s.p.y)*dy }
-	kept := on[:0]
-	for _, v := range on {
-		if d := along(v); d > 0 && d < dx*dx+dy*dy {
-			kept = append(kept, v)
+	var passed []passing
+	tree.with(newBoxTree(pixels), func(i, j int) bool {
+		s, v := &segments[i], vertices[j]
+		if v == s.p || v == s.q || !s.touchesPixel(v) {
+			return true
 		}
+		dx, dy := s.q.x-s.p.x, s.q.y-s.p.y
+		if along := (v.x-s.p.x)*dx + (v.y-s.p.y)*dy; along > 0 && along < dx*dx+dy*dy {
+			passed = append(passed, passing{i, along, v})
+		}
+		return true
+	})
+	slices.SortFunc(passed, func(a, b passing) int {
+		return cmp.Or(cmp.Compare(a.segment, b.segment), cmp.Compare(a.along, b.along), a.vertex.compare(b.vertex))
+	})
+	return passed
+}
+
+// reroute bends segments through the vertices they pass.
+func reroute(segments []gridSegment, passed []passing) []gridSegment {
+	out := make([]gridSegment, 0, len(segments)+len(passed))
+	for i, s := range segments {
+		n := 0
+		for n < len(passed) && passed[n].segment == i {
+			n++
+		}
+		out = s.through(passed[:n], out)
+		passed = passed[n:]
 	}
-	if len(kept) > 1 {
-		slices.SortFunc(kept, func(a, b gridPoint) int { return cmp.Compare(along(a), along(b)) })
-	}
-	return kept
+	return out
 }
 
 // touchesPixel reports whether the segment meets the closed square of side 1
@@ -214,15 +195,14 @@ func (s *gridSegment) touchesPixel(v gridPoint) bool {
 
 // through appends the parts of the segment between vertices in order along
 // it; parameters follow the way along the old segment.
-func (s *gridSegment) through(on []gridPoint, parts []gridSegment) []gridSegment {
-	dx, dy := float64(s.q.x-s.p.x), float64(s.q.y-s.p.y)
-	l2 := float64(dx*dx) + float64(dy*dy)
+func (s *gridSegment) through(on []passing, parts []gridSegment) []gridSegment {
+	dx, dy := s.q.x-s.p.x, s.q.y-s.p.y
+	l2 := float64(dx*dx + dy*dy)
 	at, t := s.p, s.t0
 	for _, v := range on {
-		f := (float64(float64(v.x-s.p.x)*dx) + float64(float64(v.y-s.p.y)*dy)) / l2
-		u := s.t0 + float64((s.t1-s.t0)*f)
-		parts = append(parts, gridSegment{p: at, q: v, curve: s.curve, t0: t, t1: u})
-		at, t = v, u
+		u := s.t0 + float64((s.t1-s.t0)*(float64(v.along)/l2))
+		parts = append(parts, gridSegment{p: at, q: v.vertex, curve: s.curve, t0: t, t1: u})
+		at, t = v.vertex, u
 	}
 	return append(parts, gridSegment{p: at, q: s.q, curve: s.curve, t0: t, t1: s.t1})
 }

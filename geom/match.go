@@ -33,7 +33,7 @@ func Match(a, b Ring, tol float64) []Stretch {
 		boxes = append(boxes, c.HullBox())
 	}
 	var found []Stretch
-	overlappingPairs(boxes, func(i, j int) bool {
+	newBoxTree(boxes).pairs(func(i, j int) bool {
 		if j -= len(a); i < len(a) && j >= 0 {
 			if s, ok := matchCubics(a[i], b[j], tol); ok {
 				s.A, s.B = i, j
@@ -213,23 +213,28 @@ func joinBreakpoints(r Ring, s []Stretch, side func(*Stretch) (int, *float64, *f
 // either ring. Such overlaps are at most a few tolerances long: two curves
 // that meet smoothly are both near a third beyond their meeting.
 func dropOverlaps(a, b Ring, s []Stretch) []Stretch {
-	length := func(x Stretch) float64 { return a[x.A].At(x.A0).Dist(a[x.A].At(x.A1)) }
-	sort.SliceStable(s, func(i, j int) bool { return length(s[i]) > length(s[j]) })
+	length := make(map[[2]int]float64, len(s))
+	key := func(x Stretch) [2]int { return [2]int{x.A, x.B} } // one stretch at most for each pair of curves
+	for _, x := range s {
+		length[key(x)] = a[x.A].At(x.A0).Dist(a[x.A].At(x.A1))
+	}
+	slices.SortStableFunc(s, func(x, y Stretch) int { return cmp.Compare(length[key(y)], length[key(x)]) })
+	onA, onB := make([][]Stretch, len(a)), make([][]Stretch, len(b))
 	var kept []Stretch
 	for _, x := range s {
-		for _, y := range kept {
-			if x.A == y.A {
+		for _, y := range onA[x.A] {
+			if x.A1 > x.A0 {
 				x = x.trimA(a[x.A], b[x.B], y)
 			}
-			if x.B == y.B {
+		}
+		for _, y := range onB[x.B] {
+			if x.A1 > x.A0 {
 				x = x.trimB(a[x.A], b[x.B], y)
-			}
-			if x.A1 <= x.A0 {
-				break
 			}
 		}
 		if x.A1 > x.A0 && a[x.A].Part(x.A0, x.A1).hull() > breakpointGap {
 			kept = append(kept, x)
+			onA[x.A], onB[x.B] = append(onA[x.A], x), append(onB[x.B], x)
 		}
 	}
 	return kept

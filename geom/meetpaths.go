@@ -24,7 +24,7 @@ func MeetPaths(p, q Path) []PathMeeting {
 		boxes = append(boxes, c.HullBox())
 	}
 	var found []PathMeeting
-	overlappingPairs(boxes, func(i, j int) bool {
+	newBoxTree(boxes).pairs(func(i, j int) bool {
 		if j -= len(p); i < len(p) && j >= 0 {
 			for _, m := range Meet(p[i], q[j]) {
 				found = append(found, PathMeeting{m.At, Place{i, m.T}, Place{j, m.U}})
@@ -69,45 +69,6 @@ func (a Place) besideNode(b Place) bool {
 	return false
 }
 
-// overlappingPairs calls visit for every pair i < j of boxes that overlap,
-// until visit returns false. The boxes are swept along the axis on which
-// they are short compared with the whole.
-func overlappingPairs(boxes []Box, visit func(i, j int) bool) {
-	along := sweepAxis(boxes)
-	order := make([]int, len(boxes))
-	for i := range order {
-		order[i] = i
-	}
-	slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(along(boxes[i].Min), along(boxes[j].Min)) })
-	var active []int
-	for _, i := range order {
-		kept := active[:0]
-		for _, j := range active {
-			if along(boxes[j].Max) < along(boxes[i].Min) {
-				continue
-			}
-			kept = append(kept, j)
-			if boxes[i].Overlaps(boxes[j]) && !visit(min(i, j), max(i, j)) {
-				return
-			}
-		}
-		active = append(kept, i)
-	}
-}
-
-// sweepAxis chooses the coordinate along which fewer boxes overlap.
-func sweepAxis(boxes []Box) func(Point) float64 {
-	all, sum := EmptyBox(), Point{}
-	for _, b := range boxes {
-		all = all.Union(b)
-		sum = sum.Add(b.Size())
-	}
-	if size := all.Size(); sum.X*size.Y > sum.Y*size.X {
-		return func(p Point) float64 { return p.Y }
-	}
-	return func(p Point) float64 { return p.X }
-}
-
 // nodeNear is the distance in mm from the common end of two neighbours within
 // which they may be close: a spike shorter than this is not one.
 const nodeNear = 1e-4
@@ -137,7 +98,7 @@ func (r Ring) selfMeeting() (m Meeting, i, j int, found bool) {
 		boxes = append(boxes, c.HullBox().Grow(meetTolerance/2))
 	}
 	n := len(index)
-	overlappingPairs(boxes, func(x, y int) bool {
+	newBoxTree(boxes).pairs(func(x, y int) bool {
 		i, j = index[x], index[y]
 		next, around := y == x+1, x == 0 && y == n-1
 		if !next && !around {

@@ -15,7 +15,7 @@ func (p Point) Add(q Point) Point { return Point{p.X + q.X, p.Y + q.Y} }
 func (p Point) Sub(q Point) Point { return Point{p.X - q.X, p.Y - q.Y} }
 
 // Mul returns p scaled by s.
-func (p Point) Mul(s float64) Point { return Point{p.X * s, p.Y * s} }
+func (p Point) Mul(s float64) Point { return Point{float64(p.X * s), float64(p.Y * s)} }
 
 // Dot returns the scalar product.
 func (p Point) Dot(q Point) float64 { return float64(p.X*q.X) + float64(p.Y*q.Y) }
@@ -25,10 +25,10 @@ func (p Point) Dot(q Point) float64 { return float64(p.X*q.X) + float64(p.Y*q.Y)
 func (p Point) Cross(q Point) float64 { return float64(p.X*q.Y) - float64(p.Y*q.X) }
 
 // Len returns the vector's length.
-func (p Point) Len() float64 { return math.Hypot(p.X, p.Y) }
+func (p Point) Len() float64 { return hypot(p.X, p.Y) }
 
 // Dist returns the distance from p to q.
-func (p Point) Dist(q Point) float64 { return math.Hypot(p.X-q.X, p.Y-q.Y) }
+func (p Point) Dist(q Point) float64 { return hypot(p.X-q.X, p.Y-q.Y) }
 
 // Lerp returns the point at t on the way from p (0) to q (1).
 func (p Point) Lerp(q Point, t float64) Point {
@@ -54,12 +54,12 @@ func (p Point) Left() Point { return Point{p.Y, -p.X} }
 func (p Point) Right() Point { return Point{-p.Y, p.X} }
 
 // Angle returns the direction of the vector, clockwise from +x as seen, in
-// (−π, π].
-func (p Point) Angle() float64 { return math.Atan2(p.Y, p.X) }
+// (−π, π]; 0 for the zero vector.
+func (p Point) Angle() float64 { return atan2(p.Y, p.X) }
 
 // Turn returns p turned by the angle, clockwise as seen when positive.
 func (p Point) Turn(angle float64) Point {
-	s, c := math.Sincos(angle)
+	s, c := sincos(angle)
 	return Point{float64(c*p.X) - float64(s*p.Y), float64(s*p.X) + float64(c*p.Y)}
 }
 
@@ -70,7 +70,7 @@ func (p Point) Finite() bool {
 
 // AngleBetween returns the signed angle that turns a onto b, clockwise as
 // seen when positive, in (−π, π]; 0 when either is the zero vector.
-func AngleBetween(a, b Point) float64 { return math.Atan2(a.Cross(b), a.Dot(b)) }
+func AngleBetween(a, b Point) float64 { return atan2(a.Cross(b), a.Dot(b)) }
 
 // Box is an axis-parallel rectangle. The zero Box is a point at the origin;
 // start from EmptyBox.
@@ -85,13 +85,18 @@ func EmptyBox() Box {
 // Extend returns the box grown to hold p.
 func (b Box) Extend(p Point) Box {
 	return Box{
-		Point{math.Min(b.Min.X, p.X), math.Min(b.Min.Y, p.Y)},
-		Point{math.Max(b.Max.X, p.X), math.Max(b.Max.Y, p.Y)},
+		Point{min(b.Min.X, p.X), min(b.Min.Y, p.Y)},
+		Point{max(b.Max.X, p.X), max(b.Max.Y, p.Y)},
 	}
 }
 
 // Union returns the smallest box that holds both.
-func (b Box) Union(c Box) Box { return b.Extend(c.Min).Extend(c.Max) }
+func (b Box) Union(c Box) Box {
+	return Box{
+		Point{min(b.Min.X, c.Min.X), min(b.Min.Y, c.Min.Y)},
+		Point{max(b.Max.X, c.Max.X), max(b.Max.Y, c.Max.Y)},
+	}
+}
 
 // Grow returns the box with every side moved out by d.
 func (b Box) Grow(d float64) Box {
@@ -118,7 +123,10 @@ func (b Box) Size() Point { return b.Max.Sub(b.Min) }
 func (b Box) Centre() Point { return b.Min.Lerp(b.Max, 0.5) }
 
 // Motion is a rigid motion of the sheet: an optional mirror in the y axis
-// (x → −x), then a turn, then a shift.
+// (x → −x), then a turn about the origin, then a shift. Lengths and curvature
+// are kept to rounding, areas change their sign with a mirror. The zero Motion
+// moves nothing, to the bit; a mirror or a shift alone is not rounded but by
+// its one sum.
 type Motion struct {
 	Mirror bool
 	Turn   float64 // radians, clockwise as seen
@@ -167,8 +175,11 @@ func (m Motion) Identity() bool { return !m.Mirror && m.Turn == 0 && m.Shift == 
 // FitMotion returns the motion without a mirror (or, with mirror set, with
 // one) that brings the points from nearest to the points to in the sense of
 // least squares. Method: the two-dimensional orthogonal Procrustes problem in
-// closed form. At least two distinct points are needed for a turn; with one
-// the motion is a shift.
+// closed form: the centroids are laid on each other, and the turn is the angle
+// of (Σ a·b, Σ a×b), a and b counted from them (Schönemann, A generalized
+// solution of the orthogonal Procrustes problem, 1966; from memory). At least
+// two distinct points are needed for a turn; with one the motion is a shift;
+// with none, or lists of unequal length, it is the mirror alone or nothing.
 func FitMotion(from, to []Point, mirror bool) Motion {
 	n := float64(len(from))
 	if len(from) == 0 || len(from) != len(to) {
@@ -188,7 +199,7 @@ func FitMotion(from, to []Point, mirror bool) Motion {
 	}
 	m := Motion{Mirror: mirror}
 	if dot != 0 || cross != 0 {
-		m.Turn = math.Atan2(cross, dot)
+		m.Turn = atan2(cross, dot)
 	}
 	m.Shift = cb.Sub(ca.Turn(m.Turn)) // ca is mirrored already
 	return m

@@ -9,28 +9,45 @@ import (
 	sf "github.com/peterstace/simplefeatures/geom"
 )
 
-// nearPair is an outline and the same outline altered in one curve, divided
-// elsewhere and jittered by up to jitter mm, whose flattenings have about the
-// given number of vertices together: the kind of pair a diff meets.
-func nearPair(vertices int, seed uint64, jitter float64) (Ring, Ring) {
+// benchChord is the distance in mm of the reference's chords from the curves,
+// by which the vertices of a pair are counted: the distance within which
+// stored outlines count as the same.
+const benchChord = 0.01
+
+// nearPairs are outlines, each with the same one altered in one curve and
+// divided elsewhere: left as it is otherwise, jittered by up to so many mm, or
+// turned by a hair's breadth. The flattenings of each pair have about the
+// given number of vertices together.
+func nearPairs(vertices int) [][2]Ring {
+	var pairs [][2]Ring
+	for i, jitter := range []float64{0, 1e-9, 1e-6, 1e-3, 5e-3, 0.02} {
+		pairs = append(pairs, nearPair(vertices, uint64(i), jitter, Motion{}))
+	}
+	for i, turn := range []float64{1e-7, 1e-5} {
+		pairs = append(pairs, nearPair(vertices, uint64(6+i), 0, Motion{Turn: turn}))
+	}
+	return pairs
+}
+
+func nearPair(vertices int, seed uint64, jitter float64, m Motion) [2]Ring {
 	rng := rand.New(rand.NewPCG(seed, 11))
-	curves := 8
-	for {
+	for curves := 4; ; curves += max(1, curves/16) {
 		a := bulgedRing(rand.New(rand.NewPCG(seed, 3)), curves)
-		if 2*len(Path(a).Flatten(flatTolerance)) >= vertices || curves > vertices {
-			return a, alteredRing(rng, a, jitter)
+		if 2*len(Path(a).Flatten(benchChord)) >= vertices {
+			return [2]Ring{a, alteredRing(rng, a, jitter).Moved(m)}
 		}
-		curves += max(1, curves/16)
 	}
 }
 
-// bulgedRing is a closed outline of n curves, half of them bulging, around a
-// circle of 300 mm.
+// bulgedRing is a closed outline of n curves of about 60 mm, half of them
+// bulging outwards, with a lobe for every 32 of them.
 func bulgedRing(rng *rand.Rand, n int) Ring {
+	lobes, deep := float64(n/32), 0.35
+	radius := 60 * float64(n) / (4*deep*lobes + 2*math.Pi)
 	nodes := make([]Point, n)
 	for i := range nodes {
-		angle := 2 * math.Pi * (float64(i) + 0.3*rng.Float64()) / float64(n)
-		nodes[i] = Pt(300, 0).Turn(angle).Mul(0.9 + 0.1*rng.Float64())
+		angle := 2 * math.Pi * (float64(i) + 0.2*rng.Float64()) / float64(n)
+		nodes[i] = Pt(radius, 0).Turn(angle).Mul(1 + deep*math.Sin(lobes*angle))
 	}
 	var r Ring
 	for i, p := range nodes {
@@ -65,27 +82,37 @@ func alteredRing(rng *rand.Rand, a Ring, jitter float64) Ring {
 
 var regionSizes = []int{200, 1000, 5000, 20000}
 
+// One operation is one of the pairs, in turn: matching, added, removed, kept.
 func BenchmarkRegions(b *testing.B) {
 	for _, n := range regionSizes {
 		b.Run(fmt.Sprintf("vertices=%d", n), func(b *testing.B) {
-			p, q := nearPair(n, 1, 0.001)
-			b.ReportMetric(float64(len(Path(p).Flatten(flatTolerance))+len(Path(q).Flatten(flatTolerance))), "vertices")
+			pairs := nearPairs(n)
+			vertices := 0
+			for _, p := range pairs {
+				vertices += len(Path(p[0]).Flatten(benchChord)) + len(Path(p[1]).Flatten(benchChord))
+			}
 			b.ReportAllocs()
-			for b.Loop() {
-				if _, err := Compare(p, q, 0.01); err != nil {
+			for i := 0; b.Loop(); i++ {
+				p := pairs[i%len(pairs)]
+				if _, err := Compare(p[0], p[1], 0.01); err != nil {
 					b.Fatal(err)
 				}
 			}
+			b.ReportMetric(float64(vertices)/float64(len(pairs)), "vertices")
 		})
 	}
 }
 
+// The same pairs through the reference library; flattening is not timed.
 func BenchmarkRegionsReference(b *testing.B) {
 	for _, n := range regionSizes[:3] {
 		b.Run(fmt.Sprintf("vertices=%d", n), func(b *testing.B) {
-			p, q := nearPair(n, 1, 0.001)
-			x, y := referencePolygon(b, p, flatTolerance), referencePolygon(b, q, flatTolerance)
-			for b.Loop() {
+			var pairs [][2]sf.Geometry
+			for _, p := range nearPairs(n) {
+				pairs = append(pairs, [2]sf.Geometry{referencePolygon(b, p[0], benchChord), referencePolygon(b, p[1], benchChord)})
+			}
+			for i := 0; b.Loop(); i++ {
+				x, y := pairs[i%len(pairs)][0], pairs[i%len(pairs)][1]
 				if _, err := sf.Intersection(x, y); err != nil {
 					b.Fatal(err)
 				}
@@ -101,8 +128,12 @@ func BenchmarkRegionsReference(b *testing.B) {
 }
 
 func BenchmarkMatch(b *testing.B) {
-	p, q := nearPair(200, 1, 0.001)
-	for b.Loop() {
-		Match(p, q, 0.01)
+	for _, n := range regionSizes {
+		b.Run(fmt.Sprintf("vertices=%d", n), func(b *testing.B) {
+			pairs := nearPairs(n)
+			for i := 0; b.Loop(); i++ {
+				Match(pairs[i%len(pairs)][0], pairs[i%len(pairs)][1], 0.01)
+			}
+		})
 	}
 }
