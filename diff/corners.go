@@ -15,12 +15,28 @@ import (
 func (c *comparison) explainCorners() {
 	n := len(c.old.Corners)
 	for i := range c.old.Corners {
-		before, after := c.pairs[(i+n-1)%n].j, c.pairs[i].j
+		before, after := c.lastPart((i+n-1)%n), c.firstPart(i)
 		if before < 0 || after < 0 || (before+1)%len(c.now.Edges) != after {
 			continue
 		}
 		c.explainCorner(i, after)
 	}
+}
+
+// firstPart and lastPart are the new edges at the ends of what continues an
+// old one; −1 when it is gone.
+func (c *comparison) firstPart(i int) int {
+	if parts := c.x.Edges[i].New; len(parts) > 0 {
+		return parts[0]
+	}
+	return -1
+}
+
+func (c *comparison) lastPart(i int) int {
+	if parts := c.x.Edges[i].New; len(parts) > 0 {
+		return parts[len(parts)-1]
+	}
+	return -1
 }
 
 func (c *comparison) explainCorner(i, j int) {
@@ -86,11 +102,12 @@ func (c *comparison) explainSettings() {
 			c.setting(nil, s[0], orNone(s[1]), orNone(s[2]))
 		}
 	}
-	for _, pair := range c.pairs {
-		if pair.j < 0 {
+	for i, e := range a.Edges {
+		j := c.counterpart(i)
+		if j < 0 {
 			continue
 		}
-		e, f := a.Edges[pair.i], b.Edges[pair.j]
+		f := b.Edges[j]
 		if e.Name != f.Name && !(numberedName(e.Name) && numberedName(f.Name)) {
 			c.add(change.Change{Kind: change.NameChanged, Edges: []string{e.Name}, Before: e.Name, After: f.Name,
 				Says: fmt.Sprintf("the edge %q is now called %q", e.Name, f.Name)})

@@ -124,18 +124,18 @@ func (c *comparison) edgeLength(p *pattern.Piece, edge string) float64 {
 // edgeNow returns the new name of an old edge, edgeThen the old name of a new
 // one; an edge on one side only keeps its name.
 func (c *comparison) edgeNow(name string) string {
-	for _, pair := range c.pairs {
-		if pair.j >= 0 && c.old.Edges[pair.i].Name == name {
-			return c.now.Edges[pair.j].Name
+	for i, e := range c.old.Edges {
+		if j := c.counterpart(i); j >= 0 && e.Name == name {
+			return c.now.Edges[j].Name
 		}
 	}
 	return name
 }
 
 func (c *comparison) edgeThen(name string) string {
-	for _, pair := range c.pairs {
-		if pair.j >= 0 && c.now.Edges[pair.j].Name == name {
-			return c.old.Edges[pair.i].Name
+	for i, e := range c.old.Edges {
+		if j := c.counterpart(i); j >= 0 && c.now.Edges[j].Name == name {
+			return e.Name
 		}
 	}
 	return name

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 
+	"toile/diff/explain"
 	"toile/geom"
 	"toile/pattern"
 	"toile/pattern/change"
@@ -39,7 +40,6 @@ func Pieces(old, now *pattern.Piece, p *pattern.Pattern) (change.PieceDiff, erro
 	if err := c.regions(); err != nil {
 		return change.PieceDiff{}, named(old, err)
 	}
-	c.pairEdges()
 	c.explainOutline()
 	c.explainCorners()
 	c.explainNotches()
@@ -66,9 +66,8 @@ type comparison struct {
 	explain  float64 // the distance within which an edge's line counts as kept
 	unit     units.Unit
 	d        change.PieceDiff
-	pairs    []edgePair
+	x        *explain.Explanation
 	edgeOf   [2][]int // for each curve of either drawn outline, the index of its edge
-	newEdges []int    // indices in now without a counterpart
 }
 
 // oneSided describes a piece that is on one side only.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"toile/diff/explain"
 	"toile/geom"
 	"toile/pattern/change"
 	"toile/pattern/units"
@@ -16,17 +17,17 @@ func (c *comparison) endName(i, end int) string {
 }
 
 // saysMove puts a moved, swung or redrawn edge into words.
-func (c *comparison) saysMove(pair *edgePair, ch change.Change) string {
-	name := c.old.Edges[pair.i].Name
-	hem := pair.i == c.old.HemEdge()
+func (c *comparison) saysMove(e *explain.Edge, ch change.Change) string {
+	name := c.old.Edges[e.Old].Name
+	hem := e.Old == c.old.HemEdge()
 	switch {
 	case ch.Kind == change.EdgeSwung:
-		return c.saysSwing(pair, ch)
+		return c.saysSwing(e, ch)
 	case ch.Kind == change.EdgeRedrawn:
 		return fmt.Sprintf("%q is redrawn, by up to %s", name, c.amount(*ch.Max))
 	case ch.How == change.HowTapered:
 		return fmt.Sprintf("%q is %s at %q and %s at %q, tapering between", name,
-			c.outIn(ch.Ends[0]), c.endName(pair.i, 0), c.outIn(ch.Ends[1]), c.endName(pair.i, 1))
+			c.outIn(ch.Ends[0]), c.endName(e.Old, 0), c.outIn(ch.Ends[1]), c.endName(e.Old, 1))
 	case hem && *ch.By < 0:
 		return fmt.Sprintf("%q is taken up by %s", name, c.amount(-*ch.By))
 	case hem:
@@ -54,31 +55,25 @@ func (c *comparison) allRound(by float64) string {
 	return fmt.Sprintf(", %s left and right together", c.amount(2*math.Abs(by)))
 }
 
-func (c *comparison) saysSwing(pair *edgePair, ch change.Change) string {
+func (c *comparison) saysSwing(e *explain.Edge, ch change.Change) string {
 	way, more := "out", "more"
 	if *ch.By < 0 {
 		way, more = "in", "less"
 	}
 	pivot := ch.Pivot.Point()
-	end := 0
-	if pair.p.Start().Dist(pivot) < pair.p.End().Dist(pivot) && pair.p.End().Dist(ch.At.Point()) < leastMove {
-		end = 1
-	} else if pair.p.End().Dist(ch.At.Point()) < leastMove {
-		end = 1
-	}
-	near := 1 - end
-	at, _ := pair.p.Nearest(pivot)
-	along := pair.p.LengthTo(at)
+	end, near := e.Far, 1-e.Far
+	at, _ := e.From.Nearest(pivot)
+	along := e.From.LengthTo(at)
 	if near == 1 {
-		along = pair.pLength - along
+		along = e.From.Length() - along
 	}
-	place := fmt.Sprintf("its end at %q", c.endName(pair.i, near))
+	place := fmt.Sprintf("its end at %q", c.endName(e.Old, near))
 	if along > 0.5 {
-		place = fmt.Sprintf("a point %s from %q", c.amount(along), c.endName(pair.i, near))
+		place = fmt.Sprintf("a point %s from %q", c.amount(along), c.endName(e.Old, near))
 	}
-	return fmt.Sprintf("%q is swung %s %s about %s: %s %s at %q%s", c.old.Edges[pair.i].Name, way,
+	return fmt.Sprintf("%q is swung %s %s about %s: %s %s at %q%s", c.old.Edges[e.Old].Name, way,
 		units.FormatAngle(geom.Degrees(math.Abs(*ch.Turn))), place, c.amount(math.Abs(*ch.By)), more,
-		c.endName(pair.i, end), c.allRound(*ch.By))
+		c.endName(e.Old, end), c.allRound(*ch.By))
 }
 
 // saysRun puts an end that was cut or run on into words.

@@ -1,0 +1,180 @@
+package explain
+
+import (
+	"toile/geom"
+	"toile/pattern/change"
+)
+
+// Outline is a closed outline as its edges, clockwise, every corner sharp.
+type Outline struct {
+	Edges []geom.Path
+	Hem   int        // the edge that is the hem; −1 without one
+	Down  geom.Point // unit vector along the grain, down the garment
+}
+
+// ring joins the edges, with the edge of each curve.
+func (o Outline) ring() (geom.Ring, []int) {
+	var r geom.Ring
+	var edge []int
+	for i, p := range o.Edges {
+		r = append(r, p...)
+		for range p {
+			edge = append(edge, i)
+		}
+	}
+	return r, edge
+}
+
+// Tolerance says what counts as the same, in mm.
+type Tolerance struct {
+	Same float64 // within this two stored outlines are the same
+	Kept float64 // within this an edge was kept where others changed; no less than Same
+}
+
+// moved is how far in mm an edge may lie from where a motion would put it:
+// rounding to 0.001 mm at both ends of it and of its neighbours, and offset
+// curves that are themselves within 0.01 mm.
+func (t Tolerance) moved() float64 { return max(0.03, t.Same) }
+
+// Edge is what became of an edge. Signs and frames are those of change.Change,
+// angles in radians.
+type Edge struct {
+	Old      int         // index of the old edge; −1 for one that is new
+	New      []int       // the new edges that continue it, in order; none: it is gone
+	Into     int         // of one that is gone: the old edge it is now part of; −1 for none
+	From, To geom.Path   // before and after
+	Kind     change.Kind // empty when the edge was kept; else moved, swung or redrawn
+	How      string      // shifted, parallel or tapered
+	By       float64     // mm
+	Ends     [2]float64  // mm, of a taper
+	Pivot    geom.Point  // of a swing, as is Turn
+	Turn     float64
+	Far      int        // the end, 0 or 1, that a swing moves
+	At       geom.Point // the far end of a swing; of an edge redrawn the place that moved most
+	Fit      float64    // mm: greatest distance from what is explained to what is there
+	Runs     [2]Run     // what each end lost or gained along the edge
+}
+
+// Changed reports whether the edge's own line changed.
+func (e *Edge) Changed() bool { return e.Kind != "" }
+
+// Run is what an end of an edge lost (negative) or gained, in mm.
+type Run struct {
+	By  float64
+	How string // along, eased or drawn; empty when the end stayed
+}
+
+// Explanation is what was done to a whole outline.
+type Explanation struct {
+	Edges   []Edge // every old edge in order, then those that are new
+	Spreads []Spread
+}
+
+// What a change costs. The explanation that costs least is the one told:
+// whatever is explained by one motion beats two, and a line that nothing
+// simple explains costs as much as two motions.
+const (
+	costMoved   = 1.0
+	costTaper   = 1.1 // a taper has one more figure than a parallel move
+	costRedrawn = 2.0
+	costGone    = 1.5 // an edge that is gone, or new
+	costRun     = 0.3 // an end that ran on although nothing moved there
+)
+
+// Cost adds up what the explanation needs.
+func (x *Explanation) Cost() float64 {
+	sum := costMoved * float64(len(x.Spreads))
+	spread := x.spreadEdges()
+	for i := range x.Edges {
+		if e := &x.Edges[i]; !spread[i] {
+			sum += e.cost() + costRun*float64(x.uncaused(i))
+		}
+	}
+	return sum
+}
+
+func (e *Edge) cost() float64 {
+	switch {
+	case e.Into >= 0:
+		return 0
+	case e.Old < 0 || len(e.New) == 0:
+		return costGone
+	case e.Kind == "":
+		return 0
+	case e.Kind == change.EdgeRedrawn:
+		return costRedrawn
+	case e.How == change.HowTapered:
+		return costTaper
+	}
+	return costMoved
+}
+
+// leastRun is the change of length in mm below which an end has not moved:
+// stored coordinates are rounded to 0.001 mm.
+const leastRun = 0.005
+
+// uncaused counts the ends of an edge that ran on or were cut although the
+// neighbour there did not change.
+func (x *Explanation) uncaused(i int) int {
+	n := 0
+	for end, r := range x.Edges[i].Runs {
+		if (r.By > leastRun || r.By < -leastRun) && x.Cause(i, end) < 0 {
+			n++
+		}
+	}
+	return n
+}
+
+// Cause returns the index in Edges of the neighbour whose change moved an end
+// of edge i; −1 when the neighbours are as they were.
+func (x *Explanation) Cause(i, end int) int {
+	e := &x.Edges[i]
+	if e.Old < 0 {
+		return -1
+	}
+	n := 0
+	for n < len(x.Edges) && x.Edges[n].Old >= 0 {
+		n++
+	}
+	next := (e.Old + n - 1 + 2*end) % n
+	if near := &x.Edges[next]; near.Changed() || (len(near.New) == 0 && near.Into < 0) {
+		return next
+	}
+	if len(e.New) == 0 {
+		return -1
+	}
+	count := 0
+	for k := range x.Edges {
+		for _, j := range x.Edges[k].New {
+			count = max(count, j+1)
+		}
+	}
+	j := e.New[0] - 1
+	if end == 1 {
+		j = e.New[len(e.New)-1] + 1
+	}
+	j = (j + count) % count
+	for k := n; k < len(x.Edges); k++ {
+		if x.Edges[k].New[0] == j {
+			return k
+		}
+	}
+	return -1
+}
+
+// Explain says how the old outline became the new one. hint names for each
+// new edge the old one whose id it bears, −1 for none; it decides only what
+// the shapes leave open.
+func Explain(old, now Outline, hint []int, tol Tolerance) *Explanation {
+	e := &explainer{old: old, now: now, hint: hint, tol: tol}
+	x := e.edges()
+	e.absorb(x)
+	return e.grouped(x)
+}
+
+// explainer is an explanation under way.
+type explainer struct {
+	old, now Outline
+	hint     []int
+	tol      Tolerance
+}

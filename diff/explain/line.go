@@ -1,0 +1,121 @@
+package explain
+
+import (
+	"math"
+
+	"toile/geom"
+	"toile/pattern/change"
+)
+
+// carrierReach is how far in mm a carrier runs on beyond an edge's ends.
+const carrierReach = 150
+
+// samplesPerCurve is how many places of each curve are measured where a
+// greatest distance is looked for.
+const samplesPerCurve = 24
+
+// Farthest returns the greatest distance in mm from path to other, and the
+// place on path.
+func Farthest(path, other geom.Path) (float64, geom.Point) {
+	far, at := 0.0, path.Start()
+	for _, c := range path {
+		for k := 0; k <= samplesPerCurve; k++ {
+			p := c.At(float64(k) / samplesPerCurve)
+			if _, d := other.Nearest(p); d > far {
+				far, at = d, p
+			}
+		}
+	}
+	return far, at
+}
+
+// common is what two paths that run the same way share.
+type common struct {
+	p0, p1, q0, q1 float64 // lengths from the starts of p and q to where it starts and ends
+	covered        float64 // mm of p that coincide
+	fit            float64 // mm
+}
+
+// shares finds what p and q have in common; not ok when they share nothing,
+// or run against each other somewhere.
+func shares(p, q geom.Path, within float64) (common, bool) {
+	c := common{p0: math.Inf(1), q0: math.Inf(1)}
+	stretches := geom.Match(geom.Ring(p), geom.Ring(q), within)
+	for _, s := range stretches {
+		if s.B0 > s.B1 {
+			return common{}, false
+		}
+		a0 := p.LengthTo(geom.Place{Curve: s.A, T: s.A0})
+		a1 := p.LengthTo(geom.Place{Curve: s.A, T: s.A1})
+		c.p0, c.p1 = min(c.p0, a0), max(c.p1, a1)
+		c.q0 = min(c.q0, q.LengthTo(geom.Place{Curve: s.B, T: s.B0}))
+		c.q1 = max(c.q1, q.LengthTo(geom.Place{Curve: s.B, T: s.B1}))
+		c.covered += a1 - a0
+		c.fit = max(c.fit, s.Deviation)
+	}
+	return c, len(stretches) > 0
+}
+
+// sameLine reports whether q is p but for its ends: one common stretch, and
+// at each end a part of p that was cut off, a part of q that was run on, or
+// first the one and then the other, as where a hem was taken up between
+// slanted sides and then eased on to a swung one.
+func sameLine(p, q geom.Path, within float64) (runs [2]Run, fit float64, ok bool) {
+	c, ok := shares(p, q, within)
+	gap := 10 * within
+	if !ok || c.p1-c.p0-c.covered > gap || math.Abs((c.q1-c.q0)-(c.p1-c.p0)) > gap {
+		return runs, 0, false
+	}
+	pLength, qLength := p.Length(), q.Length()
+	lost := [2]float64{c.p0, pLength - c.p1}
+	gained := [2]float64{c.q0, qLength - c.q1}
+	for end := range 2 {
+		runs[end].By = gained[end] - lost[end]
+		if max(lost[end], gained[end]) <= leastRun {
+			runs[end].By = 0
+			continue
+		}
+		tail := geom.Path(nil)
+		if end == 0 && c.q0 > leastRun {
+			tail = q.BetweenLengths(0, c.q0)
+		} else if end == 1 && c.q1 < qLength-leastRun {
+			tail = q.BetweenLengths(c.q1, qLength)
+		}
+		runs[end].How = howRun(p, tail, end, within)
+		if lost[end] > gap && gained[end] > gap && runs[end].How != change.HowEased {
+			return runs, 0, false // it leaves the line before its end, and is not led on
+		}
+	}
+	return runs, c.fit, true
+}
+
+// smoothLead is the greatest angle in radians at which a tail leaves its edge
+// and still was eased on.
+const smoothLead = math.Pi / 180
+
+// howRun says how the tail of q beyond an end of p was made.
+func howRun(p, tail geom.Path, end int, within float64) string {
+	if len(tail) == 0 {
+		return change.HowAlong
+	}
+	before, after := geom.CarrierEnds(p, carrierReach)
+	ext, from, lead := after, p.EndTangent(), tail.StartTangent()
+	if end == 0 {
+		ext, from, lead = before, p.StartTangent(), tail.EndTangent()
+	}
+	if len(ext) > 0 {
+		if far, _ := Farthest(tail, ext); far <= within {
+			return change.HowAlong
+		}
+	}
+	if at, _ := p.Nearest(tail.Start()); end == 1 {
+		from = p[at.Curve].Tangent(at.T)
+	} else {
+		at, _ = p.Nearest(tail.End())
+		from = p[at.Curve].Tangent(at.T)
+	}
+	if math.Abs(geom.AngleBetween(from, lead)) < smoothLead {
+		return change.HowEased
+	}
+	return change.HowDrawn
+}

@@ -1,0 +1,123 @@
+package explain
+
+import (
+	"math"
+
+	"toile/geom"
+	"toile/pattern/change"
+)
+
+// leastSwung is the shortest arm in mm that can be said to swing.
+const leastSwung = 1
+
+// swung tries a turn of the part beyond a pivot on the edge, in which that
+// part keeps its shape; beyond its old length it may be cut or run on, where
+// the neighbour moved too. The pivot lies where the new edge leaves the old
+// one, or at the end they share.
+func (e *explainer) swung(x *Edge) bool {
+	ahead, back := *x, *x
+	okAhead := e.swungTowards(&ahead, false)
+	back.From, back.To = x.From.Reverse(), x.To.Reverse()
+	okBack := e.swungTowards(&back, true)
+	switch {
+	case okAhead && (!okBack || ahead.Fit <= back.Fit):
+		*x = ahead
+		return true
+	case okBack:
+		back.From, back.To = x.From, x.To
+		*x = back
+		return true
+	}
+	return false
+}
+
+// swungTowards looks for a pivot with the far end at the end of From.
+// reversed says that the paths run anticlockwise, so that outward lies to the
+// right.
+func (e *explainer) swungTowards(x *Edge, reversed bool) bool {
+	p, q := x.From, x.To
+	pAt, qAt, ok := e.leaves(p, q)
+	length, reach := p.Length(), q.Length()
+	if !ok || length-pAt < leastSwung || reach-qAt < leastSwung {
+		return false
+	}
+	longer := (reach - qAt) - (length - pAt)
+	kept := math.Abs(longer) <= e.tol.moved()
+	pivot := p.PointAt(pAt)
+	arm := p.BetweenLengths(pAt, length)
+	tail := q.BetweenLengths(qAt, reach)
+	turn := e.swingAngle(arm, tail, pivot)
+	fit, _ := Farthest(tail, geom.Carrier(turned(arm, pivot, turn), carrierReach))
+	if fit > e.tol.moved() || math.Abs(turn) < 1e-5 {
+		return false
+	}
+	if pAt < leastSwung && !kept {
+		return false // a turn about the corner itself that was also cut is no more than a taper
+	}
+	out := -turn // clockwise along a clockwise outline turns inward
+	x.Far = 1
+	if reversed {
+		out, x.Far = turn, 0
+	}
+	chord := 2 * p.End().Dist(pivot) * math.Sin(math.Abs(turn)/2)
+	x.Kind, x.Pivot, x.Turn, x.Fit, x.At = change.EdgeSwung, pivot, out, fit, p.End()
+	x.By = math.Copysign(chord, out)
+	if !kept {
+		x.Runs[x.Far] = Run{longer, change.HowAlong}
+	}
+	return true
+}
+
+func turned(p geom.Path, pivot geom.Point, turn float64) geom.Path {
+	return p.Moved(geom.Motion{Shift: pivot.Mul(-1)}.Then(geom.Motion{Turn: turn, Shift: pivot}))
+}
+
+// leaves finds the place, as lengths on both, where q leaves the line of p
+// towards its end: the end of what they have in common at the start, where
+// either may have been cut.
+func (e *explainer) leaves(p, q geom.Path) (pAt, qAt float64, ok bool) {
+	first := math.Inf(1)
+	stretches := geom.Match(geom.Ring(p), geom.Ring(q), e.tol.Same)
+	for _, s := range stretches {
+		a0, a1 := p.LengthTo(geom.Place{Curve: s.A, T: s.A0}), p.LengthTo(geom.Place{Curve: s.A, T: s.A1})
+		if s.B0 > s.B1 || (a0 > pAt+10*e.tol.Same && first < math.Inf(1)) {
+			continue
+		}
+		if first > a0 {
+			first = a0
+		}
+		if a1 > pAt {
+			pAt, qAt = a1, q.LengthTo(geom.Place{Curve: s.B, T: s.B1})
+		}
+	}
+	if first < math.Inf(1) {
+		return pAt, qAt, true
+	}
+	return 0, 0, p.Start().Dist(q.Start()) <= e.tol.moved()
+}
+
+// swingAngle measures the turn between an arm and what it became by places as
+// far from the pivot as the shorter of the two reaches, then by least squares
+// over the whole of it.
+func (e *explainer) swingAngle(arm, tail geom.Path, pivot geom.Point) float64 {
+	reach := math.Min(arm.Length(), tail.Length())
+	turn := geom.AngleBetween(arm.PointAt(reach).Sub(pivot), tail.PointAt(reach).Sub(pivot))
+	const rounds = 3
+	for range rounds {
+		carrier := geom.Carrier(turned(arm, pivot, turn), carrierReach)
+		num, den := 0.0, 0.0
+		for _, c := range tail {
+			for k := 0; k <= samplesPerCurve; k++ {
+				m := c.At(float64(k) / samplesPerCurve)
+				at, _ := carrier.Nearest(m)
+				foot, n := carrier.At(at), carrier[at.Curve].Tangent(at.T).Left()
+				lever := foot.Sub(pivot).Right().Dot(n)
+				num, den = num+lever*m.Sub(foot).Dot(n), den+lever*lever
+			}
+		}
+		if den > 0 {
+			turn += num / den
+		}
+	}
+	return turn
+}
