@@ -63,7 +63,7 @@ func (c *comparison) hints() []int {
 func (c *comparison) explainOutline() {
 	for _, within := range []float64{max(c.tol, keptWithin), c.tol} {
 		c.explain = within
-		c.x = explain.Explain(outlineOf(c.old), outlineOf(c.now), c.hints(), explain.Tolerance{Same: c.tol, Kept: within})
+		c.x = c.explained(within)
 		c.tellEdges()
 		if slices.ContainsFunc(c.d.Changes, func(ch change.Change) bool { return ch.Kind != change.NameChanged }) {
 			break
@@ -75,23 +75,52 @@ func (c *comparison) explainOutline() {
 	c.edgeLengths()
 }
 
+// explained explains the edges, those within so many mm taken as kept.
+func (c *comparison) explained(within float64) *explain.Explanation {
+	return explain.Explain(outlineOf(c.old), outlineOf(c.now), c.hints(), explain.Tolerance{Same: c.tol, Kept: within})
+}
+
 // tellEdges tells what changed by itself, then what was cut or run on because
 // a neighbour changed.
 func (c *comparison) tellEdges() {
+	for _, s := range c.x.Spreads {
+		c.tellSpread(s)
+	}
+	told := c.x.Spread()
 	for i := range c.x.Edges {
-		if e := &c.x.Edges[i]; e.Changed() {
+		if e := &c.x.Edges[i]; e.Changed() && !told[i] {
 			c.tellMove(e)
 		}
 	}
 	for i := range c.x.Edges {
-		c.tellGoneOrNew(&c.x.Edges[i])
+		if !told[i] {
+			c.tellGoneOrNew(&c.x.Edges[i])
+		}
 	}
 	for i := range c.x.Edges {
 		for end := range 2 {
-			c.tellRun(i, end)
+			if !told[i] {
+				c.tellRun(i, end)
+			}
 		}
 		c.tellParts(&c.x.Edges[i])
 	}
+}
+
+// tellSpread tells of a part that moved as one.
+func (c *comparison) tellSpread(s explain.Spread) {
+	ch := change.Change{Kind: change.Spread, Fit: s.Fit, Turn: change.Amount(geom.InDegrees(s.Turn)),
+		Edges: []string{c.old.Edges[s.First].Name, c.old.Edges[s.Last].Name},
+		Lines: [][2]change.XY{{*change.At(s.Line[0]), *change.At(s.Line[1])}},
+		Open:  &[2]float64{change.Figure(s.Open[0]), change.Figure(s.Open[1])},
+		At:    change.At(s.Line[0])}
+	n := len(c.old.Edges)
+	for i := (s.First + 1) % n; i != s.Last; i = (i + 1) % n {
+		ch.Moved = append(ch.Moved, c.old.Edges[i].Name)
+		ch.OldPath, ch.NewPath = append(ch.OldPath, c.x.Edges[i].From...), append(ch.NewPath, c.x.Edges[i].To...)
+	}
+	ch.Says = c.saysSpread(ch)
+	c.add(ch)
 }
 
 func (c *comparison) tellMove(e *explain.Edge) {

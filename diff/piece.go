@@ -96,9 +96,8 @@ func oneSided(q *pattern.Piece, state change.State, side int) (change.PieceDiff,
 }
 
 // leastMatched is the share of the old outline that a pose has to make
-// coincide to count; besides, it has to explain clearly more than lying as it
-// does, for a piece is far more often altered where it lies than moved.
-const leastMatched = 0.4
+// coincide to count.
+const leastMatched = 0.3
 
 // cutArea is nil where the piece has no cutting line, as when an allowance is
 // wider than a hollow: what changed in its sewing line can be told all the
@@ -111,9 +110,15 @@ func cutArea(q *pattern.Piece) *float64 {
 	return change.Amount(area)
 }
 
-// place lays the new state onto the old one's sheet. An outline of which half
-// lies where it was has not been moved; else the pose that matches most is
-// taken.
+// movedCost is what lying elsewhere on the sheet costs, in changes: a piece is
+// far more often altered where it lies than moved, and two changes told as
+// they lie are better than one told of a piece that slid. One that slid whole
+// along its own sides is told so.
+const movedCost = 1.2
+
+// place lays the new state onto the old one's sheet, in the way that needs the
+// fewest changes. An outline of which half lies where it was and that needs
+// one change at most has not been moved.
 func (c *comparison) place(now *pattern.Piece) error {
 	c.now = now
 	a, err := c.old.Outline()
@@ -125,18 +130,63 @@ func (c *comparison) place(now *pattern.Piece) error {
 		return err
 	}
 	lies := matchedLength(a.Ring, geom.Match(a.Ring, b.Ring, max(c.tol, keptWithin))) / a.Ring.Length()
-	if lies >= 0.5 {
+	best := math.Inf(1)
+	if lies >= leastLying {
+		best = c.costAt(geom.Motion{})
+		if lies >= 0.5 && best < 2 {
+			return nil
+		}
+	}
+	pose, others, err := match.LayOver(a.Ring, b.Ring, c.tol, match.Options{AllowMirror: true, OldMarks: places(c.old), NewMarks: places(now)})
+	if err != nil {
+		return nil // nothing to lay by: compare as they lie
+	}
+	var chosen geom.Motion
+	var equal []geom.Motion
+	for k, p := range append([]match.Pose{pose}, others...) {
+		if p.Motion.Identity() || p.Matched < leastMatched || k > mostPoses {
+			continue
+		}
+		switch cost := movedCost + c.costAt(p.Motion); {
+		case cost < best-0.01:
+			best, chosen, equal = cost, p.Motion, nil
+		case cost < best+0.01 && !chosen.Identity():
+			equal = append(equal, p.Motion)
+		}
+	}
+	if chosen.Identity() {
 		return nil
 	}
-	best, _, err := match.LayOver(a.Ring, b.Ring, c.tol, match.Options{AllowMirror: true, OldMarks: places(c.old), NewMarks: places(now)})
-	if err != nil || best.Motion.Identity() || best.Matched < leastMatched || !match.ClearlyMore(best.Matched, lies) {
-		return nil // no pose explains clearly more: compare as they lie
+	c.now = now.Moved(chosen)
+	c.d.Placement = placement(chosen)
+	for _, m := range equal {
+		c.d.OtherPlacements = append(c.d.OtherPlacements, placement(m))
 	}
-	c.now = now.Moved(best.Motion)
-	m := best.Motion
-	c.d.Placement = change.Placement{DX: change.Figure(m.Shift.X), DY: change.Figure(m.Shift.Y),
-		Turn: change.Figure(geom.InDegrees(m.Turn)), Mirrored: m.Mirror}
 	return nil
+}
+
+const (
+	// leastLying is the share of the old outline that has to lie where it was
+	// for comparing the two as they lie to be worth a look.
+	leastLying = 0.1
+
+	// mostPoses bounds how many poses are explained besides the best.
+	mostPoses = 4
+)
+
+func placement(m geom.Motion) change.Placement {
+	return change.Placement{DX: change.Figure(m.Shift.X), DY: change.Figure(m.Shift.Y),
+		Turn: change.Figure(geom.InDegrees(m.Turn)), Mirrored: m.Mirror}
+}
+
+// costAt is what the changes cost with the new state moved so.
+func (c *comparison) costAt(m geom.Motion) float64 {
+	now := c.now
+	if !m.Identity() {
+		now = now.Moved(m)
+	}
+	trial := &comparison{old: c.old, now: now, tol: c.tol}
+	return trial.explained(max(c.tol, keptWithin)).Cost()
 }
 
 // places lists where a piece's notches and marks lie, which decide between

@@ -3,6 +3,7 @@ package diff
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"toile/diff/explain"
 	"toile/geom"
@@ -74,6 +75,33 @@ func (c *comparison) saysSwing(e *explain.Edge, ch change.Change) string {
 	return fmt.Sprintf("%q is swung %s %s about %s: %s %s at %q%s", c.old.Edges[e.Old].Name, way,
 		units.FormatAngle(geom.Degrees(math.Abs(*ch.Turn))), place, c.amount(math.Abs(*ch.By)), more,
 		c.endName(e.Old, end), c.allRound(*ch.By))
+}
+
+// saysSpread puts a part that moved as one into words.
+func (c *comparison) saysSpread(ch change.Change) string {
+	verb := "spread open"
+	if ch.Open[0]+ch.Open[1] < 0 {
+		verb = "folded out"
+	}
+	var ends []string
+	for k, open := range ch.Open {
+		amount := "nothing"
+		if math.Abs(open) > leastMove {
+			amount = c.amount(math.Abs(open))
+		}
+		ends = append(ends, fmt.Sprintf("%s at %q", amount, ch.Edges[k]))
+	}
+	return fmt.Sprintf("%s along a line from %q to %q: %s; %s moved as one", verb, ch.Edges[0], ch.Edges[1],
+		strings.Join(ends, ", "), quoted(ch.Moved))
+}
+
+// quoted lists names.
+func quoted(names []string) string {
+	var q []string
+	for _, n := range names {
+		q = append(q, fmt.Sprintf("%q", n))
+	}
+	return strings.Join(q, ", ")
 }
 
 // saysRun puts an end that was cut or run on into words.

@@ -84,7 +84,7 @@ const (
 // Cost adds up what the explanation needs.
 func (x *Explanation) Cost() float64 {
 	sum := costMoved * float64(len(x.Spreads))
-	spread := x.spreadEdges()
+	spread := x.Spread()
 	for i := range x.Edges {
 		if e := &x.Edges[i]; !spread[i] {
 			sum += e.cost() + costRun*float64(x.uncaused(i))
@@ -132,10 +132,7 @@ func (x *Explanation) Cause(i, end int) int {
 	if e.Old < 0 {
 		return -1
 	}
-	n := 0
-	for n < len(x.Edges) && x.Edges[n].Old >= 0 {
-		n++
-	}
+	n := x.old()
 	next := (e.Old + n - 1 + 2*end) % n
 	if near := &x.Edges[next]; near.Changed() || (len(near.New) == 0 && near.Into < 0) {
 		return next
@@ -169,6 +166,7 @@ func Explain(old, now Outline, hint []int, tol Tolerance) *Explanation {
 	e := &explainer{old: old, now: now, hint: hint, tol: tol}
 	x := e.edges()
 	e.absorb(x)
+	e.settleTapers(x)
 	return e.grouped(x)
 }
 

@@ -16,25 +16,57 @@ const leastSwung = 1
 // one, or at the end they share.
 func (e *explainer) swung(x *Edge) bool {
 	ahead, back := *x, *x
-	okAhead := e.swungTowards(&ahead, false)
-	back.From, back.To = x.From.Reverse(), x.To.Reverse()
-	okBack := e.swungTowards(&back, true)
+	okAhead, okBack := e.swungEnd(&ahead, 1, false), e.swungEnd(&back, 0, false)
 	switch {
 	case okAhead && (!okBack || ahead.Fit <= back.Fit):
 		*x = ahead
-		return true
 	case okBack:
-		back.From, back.To = x.From, x.To
 		*x = back
-		return true
 	}
-	return false
+	return okAhead || okBack
+}
+
+// swungEnd looks for a swing that moves the end far. cut says that a swing
+// about the other end itself may also have been cut or run on, which cannot be
+// told from a taper by the edge alone.
+func (e *explainer) swungEnd(x *Edge, far int, cut bool) bool {
+	if far == 1 {
+		return e.swungTowards(x, false, cut)
+	}
+	from, to := x.From, x.To
+	x.From, x.To = from.Reverse(), to.Reverse()
+	ok := e.swungTowards(x, true, cut)
+	x.From, x.To = from, to
+	return ok
+}
+
+// settleTapers tells a taper that starts from nothing as a swing about that
+// end where the neighbour at the other one was eased on to meet it: that is
+// how a swung edge is met, while a taper ends on its neighbour's own line.
+func (e *explainer) settleTapers(x *Explanation) {
+	n := len(e.old.Edges)
+	for i := range n {
+		t := &x.Edges[i]
+		if t.How != change.HowTapered {
+			continue
+		}
+		for far := range 2 {
+			next := &x.Edges[(i+n-1+2*far)%n]
+			if math.Abs(t.Ends[1-far]) > e.tol.moved() || next.Runs[1-far].How != change.HowEased {
+				continue
+			}
+			y := Edge{Old: t.Old, Into: -1, New: t.New, From: t.From, To: t.To}
+			if e.swungEnd(&y, far, true) {
+				*t = y
+			}
+		}
+	}
 }
 
 // swungTowards looks for a pivot with the far end at the end of From.
 // reversed says that the paths run anticlockwise, so that outward lies to the
 // right.
-func (e *explainer) swungTowards(x *Edge, reversed bool) bool {
+func (e *explainer) swungTowards(x *Edge, reversed, cut bool) bool {
 	p, q := x.From, x.To
 	pAt, qAt, ok := e.leaves(p, q)
 	length, reach := p.Length(), q.Length()
@@ -51,8 +83,8 @@ func (e *explainer) swungTowards(x *Edge, reversed bool) bool {
 	if fit > e.tol.moved() || math.Abs(turn) < 1e-5 {
 		return false
 	}
-	if pAt < leastSwung && !kept {
-		return false // a turn about the corner itself that was also cut is no more than a taper
+	if pAt < leastSwung && !kept && !cut {
+		return false
 	}
 	out := -turn // clockwise along a clockwise outline turns inward
 	x.Far = 1

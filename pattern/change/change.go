@@ -30,6 +30,7 @@ const (
 	EdgeSwung        Kind = "edge-swung"
 	EdgeRun          Kind = "edge-run"
 	EdgeRedrawn      Kind = "edge-redrawn"
+	Spread           Kind = "spread"
 	CornerRounded    Kind = "corner-rounded"
 	CornerRestored   Kind = "corner-restored"
 	NotchMoved       Kind = "notch-moved"
@@ -101,18 +102,22 @@ type EdgeLength struct {
 // PieceDiff is what changed in one piece. kept + removed = before,
 // kept + added + matched = after.
 type PieceDiff struct {
-	Piece     string       `json:"piece"`
-	Before    string       `json:"before,omitempty"` // the old name of a renamed piece
-	State     State        `json:"state"`
-	Placement Placement    `json:"placement"`
-	NetArea   [2]float64   `json:"net_area_mm2"`
-	CutArea   [2]*float64  `json:"cut_area_mm2"` // nil where there is no cutting line
-	Added     float64      `json:"added_mm2"`
-	Removed   float64      `json:"removed_mm2"`
-	Kept      float64      `json:"kept_mm2"`
-	Matched   float64      `json:"matched_mm2"`
-	Edges     []EdgeLength `json:"edges"`
-	Changes   []Change     `json:"changes"`
+	Piece     string    `json:"piece"`
+	Before    string    `json:"before,omitempty"` // the old name of a renamed piece
+	State     State     `json:"state"`
+	Placement Placement `json:"placement"`
+	// OtherPlacements lie as well as Placement: what changed could as well be
+	// told from there.
+	OtherPlacements []Placement `json:"other_placements,omitempty"`
+
+	NetArea [2]float64   `json:"net_area_mm2"`
+	CutArea [2]*float64  `json:"cut_area_mm2"` // nil where there is no cutting line
+	Added   float64      `json:"added_mm2"`
+	Removed float64      `json:"removed_mm2"`
+	Kept    float64      `json:"kept_mm2"`
+	Matched float64      `json:"matched_mm2"`
+	Edges   []EdgeLength `json:"edges"`
+	Changes []Change     `json:"changes"`
 
 	// For drawing: the piece in both versions, TO's laid onto FROM's sheet, and
 	// the regions between their outlines.
@@ -137,6 +142,9 @@ type Change struct {
 	Max      *float64    `json:"max_mm,omitempty"`
 	At       *XY         `json:"at,omitempty"`
 	Radius   *[2]float64 `json:"radius_mm,omitempty"`
+	Lines    [][2]XY     `json:"lines,omitempty"`   // along which a piece was spread
+	Open     *[2]float64 `json:"open_mm,omitempty"` // at the lines' ends, closing negative
+	Moved    []string    `json:"moved,omitempty"`   // the edges of the part that moved
 	Notch    string      `json:"notch,omitempty"`
 	Mark     string      `json:"mark,omitempty"`
 	ByVector *XY         `json:"by,omitempty"`
