@@ -98,7 +98,7 @@ func (c *comparison) explainSettings() {
 			Says: fmt.Sprintf("%q is now called %q", a.Name, b.Name)})
 	}
 	for _, s := range [][3]string{{"cut from", a.Cloth, b.Cloth}, {"cut", string(a.Cut), string(b.Cut)}, {"the wearer's side", a.Side, b.Side}} {
-		if s[1] != s[2] {
+		if s[1] != s[2] && !(c.turned && s[1] == a.Side) {
 			c.setting(nil, s[0], orNone(s[1]), orNone(s[2]))
 		}
 	}
@@ -108,7 +108,7 @@ func (c *comparison) explainSettings() {
 			continue
 		}
 		f := b.Edges[j]
-		if e.Name != f.Name && !(numberedName(e.Name) && numberedName(f.Name)) {
+		if e.Name != f.Name && !c.opened && !(numberedName(e.Name) && numberedName(f.Name)) {
 			c.add(change.Change{Kind: change.NameChanged, Edges: []string{e.Name}, Before: e.Name, After: f.Name,
 				Says: fmt.Sprintf("the edge %q is now called %q", e.Name, f.Name)})
 		}

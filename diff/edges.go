@@ -61,15 +61,16 @@ func (c *comparison) hints() []int {
 // explainOutline explains the edges, first with kept lines taken as somebody
 // drew them; where that leaves nothing changed, to the last hundredth.
 func (c *comparison) explainOutline() {
+	before := len(c.d.Changes)
 	for _, within := range []float64{max(c.tol, keptWithin), c.tol} {
 		c.explain = within
 		c.x = c.explained(within)
 		c.tellEdges()
-		if slices.ContainsFunc(c.d.Changes, func(ch change.Change) bool { return ch.Kind != change.NameChanged }) {
+		if slices.ContainsFunc(c.d.Changes[before:], func(ch change.Change) bool { return ch.Kind != change.NameChanged }) {
 			break
 		}
 		if within > c.tol {
-			c.d.Changes = nil
+			c.d.Changes = c.d.Changes[:before]
 		}
 	}
 	c.edgeLengths()
@@ -196,7 +197,7 @@ func (c *comparison) nameOf(e *explain.Edge) string {
 
 // tellParts tells of an edge that was only divided, or is now part of another.
 func (c *comparison) tellParts(e *explain.Edge) {
-	if e.Old < 0 {
+	if e.Old < 0 || c.opened {
 		return
 	}
 	name := c.old.Edges[e.Old].Name

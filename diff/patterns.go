@@ -12,14 +12,14 @@ const Set = pattern.ClothSet
 // changed, and the texts of fittings and notes. from and to name the sides.
 func Patterns(a, b *pattern.Pattern, from, to change.Version) (change.Diff, error) {
 	d := change.Diff{From: from, To: to, Pieces: []change.PieceDiff{}, Seams: []change.SeamDiff{}, Texts: []change.TextDiff{}}
+	found := counterparts(a, b)
 	taken := map[*pattern.Piece]bool{}
-	for _, old := range a.Pieces {
-		now := counterpart(old, a, b, taken)
-		p, err := Pieces(old, now, b)
+	for k, old := range a.Pieces {
+		p, err := Pieces(old, found[k], b)
 		if err != nil {
 			return d, err
 		}
-		taken[now] = true
+		taken[found[k]] = true
 		d.Pieces = append(d.Pieces, p)
 	}
 	for _, now := range b.Pieces {
@@ -31,6 +31,7 @@ func Patterns(a, b *pattern.Pattern, from, to change.Version) (change.Diff, erro
 			d.Pieces = append(d.Pieces, p)
 		}
 	}
+	tellParts(&d, a, b, found)
 	seams, err := seamChanges(a, b)
 	if err != nil {
 		return d, err
@@ -41,22 +42,27 @@ func Patterns(a, b *pattern.Pattern, from, to change.Version) (change.Diff, erro
 	return d, nil
 }
 
-// counterpart finds the piece of b that continues old: by its id, else by its
-// name unless that piece continues another one.
-func counterpart(old *pattern.Piece, a, b *pattern.Pattern, taken map[*pattern.Piece]bool) *pattern.Piece {
-	for _, q := range b.Pieces {
-		if q.ID == old.ID && q.ID != "" && !taken[q] {
-			return q
+// tellParts tells of pieces that were split or joined.
+func tellParts(d *change.Diff, a, b *pattern.Pattern, found []*pattern.Piece) {
+	words := &comparison{unit: b.Unit}
+	entry := func(p *pattern.Piece, side func(*change.PieceDiff) *pattern.Piece) *change.PieceDiff {
+		for i := range d.Pieces {
+			if q := side(&d.Pieces[i]); q != nil && q.Name == p.Name {
+				return &d.Pieces[i]
+			}
 		}
+		return &change.PieceDiff{}
 	}
-	known := map[string]bool{}
-	for _, p := range a.Pieces {
-		known[p.ID] = true
+	old := func(p *change.PieceDiff) *pattern.Piece { return p.Old }
+	now := func(p *change.PieceDiff) *pattern.Piece { return p.New }
+	splits, joins := splitsAndJoins(a, b, found)
+	for _, s := range splits {
+		s.tellSplit(entry(s.whole, old), words)
+		other := entry(s.other, now)
+		other.State, other.Before = change.Split, s.whole.Name
 	}
-	for _, q := range b.Pieces {
-		if q.Name == old.Name && !taken[q] && (q.ID == "" || !known[q.ID]) {
-			return q
-		}
+	for _, j := range joins {
+		j.tellJoin(entry(j.whole, now))
+		entry(j.other, old).State = change.Joined
 	}
-	return nil
 }

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"toile/diff/explain"
 	"toile/geom"
@@ -34,6 +35,7 @@ func Pieces(old, now *pattern.Piece, p *pattern.Pattern) (change.PieceDiff, erro
 		return oneSided(old, change.Removed, 0)
 	}
 	c := &comparison{old: old, tol: tolerance(old, now), unit: p.Unit}
+	c.unfold(now)
 	if err := c.place(now); err != nil {
 		return change.PieceDiff{}, named(old, err)
 	}
@@ -41,6 +43,7 @@ func Pieces(old, now *pattern.Piece, p *pattern.Pattern) (change.PieceDiff, erro
 		return change.PieceDiff{}, named(old, err)
 	}
 	c.explainOutline()
+	c.tellTurned()
 	c.explainCorners()
 	c.explainNotches()
 	c.explainMarks()
@@ -67,7 +70,34 @@ type comparison struct {
 	unit     units.Unit
 	d        change.PieceDiff
 	x        *explain.Explanation
+	opened   bool     // the old state was opened out at its fold
+	turned   bool     // it was turned over for the wearer's other side
 	edgeOf   [2][]int // for each curve of either drawn outline, the index of its edge
+}
+
+// unfold opens the old state out where the new one is no longer cut on the
+// fold, and tells so.
+func (c *comparison) unfold(now *pattern.Piece) {
+	if c.old.Cut != pattern.CutOnFold || now.Cut == pattern.CutOnFold || slices.ContainsFunc(now.Edges, func(e pattern.Edge) bool { return e.Fold }) {
+		return
+	}
+	whole, ok := unfolded(c.old)
+	if !ok {
+		return
+	}
+	fold := c.old.EdgePath(slices.IndexFunc(c.old.Edges, func(e pattern.Edge) bool { return e.Fold }))
+	c.old, c.opened = whole, true
+	c.add(change.Change{Kind: change.PieceUnfolded, Line: line(fold), OldPath: fold,
+		Says: "opened out at the fold, to be cut once, flat"})
+}
+
+// tellTurned tells of a piece that was turned over to serve the other side.
+func (c *comparison) tellTurned() {
+	if c.d.Placement.Mirrored && c.old.Side != "" && c.now.Side != "" && c.old.Side != c.now.Side {
+		c.add(change.Change{Kind: change.PieceMirrored, Before: c.old.Side, After: c.now.Side,
+			Says: fmt.Sprintf("turned over: it was for the wearer's %s and is for the %s", c.old.Side, c.now.Side)})
+		c.turned = true
+	}
 }
 
 // oneSided describes a piece that is on one side only.

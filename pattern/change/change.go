@@ -33,6 +33,10 @@ const (
 	Spread           Kind = "spread"
 	CornerRounded    Kind = "corner-rounded"
 	CornerRestored   Kind = "corner-restored"
+	PieceSplit       Kind = "piece-split"
+	PieceJoined      Kind = "piece-joined"
+	PieceMirrored    Kind = "piece-mirrored"
+	PieceUnfolded    Kind = "piece-unfolded"
 	NotchMoved       Kind = "notch-moved"
 	NotchAdded       Kind = "notch-added"
 	NotchRemoved     Kind = "notch-removed"
@@ -145,11 +149,17 @@ type Change struct {
 	Lines    [][2]XY     `json:"lines,omitempty"`   // along which a piece was spread
 	Open     *[2]float64 `json:"open_mm,omitempty"` // at the lines' ends, closing negative
 	Moved    []string    `json:"moved,omitempty"`   // the edges of the part that moved
-	Notch    string      `json:"notch,omitempty"`
-	Mark     string      `json:"mark,omitempty"`
-	ByVector *XY         `json:"by,omitempty"`
-	Before   string      `json:"before,omitempty"`
-	After    string      `json:"after,omitempty"`
+	Into     []string    `json:"into,omitempty"`    // pieces
+	Of       []string    `json:"of,omitempty"`
+	Line     []XY        `json:"line,omitempty"` // along which a piece was split or joined, or the fold it was opened at
+
+	Allowance *float64 `json:"allowance_mm,omitempty"` // at that line
+
+	Notch    string `json:"notch,omitempty"`
+	Mark     string `json:"mark,omitempty"`
+	ByVector *XY    `json:"by,omitempty"`
+	Before   string `json:"before,omitempty"`
+	After    string `json:"after,omitempty"`
 
 	// For drawing, on FROM's sheet: the edge or mark before and after.
 	OldPath, NewPath geom.Path `json:"-"`
