@@ -237,8 +237,10 @@ func (c *comparison) counterpart(i int) int {
 	return best
 }
 
-// edgeLengths lists the length of every edge before and after.
+// edgeLengths lists the length of every edge before and after, and which
+// continues which.
 func (c *comparison) edgeLengths() {
+	c.d.Continues = make([]int, len(c.now.Edges))
 	for i := range c.x.Edges {
 		e := &c.x.Edges[i]
 		l := change.EdgeLength{Edge: c.nameOf(e)}
@@ -247,6 +249,7 @@ func (c *comparison) edgeLengths() {
 		}
 		for _, j := range e.New {
 			l.Length[1] += c.now.Length(j)
+			c.d.Continues[j] = e.Old
 		}
 		l.Length[1] = change.Figure(l.Length[1])
 		c.d.Edges = append(c.d.Edges, l)

@@ -163,6 +163,9 @@ func (c *comparison) keepPiece(name string) error {
 		}
 	}
 	c.Seams = slices.DeleteFunc(c.Seams, func(s change.SeamDiff) bool { return !sewn[s.Seam] })
+	c.NotFollowed = slices.DeleteFunc(c.NotFollowed, func(n change.NotFollowed) bool {
+		return n.Piece != kept[0].Piece && !strings.HasPrefix(n.Of, kept[0].Piece+"/")
+	})
 	c.Settings = slices.DeleteFunc(c.Settings, func(says string) bool {
 		for name := range sewn {
 			if strings.HasPrefix(says, fmt.Sprintf("seam %q", name)) {
@@ -188,6 +191,12 @@ func (o *opened) sayDiff(c *comparison) {
 		o.sayPieceDiff(p, unit)
 	}
 	o.saySeams(c, unit)
+	for i, n := range c.NotFollowed {
+		if i == 0 {
+			o.say("\nwhat has to follow and has not")
+		}
+		o.say("  %s", n.Says)
+	}
 	for i, t := range c.Texts {
 		if i == 0 {
 			o.say("\ntexts")

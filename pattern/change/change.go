@@ -82,6 +82,9 @@ type Diff struct {
 	To     Version     `json:"to"`
 	Pieces []PieceDiff `json:"pieces"`
 	Seams  []SeamDiff  `json:"seams"`
+	// NotFollowed lists edges and pieces that have to follow a change and did
+	// not.
+	NotFollowed []NotFollowed `json:"not_followed"`
 	// Settings says in sentences what differs besides pieces, fits and texts:
 	// seams, layers, allowance sets, unit, tolerances.
 	Settings []string   `json:"settings"`
@@ -123,10 +126,17 @@ type PieceDiff struct {
 	Edges   []EdgeLength `json:"edges"`
 	Changes []Change     `json:"changes"`
 
+	// Against says that the two sides are different pieces, Before and Piece,
+	// which were compared with each other.
+	Against bool `json:"-"`
+
 	// For drawing: the piece in both versions, TO's laid onto FROM's sheet, and
 	// the regions between their outlines.
 	Old, New *pattern.Piece `json:"-"`
-	Overlap  geom.Overlap   `json:"-"`
+	// Continues says for each edge of New which edge of Old it continues, alone
+	// or as a part; −1 for one that is new.
+	Continues []int        `json:"-"`
+	Overlap   geom.Overlap `json:"-"`
 }
 
 // Change is one thing that was done to a piece. Which figures are there
@@ -143,6 +153,7 @@ type Change struct {
 	Pivot    *XY         `json:"pivot,omitempty"`
 	Turn     *float64    `json:"turn_deg,omitempty"`
 	Area     *float64    `json:"area_mm2,omitempty"`
+	Garment  *float64    `json:"garment_mm,omitempty"` // by all round the garment, with the edges sewn to it
 	Max      *float64    `json:"max_mm,omitempty"`
 	At       *XY         `json:"at,omitempty"`
 	Radius   *[2]float64 `json:"radius_mm,omitempty"`
@@ -182,6 +193,18 @@ type SeamDiff struct {
 	Section    string     `json:"section"`
 	Difference [2]float64 `json:"difference_mm"`
 	Ease       float64    `json:"ease_mm"`
+}
+
+// NotFollowed is an edge, or with Edge empty a piece, that has to follow a
+// change of another and did not.
+type NotFollowed struct {
+	Piece    string  `json:"piece"`
+	Edge     string  `json:"edge,omitempty"`
+	Of       string  `json:"of"`       // the PIECE/EDGE that changed
+	Why      string  `json:"why"`      // sewn to, or finishes to
+	By       float64 `json:"by_mm"`    // by which the worst section of the seam no longer fits; 0 when all do
+	Mismatch bool    `json:"mismatch"` // a section beyond the tolerance; else a reminder
+	Says     string  `json:"says"`
 }
 
 // TextDiff is a text that changed: a note, a name, what a mark says. Says

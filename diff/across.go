@@ -1,0 +1,218 @@
+package diff
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"toile/geom"
+	"toile/pattern"
+	"toile/pattern/change"
+	"toile/pattern/match"
+)
+
+// across looks from piece to piece: what has to follow a change and has not,
+// and what a change comes to where the piece sewn to it changed alike.
+type across struct {
+	to *pattern.Pattern
+	d  *change.Diff
+}
+
+// outlineKinds are the changes to an edge's line or ends.
+var outlineKinds = []change.Kind{change.EdgeMoved, change.EdgeSwung, change.EdgeRun, change.EdgeRedrawn, change.Spread}
+
+// changesOf lists the outline changes of an edge, by its name in TO.
+func (f *across) changesOf(piece, edge string) []*change.Change {
+	p := f.piece(piece)
+	if p == nil || p.Old == nil || p.New == nil {
+		return nil
+	}
+	then := edge
+	for _, ch := range p.Changes {
+		if ch.Kind == change.NameChanged && len(ch.Edges) == 1 && ch.After == edge && ch.Notch == "" && ch.Mark == "" {
+			then = ch.Before
+		}
+	}
+	var found []*change.Change
+	for i := range p.Changes {
+		ch := &p.Changes[i]
+		if slices.Contains(outlineKinds, ch.Kind) && (slices.Contains(ch.Edges, then) || slices.Contains(ch.Moved, then)) {
+			found = append(found, ch)
+		}
+	}
+	return found
+}
+
+func (f *across) piece(name string) *change.PieceDiff {
+	for i := range f.d.Pieces {
+		if f.d.Pieces[i].Piece == name {
+			return &f.d.Pieces[i]
+		}
+	}
+	return nil
+}
+
+// seams tells for each seam which sewn-to edge did not follow: a mismatch when
+// a section no longer fits, else a reminder.
+func (f *across) seams() {
+	for i := range f.to.Seams {
+		s := &f.to.Seams[i]
+		worst := f.misfit(s)
+		for _, side := range [2][2]pattern.Chain{{s.First, s.Second}, {s.Second, s.First}} {
+			changed, lags := f.changedIn(side[0]), f.changedIn(side[1])
+			if len(changed) == 0 || len(lags) > 0 {
+				continue
+			}
+			of, stays := changed[0], side[1][0]
+			n := change.NotFollowed{Piece: stays.Piece, Edge: stays.Edge, Of: of.Piece + "/" + of.Edge, Why: "sewn to",
+				By: change.Figure(worst), Mismatch: worst != 0}
+			n.Says = fmt.Sprintf("%s, %q, is sewn to %s, %q, which changed; it has not", stays.Piece, stays.Edge, of.Piece, of.Edge)
+			if n.Mismatch {
+				n.Says += fmt.Sprintf(", and they are %s apart in length", f.to.Unit.Format(math.Abs(worst)))
+			} else {
+				n.Says += "; they still fit in length"
+			}
+			f.d.NotFollowed = append(f.d.NotFollowed, n)
+		}
+	}
+}
+
+// changedIn lists the stretches of a chain whose edges changed.
+func (f *across) changedIn(c pattern.Chain) []pattern.Stretch {
+	return slices.DeleteFunc(slices.Clone(c), func(st pattern.Stretch) bool { return len(f.changesOf(st.Piece, st.Edge)) == 0 })
+}
+
+// misfit is by how much the worst section of a seam is beyond its ease and the
+// tolerance; 0 when all fit.
+func (f *across) misfit(s *pattern.Seam) float64 {
+	sections, err := f.to.WalkSeam(s)
+	if err != nil {
+		return 0
+	}
+	worst := 0.0
+	for _, c := range sections {
+		if by := c.Difference() - c.Ease; !c.Gathered && math.Abs(by) > f.to.Tolerances.Section && math.Abs(by) > math.Abs(worst) {
+			worst = by
+		}
+	}
+	return worst
+}
+
+// layers reminds of inner pieces along a changed edge of their outer that did
+// not change.
+func (f *across) layers() {
+	for _, l := range f.to.Layers {
+		outer := f.piece(l.Outer)
+		if outer == nil || outer.Old == nil {
+			continue
+		}
+		for _, name := range l.Inner {
+			inner := f.piece(name)
+			if inner == nil || inner.Old == nil || inner.New == nil || outlineChanged(inner) {
+				continue
+			}
+			if edges := f.alongside(outer, inner.New); len(edges) > 0 {
+				f.d.NotFollowed = append(f.d.NotFollowed, change.NotFollowed{Piece: name, Of: l.Outer + "/" + edges[0], Why: "finishes to",
+					Says: fmt.Sprintf("%s finishes to %s, of which %s changed; it has not", name, l.Outer, quoted(edges))})
+			}
+		}
+	}
+}
+
+func outlineChanged(p *change.PieceDiff) bool {
+	return slices.ContainsFunc(p.Changes, func(ch change.Change) bool { return slices.Contains(outlineKinds, ch.Kind) })
+}
+
+// leastAlong is the share of an inner piece's outline that has to lie on its
+// outer's for the two to be laid over each other.
+const leastAlong = 0.1
+
+// alongside lists the changed edges of the outer that the inner piece lies
+// along; all of them where the two cannot be laid over each other.
+func (f *across) alongside(outer *change.PieceDiff, inner *pattern.Piece) []string {
+	var changed []string
+	for _, ch := range outer.Changes {
+		if slices.Contains(outlineKinds, ch.Kind) && ch.Kind != change.EdgeRun {
+			changed = append(changed, ch.Edges...)
+		}
+	}
+	if len(changed) == 0 {
+		return nil
+	}
+	a, errA := outer.Old.Outline()
+	b, errB := inner.Outline()
+	if errA != nil || errB != nil {
+		return changed
+	}
+	pose, _, err := match.LayOver(b.Ring, a.Ring, sameWithin, match.Options{AllowMirror: true})
+	if err != nil || pose.Matched < leastAlong {
+		return changed
+	}
+	on := map[string]bool{}
+	laid := a.Ring.Moved(pose.Motion)
+	for _, s := range geom.Match(b.Ring, laid, sameWithin) {
+		on[outer.Old.Edges[a.Edge[s.B]].Name] = true
+	}
+	return slices.DeleteFunc(changed, func(e string) bool { return !on[e] })
+}
+
+// allRound adds to the words of a let-out or swung edge what it comes to round
+// the garment where the edge sewn to it changed alike.
+func (f *across) allRound() {
+	for i := range f.d.Pieces {
+		p := &f.d.Pieces[i]
+		for k := range p.Changes {
+			ch := &p.Changes[k]
+			if p.New == nil || (ch.Kind != change.EdgeSwung && ch.Kind != change.EdgeMoved) || ch.How == change.HowShifted {
+				continue
+			}
+			if partner, q := f.alike(p, ch); q != nil {
+				total := math.Abs(*ch.By)*float64(p.New.Cut.Count()) + math.Abs(*q.By)*float64(partner.New.Cut.Count())
+				ch.Garment = change.Amount(math.Copysign(total, *ch.By))
+				ch.Says += fmt.Sprintf("; with %s, %s round the garment", partner.Piece, f.to.Unit.Format(total))
+			}
+		}
+	}
+}
+
+// alikeWithin is the difference in mm up to which two edges sewn together
+// were altered by the same amount.
+const alikeWithin = 0.5
+
+// alike finds a change of the same kind and amount on an edge sewn to this
+// one's.
+func (f *across) alike(p *change.PieceDiff, ch *change.Change) (*change.PieceDiff, *change.Change) {
+	for i := range f.to.Seams {
+		s := &f.to.Seams[i]
+		for _, side := range [2][2]pattern.Chain{{s.First, s.Second}, {s.Second, s.First}} {
+			if !slices.ContainsFunc(side[0], func(st pattern.Stretch) bool { return st.Piece == p.Piece && slices.Contains(ch.Edges, st.Edge) }) {
+				continue
+			}
+			for _, st := range side[1] {
+				if st.Piece == p.Piece {
+					continue
+				}
+				for _, other := range f.changesOf(st.Piece, st.Edge) {
+					if other.Kind == ch.Kind && other.By != nil && math.Abs(*other.By-*ch.By) <= alikeWithin {
+						return f.piece(st.Piece), other
+					}
+				}
+			}
+		}
+	}
+	return nil, nil
+}
+
+// sort puts mismatches first.
+func (f *across) sort() {
+	slices.SortStableFunc(f.d.NotFollowed, func(a, b change.NotFollowed) int {
+		if a.Mismatch != b.Mismatch {
+			if a.Mismatch {
+				return -1
+			}
+			return 1
+		}
+		return strings.Compare(a.Piece+"/"+a.Edge, b.Piece+"/"+b.Edge)
+	})
+}
