@@ -31,16 +31,16 @@ version is typed as its number, first, last, BRANCH:N, fitting-N or its name.
 
 For each changed piece: what was done to it, in the fewest changes that explain
 the difference, then the areas added and removed within the sewing line as
-drawn. After the pieces come seams whose fit changed, seams and layers said
-otherwise, and texts: the words that differ stand between « and ». Last the
-pieces that are the same.
+drawn. After the pieces come seams whose fit changed, what has to follow a
+change and has not, seams and layers said otherwise, and texts: the words that
+differ stand between « and ». Last the pieces that are the same.
 
 -o also writes drawings into a folder, one overlay for each changed piece and
 all.svg with all of them, at true size. A file that is no drawing of toile's is
 never written over.
 
---json gives {from, to, pieces, seams, settings, texts}; all pieces are listed, lengths
-are in mm, and figures are in FROM's frame.
+--json gives {from, to, pieces, seams, not_followed, settings, texts}; all
+pieces are listed, lengths are in mm, and figures are in FROM's frame.
 
 ` + exitCodes,
 		Example: `  toile diff
