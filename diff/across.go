@@ -28,12 +28,7 @@ func (f *across) changesOf(piece, edge string) []*change.Change {
 	if p == nil || p.Old == nil || p.New == nil {
 		return nil
 	}
-	then := edge
-	for _, ch := range p.Changes {
-		if ch.Kind == change.NameChanged && len(ch.Edges) == 1 && ch.After == edge && ch.Notch == "" && ch.Mark == "" {
-			then = ch.Before
-		}
-	}
+	then := EdgeThen(*p, edge)
 	var found []*change.Change
 	for i := range p.Changes {
 		ch := &p.Changes[i]

@@ -240,12 +240,16 @@ func (c *comparison) counterpart(i int) int {
 // edgeLengths lists the length of every edge before and after, and which
 // continues which.
 func (c *comparison) edgeLengths() {
-	c.d.Continues = make([]int, len(c.now.Edges))
+	c.d.Continues, c.d.Became = make([]int, len(c.now.Edges)), make([]int, len(c.old.Edges))
 	for i := range c.x.Edges {
 		e := &c.x.Edges[i]
 		l := change.EdgeLength{Edge: c.nameOf(e)}
 		if e.Old >= 0 {
 			l.Length[0] = change.Figure(c.old.Length(e.Old))
+			c.d.Became[e.Old] = c.counterpart(e.Old)
+		}
+		if e.Into >= 0 {
+			c.d.Became[e.Old] = c.counterpart(e.Into)
 		}
 		for _, j := range e.New {
 			l.Length[1] += c.now.Length(j)

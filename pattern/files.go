@@ -202,3 +202,10 @@ func (p *Pattern) Encode() (map[string][]byte, error) {
 	}
 	return files, nil
 }
+
+// DecodeHead reads pattern.yaml alone: name, unit, sets, tolerances, seams and
+// layers, without the pieces that these name. The error is a *FileError.
+func DecodeHead(text []byte) (*Pattern, error) {
+	p, _, err := decodePattern(text)
+	return p, err
+}

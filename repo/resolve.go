@@ -21,6 +21,7 @@ const minStart = 4
 //	BRANCH:N        the same on another branch; also BRANCH:first, BRANCH:last
 //	fitting-N       the newest version sewn for that fitting
 //	NAME            a version's name
+//	BRANCH          the last version of another branch, or of this one
 //	at least four hexadecimal digits that one version's id alone begins with
 //
 // They are tried in this order. The error is a *NoVersionError, which says what
@@ -44,10 +45,17 @@ func (r *Repo) Resolve(text string) (Version, error) {
 	if id, ok := names[text]; ok {
 		return r.version(id)
 	}
+	heads, err := r.listRefs(headsPrefix)
+	if err != nil {
+		return Version{}, err
+	}
+	if tip, ok := heads[text]; ok {
+		return r.version(tip)
+	}
 	if v, ok, err := r.resolveStart(text, line); ok || err != nil {
 		return v, err
 	}
-	return Version{}, r.unknown(text, line, names)
+	return Version{}, r.unknown(text, line, names, heads)
 }
 
 // line is the history of one branch, as far as versions are addressed in it.
@@ -219,23 +227,29 @@ func (r *Repo) ambiguous(text string, found []Version, l line) error {
 	if err != nil {
 		return err
 	}
-	names, err := r.nameIDs()
+	taken, err := r.nameIDs()
 	if err != nil {
 		return err
 	}
+	heads, err := r.listRefs(headsPrefix)
+	if err != nil {
+		return err
+	}
+	maps.Copy(taken, heads)
 	e := &AmbiguousError{Text: text}
 	for _, v := range found {
-		e.Candidates = append(e.Candidates, Candidate{Version: v, Start: shortStart(v.ID, all, names)})
+		e.Candidates = append(e.Candidates, Candidate{Version: v, Start: shortStart(v.ID, all, taken)})
 	}
 	return e
 }
 
 // shortStart is the shortest start of an id that Resolve takes for this version
-// alone: no other id begins with it, it is no name and no version number.
-func shortStart(id string, all []Version, names map[string]plumbing.Hash) string {
+// alone: no other id begins with it, it is no version number, and neither a
+// version nor a branch is called so.
+func shortStart(id string, all []Version, taken map[string]plumbing.Hash) string {
 	for n := minStart; n < len(id); n++ {
 		start := id[:n]
-		if _, isName := names[start]; isName {
+		if _, isName := taken[start]; isName {
 			continue
 		}
 		if number, ok := asNumber(start); ok && number <= all[0].Number {
@@ -248,16 +262,9 @@ func shortStart(id string, all []Version, names map[string]plumbing.Hash) string
 	return id
 }
 
-func (r *Repo) unknown(text string, l line, names map[string]plumbing.Hash) error {
+func (r *Repo) unknown(text string, l line, names, heads map[string]plumbing.Hash) error {
 	if n, ok := asNumber(text); ok && text != "" {
 		return l.noNumber(text, n)
-	}
-	heads, err := r.listRefs(headsPrefix)
-	if err != nil {
-		return err
-	}
-	if _, isBranch := heads[text]; isBranch {
-		return noVersion(text, "%q is a branch, not a version; type %s:last for its last version", Printable(text), Printable(text))
 	}
 	last := "there is none yet"
 	if !l.tip.IsZero() {
@@ -267,7 +274,7 @@ func (r *Repo) unknown(text string, l line, names map[string]plumbing.Hash) erro
 		}
 		last = fmt.Sprintf("numbers go from 1 to %d", v.Number)
 	}
-	return noVersion(text, "there is no version %q; %s; names: %s", Printable(text), last, orNone(keys(names)))
+	return noVersion(text, "there is no version %q; %s; names: %s; branches: %s", Printable(text), last, orNone(keys(names)), orNone(keys(heads)))
 }
 
 // keys are the names in a map, ready to show, ascending.

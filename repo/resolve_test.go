@@ -51,6 +51,7 @@ func TestResolve(t *testing.T) {
 		"side:2": "2'", "side:4": "4'", "side:last": "4'", "apart:2": "2''", "apart:first": "1", "working:4": "4'",
 		"fitting-1": "1", "fitting-2": "4'", "fitting-3": "3'",
 		"bed": "2'", "sent-to-helper": "3",
+		"side": "4'", "apart": "2''", "working": "6",
 		v["2''"].ID:                     "2''",
 		v["3'"].ID[:12]:                 "3'",
 		strings.ToUpper(v["5"].ID):      "5",
@@ -76,8 +77,7 @@ func TestResolveRefuses(t *testing.T) {
 		"fitting-9":               "there is fitting-1, fitting-3, fitting-2",
 		"fitting-7":               "no version was sewn for fitting 7",
 		"fitting-0":               "no version was sewn for fitting 0",
-		"side":                    "type side:last",
-		"cuff":                    "numbers go from 1 to 6; names: bed, sent-to-helper",
+		"cuff":                    "numbers go from 1 to 6; names: bed, sent-to-helper; branches: apart, side, working",
 		"":                        "there is no version \"\"",
 		"HEAD":                    "there is no version",
 		"HEAD~1":                  "there is no version",
@@ -149,7 +149,7 @@ func TestShortStart(t *testing.T) {
 	assert.Equal(t, []int{6, 5, 4, 3, 3, 2, 2, 1}, numbersOf(history))
 }
 
-// A name wins over the start of an id that looks the same.
+// A name and a branch win over the start of an id that looks the same.
 func TestNameWinsOverID(t *testing.T) {
 	r := withVersions(t, 60)
 	all, err := r.History()
@@ -164,9 +164,12 @@ func TestNameWinsOverID(t *testing.T) {
 			other = all[1]
 		}
 		require.NoError(t, r.Name(start, other))
-		got, err := r.Resolve(start)
-		require.NoError(t, err)
-		assert.Equal(t, other, got)
+		require.NoError(t, r.NewBranch(v.ID[:minStart+1], other))
+		for _, text := range []string{start, v.ID[:minStart+1]} {
+			got, err := r.Resolve(text)
+			require.NoError(t, err)
+			assert.Equal(t, other, got)
+		}
 		return
 	}
 	t.Fatal("no id of 60 begins with a letter")

@@ -134,9 +134,12 @@ type PieceDiff struct {
 	// the regions between their outlines.
 	Old, New *pattern.Piece `json:"-"`
 	// Continues says for each edge of New which edge of Old it continues, alone
-	// or as a part; −1 for one that is new.
-	Continues []int        `json:"-"`
-	Overlap   geom.Overlap `json:"-"`
+	// or as a part; −1 for one that is new. Became says for each edge of Old
+	// which edge of New is the main one to continue it, or which it is now part
+	// of; −1 for one that is gone.
+	Continues, Became []int `json:"-"`
+
+	Overlap geom.Overlap `json:"-"`
 }
 
 // Change is one thing that was done to a piece. Which figures are there
