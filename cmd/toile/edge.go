@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"toile/pattern"
+	"toile/pattern/alter"
 	"toile/pattern/units"
 )
 
@@ -87,7 +88,7 @@ func (o *opened) setEdge(args []string, opt edgeOptions) error {
 		if err != nil {
 			return usagef("--until: %w", err)
 		}
-		moved, err := splitEdge(o.Pattern, q, i, at)
+		moved, err := alter.DivideEdge(o.Pattern, q, i, at)
 		if err != nil {
 			return err
 		}

@@ -1,4 +1,4 @@
-package main
+package alter
 
 import (
 	"fmt"
@@ -7,11 +7,11 @@ import (
 	"toile/pattern"
 )
 
-// splitEdge ends edge i of a piece at a length in mm from its start and makes
+// DivideEdge ends edge i of a piece at a length in mm from its start and makes
 // the rest the next edge. The outline stays as it is. The longer part keeps
 // the edge's id. Notches and marks stay in place, and seams go on with both
 // parts; the sentences say which notches count otherwise now.
-func splitEdge(p *pattern.Pattern, q *pattern.Piece, i int, at float64) (says []string, err error) {
+func DivideEdge(p *pattern.Pattern, q *pattern.Piece, i int, at float64) (says []string, err error) {
 	path := q.EdgePath(i)
 	length := path.Length()
 	old := q.Edges[i]

@@ -1,0 +1,206 @@
+package alter
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"toile/geom"
+	"toile/pattern"
+	"toile/pattern/units"
+)
+
+// Recipe is an alteration as it was asked for: the kind, the piece, and what
+// was typed for each of the kind's keys. It holds no outline, so that it can
+// be made again on another piece, or on somebody else's tracing.
+type Recipe struct {
+	Kind   string
+	Piece  string
+	Values map[string]string
+}
+
+// What a key's text means.
+type What int
+
+// The kinds of values.
+const (
+	Edge   What = iota // the name of an edge of the piece
+	Corner             // EDGE/EDGE or a corner's name
+	Length             // as typed, in the pattern's unit when bare
+	Angle
+	Place // a length along the edge, L@start or L@end
+	Line  // X,Y:X,Y on the sheet
+	Name
+	Names // separated by commas
+	Piece // another piece
+	Flag
+	Text
+)
+
+// Key is one thing a kind asks for.
+type Key struct {
+	Name   string
+	What   What
+	Needed bool
+	Means  string
+	Typed  bool // typed in order after the piece, not as a flag
+}
+
+// Kind is a kind of alteration.
+type Kind struct {
+	Name  string
+	Does  string // one sentence
+	Keys  []Key
+	Alike []string // kinds that undo it
+
+	make func(m *making) error
+}
+
+// kinds are all kinds, by name.
+var kinds = map[string]*Kind{}
+
+// register makes a kind known; each kind's file does so once.
+func register(k *Kind) *Kind {
+	kinds[k.Name] = k
+	return k
+}
+
+// Kinds lists all kinds by name.
+func Kinds() []*Kind {
+	var all []*Kind
+	for _, k := range kinds {
+		all = append(all, k)
+	}
+	slices.SortFunc(all, func(a, b *Kind) int { return strings.Compare(a.Name, b.Name) })
+	return all
+}
+
+// Result is the altered pattern.
+type Result struct {
+	Pattern *pattern.Pattern
+	Recipe  Recipe
+	Says    []string // what the alteration made besides, such as a dent at a pivot
+}
+
+// Make makes an alteration on a copy of the pattern. The error names the
+// piece, the edge, the value and the next step.
+func Make(p *pattern.Pattern, r Recipe) (Result, error) {
+	k := kinds[r.Kind]
+	if k == nil {
+		return Result{}, fmt.Errorf("there is no alteration %q; there are %s", r.Kind, kindNames())
+	}
+	if err := k.checkKeys(r); err != nil {
+		return Result{}, err
+	}
+	m := &making{pattern: p.Clone(), recipe: r}
+	var err error
+	if m.piece, err = m.pattern.Piece(r.Piece); err != nil {
+		return Result{}, err
+	}
+	if err := k.make(m); err != nil {
+		return Result{}, err
+	}
+	return Result{m.pattern, r, m.says}, nil
+}
+
+func kindNames() string {
+	var names []string
+	for _, k := range Kinds() {
+		names = append(names, k.Name)
+	}
+	return strings.Join(names, ", ")
+}
+
+// checkKeys refuses keys the kind does not know and misses those it needs.
+func (k *Kind) checkKeys(r Recipe) error {
+	for name := range r.Values {
+		if !slices.ContainsFunc(k.Keys, func(key Key) bool { return key.Name == name }) {
+			return fmt.Errorf("%s has no %q", k.Name, name)
+		}
+	}
+	for _, key := range k.Keys {
+		if key.Needed && strings.TrimSpace(r.Values[key.Name]) == "" {
+			return fmt.Errorf("%s needs %s: %s", k.Name, key.Name, key.Means)
+		}
+	}
+	return nil
+}
+
+// making is an alteration under way.
+type making struct {
+	pattern *pattern.Pattern // the copy that is altered
+	piece   *pattern.Piece   // in it
+	recipe  Recipe
+	says    []string
+	renamed map[string]string // of a piece joined to this one: what its edges are called now
+	divided [][2]string       // edges that were cut: the new name of the second half, and the old one
+}
+
+func (m *making) say(format string, args ...any) {
+	m.says = append(m.says, fmt.Sprintf(format, args...))
+}
+
+func (m *making) text(key string) string { return strings.TrimSpace(m.recipe.Values[key]) }
+func (m *making) has(key string) bool    { return m.text(key) != "" }
+func (m *making) flag(key string) bool   { return m.text(key) == "true" }
+
+// edge finds the edge that a key names.
+func (m *making) edge(key string) (int, error) { return m.piece.EdgeIndex(m.text(key)) }
+
+// positive reads a length above 0.
+func (m *making) positive(key string) (float64, error) {
+	v, err := units.ParsePositive(m.text(key), m.pattern.Unit)
+	if err != nil {
+		return 0, fmt.Errorf("%s: %w", key, err)
+	}
+	return v, nil
+}
+
+// length reads a length with a sign.
+func (m *making) length(key string) (float64, error) {
+	v, err := units.ParseLength(m.text(key), m.pattern.Unit)
+	if err != nil {
+		return 0, fmt.Errorf("%s: %w", key, err)
+	}
+	return v, nil
+}
+
+func (m *making) angle(key string) (float64, error) {
+	v, err := units.ParseAngle(m.text(key))
+	if err != nil {
+		return 0, fmt.Errorf("%s: %w", key, err)
+	}
+	return v, nil
+}
+
+// along reads a place on edge i as a length in mm from its start: L@start,
+// L@end, or a bare L from the end that fromEnd says.
+func (m *making) along(key string, i int, fromEnd bool) (float64, error) {
+	text := m.text(key)
+	if rest, ok := strings.CutSuffix(text, "@start"); ok {
+		text, fromEnd = rest, false
+	} else if rest, ok := strings.CutSuffix(text, "@end"); ok {
+		text, fromEnd = rest, true
+	}
+	v, err := units.ParseLength(text, m.pattern.Unit)
+	if err != nil {
+		return 0, fmt.Errorf("%s: %w", key, err)
+	}
+	length := m.piece.EdgePath(i).Length()
+	if v < 0 || v > length {
+		return 0, fmt.Errorf("%s, %q: %s lies off the edge, which is %s long; give a length within it",
+			m.piece.Name, m.piece.Edges[i].Name, m.format(v), m.format(length))
+	}
+	if fromEnd {
+		v = length - v
+	}
+	return v, nil
+}
+
+// spot finds a place of the piece.
+func (m *making) spot(text string) (geom.Point, error) {
+	s, err := m.piece.FindSpot(text, m.pattern.Unit)
+	return s.At, err
+}
+
+func (m *making) format(mm float64) string { return m.pattern.Unit.Format(mm) }

@@ -1,0 +1,128 @@
+package alter
+
+import (
+	"fmt"
+
+	"toile/geom"
+)
+
+var hemKeys = []Key{
+	{Name: "edge", What: Edge, Needed: true, Typed: true, Means: "the hem, or another edge that is shortened at"},
+	{Name: "by", What: Length, Needed: true, Typed: true, Means: "how much"},
+	{Name: "along", What: Edge, Means: "the neighbour that is to lose or gain exactly that"},
+	{Name: "parallel", What: Flag, Means: "at equal distance all along, instead of along the grain"},
+}
+
+var _ = register(&Kind{Name: "shorten", Does: "takes a hem up along the grain and cuts its neighbours to meet it",
+	Keys: hemKeys, Alike: []string{"lengthen"}, make: func(m *making) error { return m.hem(-1) }})
+
+var _ = register(&Kind{Name: "lengthen", Does: "lets a hem down along the grain and runs its neighbours on to meet it",
+	Keys: hemKeys, Alike: []string{"shorten"}, make: func(m *making) error { return m.hem(1) }})
+
+// hem moves an edge down by the amount times sign.
+func (m *making) hem(sign float64) error {
+	i, err := m.edge("edge")
+	if err != nil {
+		return err
+	}
+	by, err := m.positive("by")
+	if err != nil {
+		return err
+	}
+	w := begin(m.piece)
+	down := m.piece.GrainDirection()
+	old := w.paths[i]
+	switch {
+	case m.flag("parallel"):
+		moved, err := parallel(old, sign*by)
+		if err != nil {
+			return m.edgeError(i, err)
+		}
+		w.set(i, moved)
+	case m.has("along"):
+		k, err := m.edge("along")
+		if err != nil {
+			return err
+		}
+		d, err := w.shiftAlong(i, k, sign*by, down)
+		if err != nil {
+			return err
+		}
+		w.set(i, old.Moved(geom.Motion{Shift: down.Mul(d)}))
+	default:
+		w.set(i, old.Moved(geom.Motion{Shift: down.Mul(sign * by)}))
+	}
+	if err := w.meet(i, w.paths[i].Start()); err != nil {
+		return err
+	}
+	if err := w.meet(w.after(i), w.paths[i].End()); err != nil {
+		return err
+	}
+	return w.finish()
+}
+
+// edgeError adds which edge a kernel's error is about.
+func (m *making) edgeError(i int, err error) error {
+	return fmt.Errorf("%s, %q: %w", m.piece.Name, m.piece.Edges[i].Name, err)
+}
+
+// shiftAlong is the shift along the grain with which neighbour k of edge i
+// gains by mm (negative: loses) along its own line.
+func (w *work) shiftAlong(i, k int, by float64, down geom.Point) (float64, error) {
+	var from, to geom.Point
+	p := w.paths[k]
+	switch k {
+	case w.before(i):
+		from = p.End()
+		to = pointOn(p, p.Length()+by)
+	case w.after(i):
+		from = p.Start()
+		to = pointOn(p, -by)
+	default:
+		return 0, fmt.Errorf("%s: %q does not meet %q; give one of its neighbours, %q or %q",
+			w.piece.Name, w.name(k), w.name(i), w.name(w.before(i)), w.name(w.after(i)))
+	}
+	d := to.Sub(from).Dot(down)
+	// On a curved or slanted hem the point of the hem's line that comes to lie
+	// there is another one: solved on the hem itself.
+	hem := geom.Carrier(w.paths[i], reach)
+	best, found := 0.0, false
+	for _, c := range hem {
+		for _, t := range c.MeetLine(to, to.Add(down)) {
+			if s := to.Sub(c.At(t)).Dot(down); !found || abs(s-d) < abs(best-d) {
+				best, found = s, true
+			}
+		}
+	}
+	if !found {
+		return 0, fmt.Errorf("%s: %q runs along the grain where %q would end; take it up with --parallel", w.piece.Name, w.name(i), w.name(k))
+	}
+	return best, nil
+}
+
+// pointOn is the point at a length along a path's carrier; below 0 and beyond
+// the path's own length it lies on the run-on.
+func pointOn(p geom.Path, at float64) geom.Point {
+	before, after := geom.CarrierEnds(p, reach)
+	length := p.Length()
+	switch {
+	case at < 0 && len(before) > 0:
+		return before.PointAt(before.Length() + at)
+	case at > length && len(after) > 0:
+		return after.PointAt(at - length)
+	}
+	return p.PointAt(at)
+}
+
+func abs(v float64) float64 {
+	if v < 0 {
+		return -v
+	}
+	return v
+}
+
+// offsetWithin is how near in mm a parallel line is drawn to the true one.
+const offsetWithin = 0.002
+
+// parallel is the line at a distance in mm to the left, outward.
+func parallel(p geom.Path, by float64) (geom.Path, error) { return p.Offset(by, offsetWithin) }

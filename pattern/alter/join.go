@@ -1,0 +1,306 @@
+package alter
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"toile/geom"
+	"toile/pattern"
+)
+
+var _ = register(&Kind{Name: "join", Does: "lays two pieces together along congruent edges and makes them one",
+	Keys: []Key{
+		{Name: "edge", What: Edge, Needed: true, Typed: true, Means: "the edge of the piece that stays"},
+		{Name: "with", What: Piece, Needed: true, Typed: true, Means: "the piece that is joined to it"},
+		{Name: "at", What: Name, Needed: true, Typed: true, Means: "that piece's edge"},
+		{Name: "name", What: Name, Means: "what the whole is called; without it the first piece's name"},
+	}, Alike: []string{"split"}, make: (*making).join})
+
+// joinWithin is how far apart in mm two edges may lie, laid together, and
+// still be joined: the stored digits and a pencil line.
+const joinWithin = 0.05
+
+func (m *making) join() error {
+	q := m.piece
+	i, err := m.edge("edge")
+	if err != nil {
+		return err
+	}
+	other, err := m.pattern.Piece(m.text("with"))
+	if err != nil {
+		return err
+	}
+	if other == q {
+		return fmt.Errorf("%s cannot be joined to itself; unfold it, or give another piece", q.Name)
+	}
+	j, err := other.EdgeIndex(m.text("at"))
+	if err != nil {
+		return err
+	}
+	laid, err := m.layTogether(q, i, other, j)
+	if err != nil {
+		return err
+	}
+	m.warnOfGrain(q, laid)
+	whole := m.together(q, i, laid, j)
+	if m.has("name") {
+		if whole.Name, err = pattern.CleanName(m.text("name")); err != nil {
+			return fmt.Errorf("name: %w", err)
+		}
+	}
+	m.takeOver(q, other, whole, q.Edges[i].Name, other.Edges[j].Name)
+	m.mergeAt(whole, len(q.Edges)-1)
+	m.mergeAt(whole, 0)
+	return begin(whole).finish()
+}
+
+// layTogether moves the other piece so that its edge j lies against edge i.
+func (m *making) layTogether(q *pattern.Piece, i int, other *pattern.Piece, j int) (*pattern.Piece, error) {
+	p, r := q.EdgePath(i), other.EdgePath(j).Reverse()
+	if d := r.Length() - p.Length(); math.Abs(d) > joinWithin {
+		return nil, fmt.Errorf("%s, %q, and %s, %q, cannot be joined: the second is %s longer (%s against %s); alter one of them first",
+			q.Name, q.Edges[i].Name, other.Name, other.Edges[j].Name, m.pattern.Unit.FormatSigned(d), m.format(r.Length()), m.format(p.Length()))
+	}
+	var from, to []geom.Point
+	const samples = 16
+	for k := range samples + 1 {
+		f := float64(k) / samples
+		from, to = append(from, r.PointAt(f*r.Length())), append(to, p.PointAt(f*p.Length()))
+	}
+	motion := geom.FitMotion(from, to, false)
+	worst, at := 0.0, geom.Point{}
+	for k := range from {
+		if d := motion.Apply(from[k]).Dist(to[k]); d > worst {
+			worst, at = d, to[k]
+		}
+	}
+	if worst > joinWithin {
+		return nil, fmt.Errorf("%s, %q, and %s, %q, cannot be joined: laid together they gape by %s at (%.1f, %.1f); make them the same shape first",
+			q.Name, q.Edges[i].Name, other.Name, other.Edges[j].Name, m.format(worst), at.X, at.Y)
+	}
+	return other.Moved(motion), nil
+}
+
+// warnOfGrain says when the joined piece has two directions of grain.
+func (m *making) warnOfGrain(q, laid *pattern.Piece) {
+	if q.Grain == nil || laid.Grain == nil {
+		return
+	}
+	turn := geom.AngleBetween(q.Grain.To.Sub(q.Grain.From), laid.Grain.To.Sub(laid.Grain.From))
+	if math.Abs(turn) > geom.Degrees(1) {
+		m.say("the grain of %s lies %.1f° off that of %s; the joined piece has the grain of %s", laid.Name, math.Abs(geom.InDegrees(turn)), q.Name, q.Name)
+	}
+}
+
+// together is the outline of both pieces without the joined edges. Edges that
+// run on smoothly from one to the other are one edge again.
+func (m *making) together(q *pattern.Piece, i int, laid *pattern.Piece, j int) *pattern.Piece {
+	whole := q.Clone()
+	whole.Corners, whole.Edges = nil, nil
+	names := map[string]string{} // laid's names in the whole
+	taken := q.EdgeNames()
+	add := func(p *pattern.Piece, from int) {
+		n := len(p.Edges)
+		for k := 1; k < n; k++ {
+			e := p.Clone().Edges[(from+k)%n]
+			if p == laid {
+				old := e.Name
+				for t := 2; slices.Contains(taken, e.Name); t++ {
+					e.Name = fmt.Sprintf("%s %d", old, t)
+				}
+				names[old], taken = e.Name, append(taken, e.Name)
+			}
+			whole.Corners, whole.Edges = append(whole.Corners, p.Corners[(from+k)%n]), append(whole.Edges, e)
+		}
+	}
+	add(q, i)
+	add(laid, j)
+	for _, n := range laid.Notches {
+		if n.Edge != laid.Edges[j].Name {
+			n.Edge = names[n.Edge]
+			n.Name = freeNotch(whole, n.Name)
+			whole.Notches = append(whole.Notches, n)
+		}
+	}
+	whole.Notches = slices.DeleteFunc(whole.Notches, func(n pattern.Notch) bool { return n.Edge == q.Edges[i].Name })
+	for _, k := range laid.Clone().Marks {
+		if k.Edge != "" {
+			k.Edge = names[k.Edge]
+		}
+		whole.Marks = append(whole.Marks, k)
+	}
+	m.renamed = names
+	return whole
+}
+
+func freeNotch(p *pattern.Piece, name string) string {
+	try := name
+	for k := 2; p.NotchByName(try) >= 0; k++ {
+		try = fmt.Sprintf("%s %d", name, k)
+	}
+	return try
+}
+
+// mergeAt makes one edge of the two at corner k where they run on smoothly
+// and bear one name, but for a number.
+func (m *making) mergeAt(p *pattern.Piece, k int) {
+	n := len(p.Edges)
+	i := (k + n - 1) % n
+	a, b := p.EdgePath(i), p.EdgePath(k)
+	same := p.Edges[k].Name == p.Edges[i].Name || m.renamed[p.Edges[i].Name] == p.Edges[k].Name || m.renamed[p.Edges[k].Name] == p.Edges[i].Name
+	if !same || math.Abs(geom.AngleBetween(a.EndTangent(), b.StartTangent())) > geom.Degrees(0.5) || n <= 3 {
+		return
+	}
+	length, gone := a.Length(), p.Edges[k].Name
+	total := length + b.Length()
+	path := append(append(geom.Path{}, a...), b...)
+	if last, first := a[len(a)-1], b[0]; last.IsStraight(1e-6) && first.IsStraight(1e-6) && math.Abs(geom.AngleBetween(last.Tangent(1), first.Tangent(0))) < 1e-5 {
+		path = append(append(append(geom.Path{}, a[:len(a)-1]...), geom.Line(last.P0, first.P3)), b[1:]...)
+	}
+	name := p.Edges[i].Name
+	if m.renamed[gone] == name {
+		name, gone = gone, name
+		p.Edges[i].Name, p.Edges[i].ID = name, p.Edges[k].ID
+		for x := range p.Notches {
+			switch t := &p.Notches[x]; t.Edge {
+			case name:
+				t.Edge = gone
+			case gone:
+				t.Edge = name
+			}
+		}
+		for x := range p.Marks {
+			switch t := &p.Marks[x]; t.Edge {
+			case name:
+				t.Edge = gone
+			case gone:
+				t.Edge = name
+			}
+		}
+		m.swapNames(p.Name, name, gone)
+	}
+	for x := range p.Notches {
+		switch t := &p.Notches[x]; {
+		case t.Edge == gone && !t.FromEnd:
+			t.Edge, t.At = name, t.At+length
+		case t.Edge == gone:
+			t.Edge = name
+		case t.Edge == name && t.FromEnd:
+			t.At += total - length
+		}
+	}
+	for x := range p.Marks {
+		if t := &p.Marks[x]; t.Edge == gone {
+			t.Edge, t.From, t.To = name, t.From+length, t.To+length
+		}
+	}
+	m.mergeChains(p.Name, name, gone, length)
+	p.Edges[i].SetPath(path)
+	p.Edges, p.Corners = slices.Delete(p.Edges, k, k+1), slices.Delete(p.Corners, k, k+1)
+}
+
+// swapNames exchanges the names of two edges in all seams.
+func (m *making) swapNames(piece, a, b string) {
+	m.eachStretch(func(st *pattern.Stretch) {
+		switch {
+		case st.Piece != piece:
+		case st.Edge == a:
+			st.Edge = b
+		case st.Edge == b:
+			st.Edge = a
+		}
+	})
+}
+
+func (m *making) eachStretch(visit func(st *pattern.Stretch)) {
+	for s := range m.pattern.Seams {
+		for _, chain := range []pattern.Chain{m.pattern.Seams[s].First, m.pattern.Seams[s].Second} {
+			for k := range chain {
+				visit(&chain[k])
+			}
+		}
+	}
+}
+
+// mergeChains puts together the stretches on an edge and on the one that now
+// continues it after length mm.
+func (m *making) mergeChains(piece, name, gone string, length float64) {
+	merge := func(c pattern.Chain) pattern.Chain {
+		var out pattern.Chain
+		for _, st := range c {
+			if st.Piece == piece && st.Edge == gone {
+				st.Edge, st.From = name, st.From+length
+				if st.To != 0 {
+					st.To += length
+				}
+			} else if st.Piece == piece && st.Edge == name && st.To == 0 {
+				st.To = length
+			}
+			if n := len(out); n > 0 && out[n-1].Piece == piece && st.Piece == piece && out[n-1].Edge == name && st.Edge == name && out[n-1].Turned == st.Turned {
+				switch last := &out[n-1]; {
+				case math.Abs(last.To-st.From) < 1e-6:
+					last.To = st.To
+					continue
+				case st.To != 0 && math.Abs(st.To-last.From) < 1e-6:
+					last.From = st.From
+					continue
+				}
+			}
+			out = append(out, st)
+		}
+		return out
+	}
+	for s := range m.pattern.Seams {
+		seam := &m.pattern.Seams[s]
+		seam.First, seam.Second = merge(seam.First), merge(seam.Second)
+	}
+}
+
+// takeOver puts the whole in place of the first piece and lets go of the
+// other: seams and layers that named it name the whole, and the seam between
+// the two is gone.
+func (m *making) takeOver(q, other, whole *pattern.Piece, edge, at string) {
+	p := m.pattern
+	between := func(c pattern.Chain) bool {
+		return len(c) == 1 && ((c[0].Piece == q.Name && c[0].Edge == edge) || (c[0].Piece == other.Name && c[0].Edge == at))
+	}
+	p.Seams = slices.DeleteFunc(p.Seams, func(s pattern.Seam) bool { return between(s.First) && between(s.Second) })
+	m.eachStretch(func(st *pattern.Stretch) {
+		switch st.Piece {
+		case other.Name:
+			st.Piece = whole.Name
+			if n := m.renamed[st.Edge]; n != "" {
+				st.Edge = n
+			}
+		case q.Name:
+			st.Piece = whole.Name
+		}
+	})
+	for l := range p.Layers {
+		layer := &p.Layers[l]
+		if layer.Outer == other.Name || layer.Outer == q.Name {
+			layer.Outer = whole.Name
+		}
+		for k := range layer.Inner {
+			if layer.Inner[k] == other.Name || layer.Inner[k] == q.Name {
+				layer.Inner[k] = whole.Name
+			}
+		}
+		layer.Inner = slices.Compact(layer.Inner)
+	}
+	var layers []pattern.Layer
+	for _, l := range p.Layers {
+		k := slices.IndexFunc(layers, func(o pattern.Layer) bool { return o.Outer == l.Outer && slices.Equal(o.Inner, l.Inner) })
+		if k < 0 {
+			layers = append(layers, l)
+		}
+	}
+	p.Layers = layers
+	p.Pieces = slices.DeleteFunc(p.Pieces, func(x *pattern.Piece) bool { return x == other })
+	for k := range p.Pieces {
+		if p.Pieces[k] == q {
+			p.Pieces[k] = whole
+		}
+	}
+}

@@ -1,0 +1,109 @@
+package alter
+
+import (
+	"fmt"
+
+	"toile/geom"
+)
+
+var letOutKeys = []Key{
+	{Name: "edge", What: Edge, Needed: true, Typed: true, Means: "the seam edge"},
+	{Name: "by", What: Length, Needed: true, Typed: true, Means: "how much at each place, square to the edge"},
+	{Name: "from", What: Place, Means: "where a taper starts from nothing: L@start, L@end, or the name of a notch on the edge"},
+	{Name: "to", What: Name, Means: "the end that gets the whole amount when it tapers from the other: start or end"},
+}
+
+var _ = register(&Kind{Name: "let-out", Does: "moves a seam edge outward, parallel or tapering from nothing",
+	Keys: letOutKeys, Alike: []string{"take-in"}, make: func(m *making) error { return m.letOut(1) }})
+
+var _ = register(&Kind{Name: "take-in", Does: "moves a seam edge inward, parallel or tapering from nothing",
+	Keys: letOutKeys, Alike: []string{"let-out"}, make: func(m *making) error { return m.letOut(-1) }})
+
+func (m *making) letOut(sign float64) error {
+	i, err := m.edge("edge")
+	if err != nil {
+		return err
+	}
+	if m.piece.Edges[i].Fold {
+		return fmt.Errorf("%s, %q lies on the fold; let it out by spreading the piece, or unfold it first", m.piece.Name, m.piece.Edges[i].Name)
+	}
+	by, err := m.positive("by")
+	if err != nil {
+		return err
+	}
+	w := begin(m.piece)
+	if m.has("from") || m.has("to") {
+		if err := m.taper(w, i, sign*by); err != nil {
+			return err
+		}
+	} else {
+		moved, err := parallel(w.paths[i], sign*by)
+		if err != nil {
+			return m.edgeError(i, err)
+		}
+		w.set(i, moved)
+	}
+	if err := w.meet(i, w.paths[i].Start()); err != nil {
+		return err
+	}
+	if err := w.meet(w.after(i), w.paths[i].End()); err != nil {
+		return err
+	}
+	return w.finish()
+}
+
+// taper moves the part of edge i from a place to one end by a distance that
+// grows in proportion to the length along it.
+func (m *making) taper(w *work, i int, by float64) error {
+	p := w.paths[i]
+	length := p.Length()
+	atEnd := m.text("to") != "start"
+	from := 0.0
+	if !atEnd {
+		from = length
+	}
+	if text := m.text("from"); text != "" {
+		var err error
+		if k := m.piece.NotchByName(text); k >= 0 && m.piece.Notches[k].Edge == m.piece.Edges[i].Name {
+			_, _, from, err = m.piece.NotchPlace(m.piece.Notches[k])
+		} else {
+			from, err = m.along("from", i, false)
+		}
+		if err != nil {
+			return err
+		}
+	}
+	if !atEnd {
+		w.set(i, tapered(p.Reverse(), length-from, -by).Reverse())
+	} else {
+		w.set(i, tapered(p, from, by))
+	}
+	return nil
+}
+
+// tapered keeps the path up to a length and moves the rest out, to the left,
+// by a distance that grows from nothing to by at its end. A straight part
+// stays straight; a curve is moved point by point and fitted within
+// offsetWithin.
+func tapered(p geom.Path, from, by float64) geom.Path {
+	lead, rest := geom.Path(nil), p
+	if from > 1e-6 {
+		lead, rest = p.Split(from)
+	}
+	length := rest.Length()
+	at := func(s float64) geom.Point {
+		place := rest.PlaceAt(s)
+		return rest.At(place).Add(rest[place.Curve].Tangent(place.T).Left().Mul(by * s / length))
+	}
+	straight := len(rest) == 1 && rest[0].IsStraight(1e-6)
+	if straight {
+		return append(lead, geom.Line(rest.Start(), at(length)))
+	}
+	const step = 1.0 // mm
+	n := max(int(length/step), 16)
+	points := make([]geom.Point, n+1)
+	for k := range points {
+		points[k] = at(length * float64(k) / float64(n))
+	}
+	return append(lead, geom.Fit(points, nil, nil, offsetWithin)...)
+}

@@ -1,0 +1,203 @@
+package alter
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"toile/geom"
+	"toile/pattern"
+)
+
+var spreadKeys = []Key{
+	{Name: "line", What: Line, Needed: true, Means: "the line as PLACE:PLACE, each X,Y on the sheet, a corner, a notch or EDGE@LENGTH"},
+	{Name: "by", What: Length, Needed: true, Typed: true, Means: "how far; on a hinge the chord at the other end"},
+	{Name: "hinge", What: Edge, Means: "the edge on which the line stays closed; without it both ends open alike"},
+	{Name: "stays", What: Edge, Means: "an edge of the part that stays; without it the part with the fold, the grain, or the larger one"},
+}
+
+var _ = register(&Kind{Name: "spread", Does: "cuts a piece along a line and opens it, hinged at an edge or in parallel; both ends are trued",
+	Keys: spreadKeys, Alike: []string{"close"}, make: func(m *making) error { return m.spread(1) }})
+
+var _ = register(&Kind{Name: "close", Does: "folds a strip or a wedge out of a piece along a line; both ends are trued",
+	Keys: spreadKeys, Alike: []string{"spread"}, make: func(m *making) error { return m.spread(-1) }})
+
+func (m *making) spread(sign float64) error {
+	a, b, err := m.line("line")
+	if err != nil {
+		return err
+	}
+	by, err := m.positive("by")
+	if err != nil {
+		return err
+	}
+	first, second, err := m.crossings(a, b)
+	if err != nil {
+		return err
+	}
+	if first.edge == second.edge {
+		return fmt.Errorf("%s: the line begins and ends on %q; let it run to another edge", m.piece.Name, m.piece.Edges[first.edge].Name)
+	}
+	moves, err := m.moves(first, second)
+	if err != nil {
+		return err
+	}
+	motion, err := m.opening(first, second, moves, sign*by)
+	if err != nil {
+		return err
+	}
+	return m.open(first, second, moves, motion)
+}
+
+// moves says which part moves: true for the one clockwise from the first
+// crossing to the second.
+func (m *making) moves(first, second crossing) (bool, error) {
+	between := func(i int) bool { return i > first.edge && i < second.edge }
+	if m.has("stays") {
+		i, err := m.edge("stays")
+		if err != nil {
+			return false, err
+		}
+		if i == first.edge || i == second.edge {
+			return false, fmt.Errorf("%s: the line crosses %q, which lies in both parts; name another edge with --stays", m.piece.Name, m.piece.Edges[i].Name)
+		}
+		return !between(i), nil
+	}
+	if f := slices.IndexFunc(m.piece.Edges, func(e pattern.Edge) bool { return e.Fold }); f >= 0 && f != first.edge && f != second.edge {
+		return !between(f), nil
+	}
+	if g := m.piece.Grain; g != nil {
+		mid := g.From.Lerp(g.To, 0.5)
+		if side := second.at.Sub(first.at).Cross(mid.Sub(first.at)); math.Abs(side) > 1 {
+			// Clockwise from the first crossing the outline lies to the left of the
+			// line to the second.
+			return side > 0, nil
+		}
+	}
+	part, rest := m.part2(first, second)
+	return part <= rest, nil
+}
+
+// part2 is the area on either side of the line.
+func (m *making) part2(first, second crossing) (between, rest float64) {
+	ring, from := m.piece.SharpRing()
+	path := geom.Path(ring)
+	place := func(c crossing) geom.Place {
+		at := m.piece.EdgePath(c.edge).PlaceAt(c.along)
+		return geom.Place{Curve: slices.Index(from, c.edge) + at.Curve, T: at.T}
+	}
+	cut := path.Between(place(first), place(second))
+	between = geom.Ring(append(cut, geom.Line(second.at, first.at))).Area()
+	return between, ring.Area() - between
+}
+
+// opening is the motion of the part that moves.
+func (m *making) opening(first, second crossing, moves bool, by float64) (geom.Motion, error) {
+	u := second.at.Sub(first.at).Unit()
+	away := u.Left() // the part between lies to the left of the line
+	if !moves {
+		away = u.Right()
+	}
+	if !m.has("hinge") {
+		return geom.Motion{Shift: away.Mul(by)}, nil
+	}
+	h, err := m.edge("hinge")
+	if err != nil {
+		return geom.Motion{}, err
+	}
+	pivot, far := first.at, second.at
+	switch h {
+	case first.edge:
+	case second.edge:
+		pivot, far = far, pivot
+	default:
+		return geom.Motion{}, fmt.Errorf("%s: the line does not reach %q, so it cannot hinge there; it runs from %q to %q",
+			m.piece.Name, m.piece.Edges[h].Name, m.piece.Edges[first.edge].Name, m.piece.Edges[second.edge].Name)
+	}
+	arm := far.Dist(pivot)
+	s := by / 2 / arm
+	if math.Abs(s) > math.Sin(math.Pi/8) {
+		return geom.Motion{}, fmt.Errorf("%s: %s at an arm of %s would turn the part by more than 45°; give less, or spread along several lines",
+			m.piece.Name, m.format(math.Abs(by)), m.format(arm))
+	}
+	turn := 2 * math.Asin(s)
+	if far.Sub(pivot).Cross(away) < 0 {
+		turn = -turn
+	}
+	return geom.Motion{Shift: pivot.Mul(-1)}.Then(geom.Motion{Turn: turn, Shift: pivot}), nil
+}
+
+// open moves one part and trues the two edges that the line crosses.
+func (m *making) open(first, second crossing, moves bool, motion geom.Motion) error {
+	w := begin(m.piece)
+	n := len(w.paths)
+	for i := range n {
+		if between := i > first.edge && i < second.edge; i != first.edge && i != second.edge && between == moves {
+			w.set(i, w.paths[i].Moved(motion))
+		}
+	}
+	for k, c := range [2]crossing{first, second} {
+		head, tail := w.paths[c.edge].Split(c.along)
+		// Of the first edge the tail lies between the crossings, of the second
+		// the head does.
+		if (k == 0) == moves {
+			tail = tail.Moved(motion)
+		} else {
+			head = head.Moved(motion)
+		}
+		w.set(c.edge, trued(head, tail))
+	}
+	m.carryInside(first, second, moves, motion)
+	return w.finish()
+}
+
+// trueOver is how far in mm on either side of the cut an edge is drawn anew
+// to run smoothly, at least, and how many openings far.
+const (
+	trueOver     = 20.0
+	trueOpenings = 2
+)
+
+// trued joins two parts of an edge that came apart or overlap. Straight parts
+// that are still parallel are one line from end to end; otherwise one cubic,
+// tangent to both, bridges the cut.
+func trued(head, tail geom.Path) geom.Path {
+	straight := len(head) == 1 && len(tail) == 1 && head[0].IsStraight(1e-6) && tail[0].IsStraight(1e-6)
+	if straight && math.Abs(geom.AngleBetween(head.EndTangent(), tail.StartTangent())) < 1e-5 {
+		return geom.Path{geom.Line(head.Start(), tail.End())}
+	}
+	over := math.Max(trueOver, trueOpenings*head.End().Dist(tail.Start()))
+	a := head.BetweenLengths(0, math.Max(head.Length()-over, 0))
+	b := tail.BetweenLengths(math.Min(over, tail.Length()), tail.Length())
+	from, dir := head.Start(), head.StartTangent()
+	if a.Length() < 1 {
+		a = nil
+	} else {
+		from, dir = a.End(), a.EndTangent()
+	}
+	to, arrive := tail.End(), tail.EndTangent()
+	if b.Length() < 1 {
+		b = nil
+	} else {
+		to, arrive = b.Start(), b.StartTangent()
+	}
+	return append(append(a, eased(from, dir, to, arrive)), b...)
+}
+
+// carryInside moves the grain, marks and lines of the part that moves.
+func (m *making) carryInside(first, second crossing, moves bool, motion geom.Motion) {
+	in := func(p geom.Point) bool {
+		return (second.at.Sub(first.at).Cross(p.Sub(first.at)) < 0) == moves
+	}
+	for k := range m.piece.Marks {
+		mark := &m.piece.Marks[k]
+		if mark.Edge == "" && in(markPlace(*mark)) {
+			mark.At, mark.Path = motion.Apply(mark.At), mark.Path.Moved(motion)
+		}
+	}
+	for k := range m.piece.Lines {
+		if p := m.piece.Lines[k].Path; in(p.PointAt(p.Length() / 2)) {
+			m.piece.Lines[k].Path = p.Moved(motion)
+		}
+	}
+}
