@@ -12,10 +12,13 @@ const carrierTurn = 1.5 * math.Pi
 const carrierSagitta = 0.01
 
 // Carrier returns the path extended at both ends: on with its end curvature,
-// as a circular arc, straight where that is near zero, by at most limit mm
-// and at most 270° at each end. Where the curvature at an end has no value (a
-// handle of length zero) the extension is straight too. An empty path stays
-// empty.
+// as a circular arc, straight where that is near zero (carrierSagitta), by at
+// most limit mm and at most 270° (carrierTurn) at each end. The path itself is
+// kept to the bit and the extensions join it with its tangent and curvature, the
+// arcs by one cubic per started 90° (Arc: 2.73e-4 of the radius outside the
+// circle at most). Where the curvature at an end has no value (a handle of
+// length zero) the extension is straight too. An empty path, a single point
+// and numbers that are not finite are not extended.
 func Carrier(p Path, limit float64) Path {
 	before, after := CarrierEnds(p, limit)
 	whole := append(Path{}, before...)
@@ -24,10 +27,10 @@ func Carrier(p Path, limit float64) Path {
 }
 
 // CarrierEnds returns the two extensions of Carrier alone: before runs up to
-// the path's start, after on from its end. Either is empty when limit is not
-// positive or the path has no direction.
+// the path's start, after on from its end. Both are empty when limit is not
+// positive and finite or the path has no direction.
 func CarrierEnds(p Path, limit float64) (before, after Path) {
-	if len(p) == 0 || !(limit > 0) {
+	if len(p) == 0 || !(limit > 0) || math.IsInf(limit, 0) || !p[0].Finite() || !p[len(p)-1].Finite() {
 		return nil, nil
 	}
 	after = extension(p.End(), p.EndTangent(), endCurvature(p), limit)
@@ -63,4 +66,19 @@ func extension(from, dir Point, curvature, limit float64) Path {
 	arc := Arc(centre, radius, from.Sub(centre).Angle(), sweep)
 	arc[0].P0 = from
 	return arc
+}
+
+// Eased returns the cubic that runs on from the point a, leaving it in the
+// direction u, to the point b, arriving there in the direction v (both unit
+// vectors of travel): an edge run on to a neighbour that was swung away, tangent
+// at its old end and at the old angle to the neighbour. Both handles are
+// chord/(3·cos²(φ/4)), φ the angle from u to v. So where both ends are tangent
+// to one circle the result is that circle's arc by one cubic (ArcHandle), and
+// where u and v are the chord's direction the straight line. With φ = ±180° the
+// handles are two thirds of the chord. A zero direction gives a zero handle;
+// a = b gives a point.
+func Eased(a, u, b, v Point) Cubic {
+	_, cos := sincos(AngleBetween(u, v) / 4)
+	h := a.Dist(b) / (3 * cos * cos)
+	return Cubic{a, a.Add(u.Mul(h)), b.Sub(v.Mul(h)), b}
 }

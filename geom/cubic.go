@@ -214,8 +214,8 @@ func (c Cubic) HullBox() Box {
 
 // quadraticRoots returns the real roots of a·t² + b·t + c, in a form that
 // loses no digits to cancellation. A leading coefficient below 1e-14 of the
-// greatest counts as none: its root lies beyond 1e7 times the others, or both
-// lie beyond 1e6. Coefficients that are not finite give roots that are not.
+// greatest counts as none, which moves a root in [0, 1] by no more than that.
+// Coefficients that are not finite give roots that are not, or none.
 func quadraticRoots(a, b, c float64) []float64 {
 	scale := math.Max(math.Abs(a), math.Max(math.Abs(b), math.Abs(c)))
 	if scale == 0 {

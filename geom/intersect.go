@@ -1,6 +1,7 @@
 package geom
 
 import (
+	"cmp"
 	"math"
 	"slices"
 )
@@ -20,14 +21,20 @@ const meetTolerance = 1e-9
 // two ends count as running on each other between them.
 const overlapTolerance = 1e-8
 
-// meetFine is the size in mm below which two stretches that may be tangent
-// are settled by Newton's method instead of being halved further.
-const meetFine = 1e-4
+// meetFine is the size in mm below which two stretches, at a cusp or an end
+// without a handle, are taken for points and not halved further.
+const meetFine = 1e-8
+
+// meetSingle is the distance in mm within which two meetings at neighbouring
+// parameters are one.
+const meetSingle = 1e-7
 
 // meetBudget bounds the pairs of stretches looked at for two curves. A clear
-// crossing takes about ten, a touch about a hundred; only curves that nearly
-// coincide run through all of it, in about a millisecond.
-const meetBudget = 6000
+// crossing takes about ten, curves that nearly coincide one to a few dozen, a
+// cusp beside another's a few hundred (docs/accuracy.md); all of it is used
+// only where rounding exceeds meetTolerance, far beyond 1e5 mm, and ends within
+// a millisecond.
+const meetBudget = 4000
 
 // MeetLine returns the parameters in [0, 1], rising, at which the curve meets
 // the infinite line through a and b, touches included. Method: Newton with a
@@ -54,7 +61,7 @@ func (f bernstein) at(t float64) float64 {
 
 func (f bernstein) slope(t float64) float64 {
 	s := 1 - t
-	return 3 * (float64(s*s*(f[1]-f[0])) + float64(2*s*t*(f[2]-f[1])) + float64(t*t*(f[3]-f[2])))
+	return float64(3 * (float64(s*s*(f[1]-f[0])) + float64(2*s*t*(f[2]-f[1])) + float64(t*t*(f[3]-f[2]))))
 }
 
 // roots returns where |f| falls to nothing, or to within meetTolerance at an
@@ -62,7 +69,7 @@ func (f bernstein) slope(t float64) float64 {
 func (f bernstein) roots() []float64 {
 	u, v, w := f[1]-f[0], f[2]-f[1], f[3]-f[2]
 	cuts := []float64{0}
-	for _, t := range quadraticRoots(u-2*v+w, 2*(v-u), u) {
+	for _, t := range quadraticRoots(u-float64(2*v)+w, 2*(v-u), u) {
 		if t > 0 && t < 1 {
 			cuts = append(cuts, t)
 		}
@@ -118,43 +125,31 @@ func (f bernstein) between(lo, hi float64) float64 {
 }
 
 // Meet returns the meetings of two curves in the order of the first, touches
-// and common ends included, crossings to within 1e-9 mm. Curves that run on
-// each other over a stretch give the two ends of that stretch, and no others.
-// Curves that lie within about 1e-6 mm of each other without being the same
-// may give only some of their meetings: the work is bounded.
+// and common ends included; the curves are within 1e-9 mm of each other there,
+// within 1e-12 mm where they cross at an angle. Curves that run on each other,
+// within 1e-8 mm, between two shared ends give the two ends of that stretch,
+// and no others. Other meetings between which the curves keep within about 1e-8
+// mm of each other, as beside a touch of high order, may be given as one. Where
+// rounding exceeds that, far beyond 1e5 mm, meetings may be missed. Curves that
+// are not finite do not meet.
 //
 // Method: both curves are halved where their boxes and fat lines overlap
 // (Sederberg and Nishita, Curve intersection using Bézier clipping, 1990)
-// until their tangents cannot be parallel, so that there is at most one
-// crossing, which Newton's method finds.
+// until either their tangents cannot be parallel, so that there is at most one
+// crossing, which Newton's method finds; or they run side by side and the gap
+// between them, a quintic, settles it (beside.go), so that curves which nearly
+// coincide take no longer than others. What is left, at cusps, is halved down
+// to meetFine.
 func Meet(a, b Cubic) []Meeting {
 	if !a.Finite() || !b.Finite() || !a.HullBox().Grow(meetTolerance).Overlaps(b.HullBox()) {
 		return nil
 	}
 	m := meeter{a: a, b: b, left: meetBudget}
-	m.ends()
-	aStraight, bStraight := a.evenlyStraight(), b.evenlyStraight()
-	switch {
-	case m.overlapping(), a.hull() <= meetTolerance, b.hull() <= meetTolerance:
-	case aStraight && bStraight:
-		m.lines()
-	case aStraight:
-		m.withLine(b, a, func(onCurve, onLine float64) { m.add(onLine, onCurve) })
-	case bStraight:
-		m.withLine(a, b, m.add)
-	default:
-		m.halve(a, b, span{0, 1}, span{0, 1})
+	m.run()
+	if len(m.found) < 2 {
+		return m.found
 	}
-	slices.SortStableFunc(m.found, func(x, y Meeting) int {
-		switch {
-		case x.T < y.T:
-			return -1
-		case x.T > y.T:
-			return 1
-		}
-		return 0
-	})
-	return m.found
+	return m.merge()
 }
 
 // span is a range of a curve's parameter.
@@ -162,29 +157,104 @@ type span [2]float64
 
 func (s span) mid() float64 { return (s[0] + s[1]) / 2 }
 
-// meeter gathers the meetings of two curves.
+// meeter gathers the meetings of two curves. About each, zones holds the range
+// of a's parameter in which the curves are within the tolerance, as far as it
+// was looked at.
 type meeter struct {
 	a, b  Cubic
 	left  int
 	found []Meeting
+	zones []span
+}
+
+// run finds the meetings, by the simplest way the two curves allow.
+func (m *meeter) run() {
+	m.ends()
+	aStraight, bStraight := m.a.evenlyStraight(), m.b.evenlyStraight()
+	switch {
+	case m.overlapping(), m.a.hull() <= meetTolerance, m.b.hull() <= meetTolerance:
+	case aStraight && bStraight:
+		m.lines()
+	case aStraight:
+		m.withLine(m.b, m.a, func(onCurve, onLine float64) { m.add(onLine, onCurve) })
+	case bStraight:
+		m.withLine(m.a, m.b, func(onCurve, onLine float64) { m.add(onCurve, onLine) })
+	default:
+		m.halve(m.a, m.b, span{0, 1}, span{0, 1})
+	}
 }
 
 // add notes a meeting if the curves are close enough there and it is new.
-func (m *meeter) add(t, u float64) { m.addApart(t, u, 1e-7) }
-
-func (m *meeter) addApart(t, u, apart float64) bool {
+func (m *meeter) add(t, u float64) bool {
 	t, u = math.Min(1, math.Max(0, t)), math.Min(1, math.Max(0, u))
 	p, q := m.a.At(t), m.b.At(u)
 	if !(p.Dist(q) <= meetTolerance) {
 		return false
 	}
-	for _, f := range m.found {
-		if f.At.Dist(p) <= apart && math.Abs(f.T-t) < 0.01 && math.Abs(f.U-u) < 0.01 {
+	for i, f := range m.found {
+		if math.Abs(f.T-t) < 0.01 && math.Abs(f.U-u) < 0.01 && (f.At.Dist(p) <= meetSingle || m.zones[i].near(t, 0)) {
 			return true
 		}
 	}
-	m.found = append(m.found, Meeting{t, u, p})
+	m.found, m.zones = append(m.found, Meeting{t, u, p}), append(m.zones, span{t, t})
 	return true
+}
+
+// addZone notes a meeting and the range of a's parameter around it in which
+// the curves are within the tolerance; zones that touch are one meeting.
+func (m *meeter) addZone(t, u float64, zone span) {
+	p := m.a.At(t)
+	if !(p.Dist(m.b.At(u)) <= meetTolerance) {
+		return
+	}
+	zone = span{math.Min(zone[0], t), math.Max(zone[1], t)}
+	m.found, m.zones = append(m.found, Meeting{t, u, p}), append(m.zones, zone)
+}
+
+// merge leaves one meeting of those whose zones touch: an end of a curve, if
+// there is one among them, else the closest.
+func (m *meeter) merge() []Meeting {
+	order := make([]int, len(m.found))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(m.zones[i][0], m.zones[j][0]) })
+	var merged []Meeting
+	var zones []span
+	for _, i := range order {
+		f, zone := m.found[i], m.zones[i]
+		k := len(merged) - 1
+		for k >= 0 && !m.touching(merged[k], zones[k], f, zone) {
+			k--
+		}
+		if k < 0 {
+			merged, zones = append(merged, f), append(zones, zone)
+			continue
+		}
+		zones[k][1] = math.Max(zones[k][1], zone[1])
+		if m.better(f, merged[k]) {
+			merged[k] = f
+		}
+	}
+	slices.SortStableFunc(merged, func(x, y Meeting) int { return cmp.Compare(x.T, y.T) })
+	return merged
+}
+
+// touching reports whether two meetings, the first with the earlier zone, are
+// one.
+func (m *meeter) touching(f Meeting, before span, g Meeting, after span) bool {
+	return math.Abs(f.U-g.U) < 0.01+math.Abs(f.T-g.T) &&
+		(after[0] <= before[1] || f.At.Dist(g.At) <= meetSingle || m.a.At(before[1]).Dist(m.a.At(after[0])) <= meetSingle)
+}
+
+// better reports whether f stands for a meeting rather than g.
+func (m *meeter) better(f, g Meeting) bool {
+	end := func(x Meeting) bool { return x.T == 0 || x.T == 1 || x.U == 0 || x.U == 1 }
+	if end(f) != end(g) {
+		return end(f)
+	}
+	gap := func(x Meeting) float64 { return m.a.At(x.T).Dist(m.b.At(x.U)) }
+	return gap(f) < gap(g)
 }
 
 // ends finds the ends of each curve that lie on the other.
@@ -264,14 +334,13 @@ func (m *meeter) halve(a, b Cubic, s, t span) {
 	if m.left--; m.left < 0 || apart(a, b) {
 		return
 	}
-	if neverParallel(a, b) && m.crossing(s, t) {
+	if (neverParallel(a, b) && m.crossing(s, t)) || m.beside(a, b, s, t) || m.together(a, b, s, t) {
 		return
 	}
 	sizeA, sizeB := a.hull(), b.hull()
 	if sizeA < meetFine && sizeB < meetFine {
-		if !m.crossing(s, t) {
-			m.touch(s, t)
-		}
+		x, y := closest(a, b)
+		m.addZone(s.within(x), t.within(y), s)
 		return
 	}
 	a0, a1 := a.Split(0.5)
@@ -345,9 +414,10 @@ func neverParallel(a, b Cubic) bool {
 	return sign != 0
 }
 
-// crossing looks for a crossing in the two ranges by Newton's method.
+// crossing looks for a crossing in the two ranges by Newton's method. It fails
+// where rounding keeps that from settling, at angles below 1e-5.
 func (m *meeter) crossing(s, t span) bool {
-	x, y := s.mid(), t.mid()
+	x, y, last := s.mid(), t.mid(), 1.0
 	for range 24 {
 		f, da, db := m.a.At(x).Sub(m.b.At(y)), m.a.Deriv(x), m.b.Deriv(y)
 		det := da.Cross(db)
@@ -359,37 +429,37 @@ func (m *meeter) crossing(s, t span) bool {
 		if !(x > -0.5 && x < 1.5 && y > -0.5 && y < 1.5) {
 			return false
 		}
-		if math.Abs(dx)+math.Abs(dy) < 1e-15 {
+		if last = math.Abs(dx) + math.Abs(dy); last < 1e-15 {
 			break
 		}
 	}
-	return s.near(x, 1e-9) && t.near(y, 1e-9) && m.addApart(x, y, 1e-7)
+	return last < 1e-10 && s.near(x, 1e-9) && t.near(y, 1e-9) && m.add(x, y)
 }
 
 // near reports whether x lies in the range or within slack of it.
 func (s span) near(x, slack float64) bool { return x >= s[0]-slack && x <= s[1]+slack }
 
-// touch looks for the place near the two ranges where the curves run parallel
-// and closest, by Newton's method, and notes it if they meet there.
-func (m *meeter) touch(s, t span) {
-	x, y := s.mid(), t.mid()
-	for range 12 {
-		f, da, db := m.a.At(x).Sub(m.b.At(y)), m.a.Deriv(x), m.b.Deriv(y)
-		da2, db2 := m.a.Deriv2(x), m.b.Deriv2(y)
-		g, h := da.Cross(db), f.Dot(da)
-		gx, gy, hx, hy := da2.Cross(db), da.Cross(db2), da.Dot(da)+f.Dot(da2), -db.Dot(da)
-		det := float64(gx*hy) - float64(gy*hx)
-		if det == 0 {
-			break
-		}
-		dx, dy := (gy*h-hy*g)/det, (hx*g-gx*h)/det
-		if math.Abs(dx) > 4*(s[1]-s[0]) || math.Abs(dy) > 4*(t[1]-t[0]) {
-			break
-		}
-		x, y = x+dx, y+dy
+// closest returns parameters at which two tiny curves are closest, going from
+// one to the other and back.
+func closest(a, b Cubic) (t, u float64) {
+	t = 0.5
+	for range 3 {
+		u, _ = b.Nearest(a.At(t))
+		t, _ = a.Nearest(b.At(u))
 	}
-	if s.near(x, s[1]-s[0]) && t.near(y, t[1]-t[0]) && m.addApart(x, y, 4*meetFine) {
-		return
+	return t, u
+}
+
+// together reports whether two stretches are the same within the tolerance,
+// and notes that as one meeting: around a cusp or an end without a handle that
+// both curves share.
+func (m *meeter) together(a, b Cubic, s, t span) bool {
+	if a.P0.Dist(b.P3) < a.P0.Dist(b.P0) {
+		b, t = b.Reverse(), span{t[1], t[0]}
 	}
-	m.addApart(s.mid(), t.mid(), 4*meetFine)
+	if !(max(a.P0.Dist(b.P0), a.P1.Dist(b.P1), a.P2.Dist(b.P2), a.P3.Dist(b.P3)) <= meetTolerance) {
+		return false
+	}
+	m.addZone(s.mid(), t.mid(), s)
+	return true
 }

@@ -179,7 +179,7 @@ func (c Cubic) loop(closed bool) (Meeting, bool) {
 		return Meeting{}, false
 	}
 	sum, w := -c1.Cross(c3)/det, c1.Cross(c2)/det
-	roots := quadraticRoots(1, -sum, sum*sum-w)
+	roots := quadraticRoots(1, -sum, float64(sum*sum)-w)
 	if len(roots) != 2 {
 		return Meeting{}, false
 	}
@@ -210,7 +210,7 @@ func (c Cubic) runsBack() (s, t float64, found bool) {
 		x[i] = u.Dot(d)
 	}
 	v := [3]float64{x[1] - x[0], x[2] - x[1], x[3] - x[2]}
-	for _, turn := range quadraticRoots(v[0]-2*v[1]+v[2], 2*(v[1]-v[0]), v[0]) {
+	for _, turn := range quadraticRoots(v[0]-float64(2*v[1])+v[2], 2*(v[1]-v[0]), v[0]) {
 		if turn <= 1e-6 || turn >= 1-1e-6 {
 			continue
 		}
@@ -224,7 +224,7 @@ func (c Cubic) runsBack() (s, t float64, found bool) {
 // equalAround finds two parameters on either side of an extreme with the same
 // value.
 func (f bernstein) equalAround(turn float64) (s, t float64, found bool) {
-	step := math.Min(turn, 1-turn) / 2
+	step := float64(math.Min(turn, 1-turn) / 2)
 	s = turn - step
 	want, top := f.at(s), f.at(turn)
 	lo, hi := turn, turn+step
@@ -236,7 +236,7 @@ func (f bernstein) equalAround(turn float64) (s, t float64, found bool) {
 		lo, hi = hi, lo
 	}
 	for range 60 {
-		mid := (lo + hi) / 2
+		mid := float64((lo + hi) / 2)
 		if (f.at(mid)-want)*(top-want) > 0 {
 			lo = mid
 		} else {

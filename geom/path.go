@@ -2,11 +2,13 @@ package geom
 
 import "math"
 
-// Path is a run of curves, each starting where the one before ends.
+// Path is a run of curves, each starting where the one before ends. Unless a
+// method says otherwise, gaps between its curves are passed over, and an empty
+// path has no length and no points.
 type Path []Cubic
 
-// Ring is a closed path: the last curve ends where the first starts.
-// Clockwise as seen is positive.
+// Ring is a closed path: the last curve ends where the first starts. A ring
+// that runs clockwise as seen has a positive area.
 type Ring []Cubic
 
 // Polyline is the path of straight lines through the points.
@@ -71,7 +73,7 @@ func (p Path) Moved(m Motion) Path {
 	return r
 }
 
-// Length returns the path's length in mm.
+// Length returns the path's length in mm, within 1e-6 mm a curve.
 func (p Path) Length() float64 {
 	sum := 0.0
 	for _, c := range p {
@@ -95,8 +97,9 @@ type Place struct {
 	T     float64
 }
 
-// PlaceAt returns the place at the given length along the path from its
-// start; lengths outside the path give its ends.
+// PlaceAt returns the place at the given length in mm along the path from its
+// start; lengths outside the path give its ends. Accuracy as for
+// Cubic.ParamAt.
 func (p Path) PlaceAt(length float64) Place {
 	for i, c := range p {
 		l := c.Length()
@@ -114,10 +117,29 @@ func (p Path) At(at Place) Point { return p[at.Curve].At(at.T) }
 // PointAt returns the point at the given length along the path.
 func (p Path) PointAt(length float64) Point { return p.At(p.PlaceAt(length)) }
 
-// TangentAt returns the unit direction of travel at the given length.
+// TangentAt returns the unit direction of travel at the given length. At a
+// node it is the direction in which the path arrives.
 func (p Path) TangentAt(length float64) Point {
 	at := p.PlaceAt(length)
 	return p[at.Curve].Tangent(at.T)
+}
+
+// CurvatureAt returns the signed curvature in 1/mm at the given length,
+// positive where the path turns clockwise as seen; 0 where it comes to rest. At
+// a node it is that of the curve that ends there.
+func (p Path) CurvatureAt(length float64) float64 {
+	at := p.PlaceAt(length)
+	return p[at.Curve].Curvature(at.T)
+}
+
+// Split returns the two parts of the path before and after the given length in
+// mm from its start. They meet to the bit; a part without length is a single
+// point.
+func (p Path) Split(length float64) (Path, Path) {
+	at := p.PlaceAt(length)
+	before, after := p.Between(Place{}, at), p.Between(at, Place{len(p) - 1, 1})
+	after[0].P0 = before.End()
+	return before, after
 }
 
 // LengthTo returns the length of the path from its start to the place.
@@ -179,7 +201,7 @@ func (p Path) Nearest(q Point) (Place, float64) {
 func boxDistance(b Box, q Point) float64 {
 	dx := math.Max(0, math.Max(b.Min.X-q.X, q.X-b.Max.X))
 	dy := math.Max(0, math.Max(b.Min.Y-q.Y, q.Y-b.Max.Y))
-	return math.Hypot(dx, dy)
+	return hypot(dx, dy)
 }
 
 // Area returns the signed area inside the ring, positive when it runs
@@ -216,10 +238,15 @@ func (r Ring) Holds(q Point) bool { return r.Winding(q) != 0 }
 
 // Winding returns how often the ring runs around q, clockwise positive.
 // Method: signed crossings of the ray from q to the right, each curve cut at
-// its turning points in y.
+// its turning points in y; a ray through a node or along an edge counts right,
+// ends being half open. Gaps between curves count as closed by a line, so that
+// one of 1e-12 mm lets no ray through. A point that is not finite is outside.
 func (r Ring) Winding(q Point) int {
 	w := 0
-	for _, c := range r {
+	for i, c := range r {
+		if before := r[(i+len(r)-1)%len(r)].P3; before != c.P0 {
+			w += Line(before, c.P0).rayCrossings(q)
+		}
 		b := c.HullBox()
 		if q.Y < b.Min.Y || q.Y > b.Max.Y || q.X > b.Max.X {
 			continue
@@ -234,7 +261,7 @@ func (r Ring) Winding(q Point) int {
 func (c Cubic) rayCrossings(q Point) int {
 	u, v, w := c.P1.Y-c.P0.Y, c.P2.Y-c.P1.Y, c.P3.Y-c.P2.Y
 	cuts := []float64{0}
-	roots := quadraticRoots(u-2*v+w, 2*(v-u), u)
+	roots := quadraticRoots(u-float64(2*v)+w, 2*(v-u), u)
 	if len(roots) == 2 && roots[0] > roots[1] {
 		roots[0], roots[1] = roots[1], roots[0]
 	}

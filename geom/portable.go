@@ -90,7 +90,7 @@ func cosTaylor(x, rest float64) float64 {
 	for _, c := range [...]float64{1. / 20922789888000, -1. / 87178291200, 1. / 479001600, -1. / 3628800, 1. / 40320, -1. / 720, 1. / 24} {
 		p = c + float64(p*z)
 	}
-	half := z / 2
+	half := float64(z / 2)
 	w := 1 - half
 	return w + (((1 - w) - half) + (float64(float64(p*z)*z) - float64(x*rest)))
 }

@@ -53,7 +53,7 @@ func RoundCorner(before, after Path, r float64) (arc Path, cutBefore, cutAfter f
 		return nil, 0, 0, &NotACorner{}
 	}
 	turn := AngleBetween(before.EndTangent(), after.StartTangent())
-	if math.Abs(turn) < leastCornerTurn || before.End().Dist(after.Start()) > 1e-6 {
+	if !(math.Abs(turn) >= leastCornerTurn && before.End().Dist(after.Start()) <= 1e-6) { // not a number too
 		return nil, 0, 0, &NotACorner{before.End(), turn}
 	}
 	if !(r > 0) || math.IsInf(r, 0) {
@@ -91,7 +91,7 @@ func (c corner) shifted(p Path, at Place, r float64) (Point, Point) {
 	curve := p[at.Curve]
 	n := curve.Tangent(at.T).Left()
 	d := c.side * r
-	return curve.At(at.T).Add(n.Mul(d)), curve.Deriv(at.T).Mul(1 + d*curve.Curvature(at.T))
+	return curve.At(at.T).Add(n.Mul(d)), curve.Deriv(at.T).Mul(1 + float64(d*curve.Curvature(at.T)))
 }
 
 // fit finds the circle of radius r nearest to the corner.
@@ -201,7 +201,7 @@ func (c corner) clear(f fitted, lenBefore, r float64) bool {
 	left := c.before.BetweenLengths(math.Max(0, keptB-2*r), keptB)
 	right := c.after.BetweenLengths(f.cutAfter, f.cutAfter+2*r)
 	for _, p := range []Path{left, right} {
-		if _, d := p.Nearest(f.centre); d < r*(1-1e-6)-1e-7 {
+		if _, d := p.Nearest(f.centre); d < float64(r*(1-1e-6))-1e-7 {
 			return false
 		}
 	}
