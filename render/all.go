@@ -19,13 +19,12 @@ const (
 
 // cell is one changed piece on the sheet of all.
 type cell struct {
-	diff     change.PieceDiff
-	old, new *shape
-	box      geom.Box // what is drawn, on FROM's sheet
-	title    []string
-	words    block
-	size     geom.Point
-	at       geom.Point // the cell's top left corner on the sheet of all
+	*overlay
+	bounds geom.Box // what is drawn, on FROM's sheet
+	name   []string
+	words  block
+	size   geom.Point
+	at     geom.Point // the cell's top left corner on the sheet of all
 }
 
 // OverlayAll draws all changed pieces on one sheet, each at true size with its
@@ -66,15 +65,15 @@ func allCells(d change.Diff) (cells []cell, same []string, err error) {
 			same = append(same, p.Piece)
 			continue
 		}
-		old, new, err := shapes(p)
+		o, err := overlaid(d, p)
 		if err != nil {
 			return nil, nil, err
 		}
-		box := overlayBox(p, old, new, nil)
+		box := o.box()
 		if err := boxFits(p.Piece, box); err != nil {
 			return nil, nil, err
 		}
-		cells = append(cells, cell{diff: p, old: old, new: new, box: box})
+		cells = append(cells, cell{overlay: o, bounds: box})
 	}
 	return cells, same, nil
 }
@@ -84,7 +83,7 @@ func allCells(d change.Diff) (cells []cell, same []string, err error) {
 func allTextSize(cells []cell) float64 {
 	area, widest := 0.0, 0.0
 	for _, c := range cells {
-		size := c.box.Size()
+		size := c.bounds.Size()
 		area += size.X * size.Y
 		widest = math.Max(widest, size.X)
 	}
@@ -98,11 +97,15 @@ func (d *drawing) arrange(cells []cell, t float64) geom.Box {
 	area, widest := 0.0, (column+gap)*t
 	for i := range cells {
 		c := &cells[i]
-		size := c.box.Size()
+		size := c.bounds.Size()
 		c.size.X = math.Max(size.X+2*cellRoom*t, cellLeast*t)
-		c.title = wrap(pieceTitle(c.diff), 1.3*t, true, c.size.X, 3)
-		c.words = d.textBlock("changes", "", c.size.X, changeRows(c.diff, d.sheet.Unit))
-		c.size.Y = size.Y + (2*cellRoom+1.3*lineHeight*float64(len(c.title)))*t + c.words.high
+		c.name = wrap(c.title(), 1.3*t, true, c.size.X, 3)
+		rows := c.changeRows(d.sheet.Unit)
+		for _, laid := range placementRows(c.diff, laidOver, d.sheet.Unit) {
+			rows = append(rows, paragraph{text: laid, scale: 1})
+		}
+		c.words = d.textBlock("changes", "", c.size.X, rows)
+		c.size.Y = size.Y + (2*cellRoom+1.3*lineHeight*float64(len(c.name)))*t + c.words.high
 		area += (c.size.X + gap*t) * (c.size.Y + 2*gap*t)
 		widest = math.Max(widest, c.size.X)
 	}
@@ -144,35 +147,35 @@ func freePlace(placed []cell, size geom.Point, wide, between float64) geom.Point
 func (d *drawing) cell(c *cell) {
 	t := d.pen.text
 	d.group(attr("class", "cell"))
-	below := d.canvas.lines(c.at, c.title, 1.3*t, true)
-	size := c.box.Size()
+	below := d.canvas.lines(c.at, c.name, 1.3*t, true)
+	size := c.bounds.Size()
 	corner := c.at.Add(geom.Pt((c.size.X-size.X)/2, below+cellRoom*t))
-	d.shift(corner.Sub(c.box.Min))
-	part := &drawing{canvas: d.canvas, pen: d.pen, sheet: d.sheet, legend: d.legend, brief: true}
-	part.overlay(c.diff, c.old, c.new)
-	part.numbered(c)
+	d.shift(corner.Sub(c.bounds.Min))
+	c.drawing = &drawing{canvas: d.canvas, pen: d.pen, sheet: d.sheet, legend: d.legend, brief: true}
+	c.outlines()
+	c.numbered()
 	side := (c.size.X - size.X) / 2
-	room := geom.Box{Min: c.box.Min.Sub(geom.Pt(side, cellRoom*t)), Max: c.box.Max.Add(geom.Pt(side, cellRoom*t))}
-	part.setLabels(room)
+	room := geom.Box{Min: c.bounds.Min.Sub(geom.Pt(side, cellRoom*t)), Max: c.bounds.Max.Add(geom.Pt(side, cellRoom*t))}
+	c.setLabels(room)
 	d.ungroup()
 	c.words.draw(c.at.Add(geom.Pt(0, below+size.Y+2*cellRoom*t)))
 	d.ungroup()
 }
 
 // numbered draws the changes with their numbers instead of words.
-func (d *drawing) numbered(c *cell) {
-	kept := d.labels
-	for i, one := range c.diff.Changes {
-		d.labels = nil
-		d.change(one, c.old, c.new)
-		if len(d.labels) == 0 {
+func (o *overlay) numbered() {
+	kept := o.labels
+	for i, one := range o.diff.Changes {
+		o.labels = nil
+		o.change(one)
+		if len(o.labels) == 0 {
 			continue
 		}
-		l := d.labels[0]
+		l := o.labels[0]
 		l.text, l.disc, l.bold, l.along = fmt.Sprint(i+1), true, true, geom.Point{}
 		kept = append(kept, l)
 	}
-	d.labels = kept
+	o.labels = kept
 }
 
 func allRows(s Sheet, d change.Diff) []string {

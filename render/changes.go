@@ -1,79 +1,149 @@
 package render
 
 import (
-	"math"
-
 	"toile/geom"
 	"toile/pattern"
 	"toile/pattern/change"
-	"toile/pattern/units"
 )
 
 // changes draws each change of a piece. What lacks the figures it needs is
 // told in words only.
-func (d *drawing) changes(p change.PieceDiff, old, new *shape) {
-	for _, c := range p.Changes {
-		d.group(attr("class", "change "+string(c.Kind)))
-		d.change(c, old, new)
-		d.ungroup()
+func (o *overlay) changes() {
+	for _, c := range o.diff.Changes {
+		o.group(attr("class", "change "+string(c.Kind)))
+		o.change(c)
+		o.ungroup()
 	}
 }
 
-func (d *drawing) change(c change.Change, old, new *shape) {
+func (o *overlay) change(c change.Change) {
 	switch c.Kind {
 	case change.EdgeMoved:
-		d.edgeMoved(c, old, new)
+		o.edgeMoved(c)
 	case change.EdgeSwung:
-		d.edgeSwung(c, old, new)
+		o.edgeSwung(c)
 	case change.EdgeRun:
-		d.edgeRun(c, old, new)
+		o.edgeRun(c)
 	case change.EdgeRedrawn:
-		d.edgeRedrawn(c, old, new)
+		o.edgeRedrawn(c)
 	case change.CornerRounded, change.CornerRestored:
-		d.corner(c, old, new)
+		o.corner(c)
+	case change.Spread:
+		o.spread(c)
+	case change.PieceSplit, change.PieceJoined:
+		o.parts(c)
+	case change.PieceUnfolded:
+		o.unfolded(c)
 	case change.NotchMoved, change.NotchAdded, change.NotchRemoved:
-		d.notchChange(c, old, new)
+		o.notchChange(c)
 	case change.MarkMoved, change.MarkAdded, change.MarkRemoved, change.MarkChanged:
-		d.markChange(c, old, new)
+		o.markChange(c)
 	case change.AllowanceChanged:
-		d.edgeSaying(c, old, new, allowanceWords(c)+beforeAfter(c))
+		o.allowance(c)
 	case change.GrainTurned:
-		d.grainTurned(c, old, new)
+		o.grainTurned(c)
+	case change.CuttingChanged:
+		o.cutting(c)
 	case change.NameChanged:
-		d.edgeSaying(c, old, new, "now "+c.After)
+		o.renamed(c)
 	}
 }
 
-func beforeAfter(c change.Change) string { return plain(c.Before) + " → " + plain(c.After) }
-
-// allowanceWords names the set where the change does.
-func allowanceWords(c change.Change) string {
-	if c.How == "" {
-		return "allowance "
+// changeBox bounds what the drawing of a change needs besides the outlines.
+func (o *overlay) changeBox(c change.Change) geom.Box {
+	b := geom.EmptyBox()
+	for _, at := range []*change.XY{c.Pivot, c.At} {
+		if at != nil {
+			b = b.Extend(at.Point())
+		}
 	}
-	return plain(c.How) + " allowance "
+	for _, at := range c.Line {
+		b = b.Extend(at.Point())
+	}
+	for _, l := range c.Lines {
+		b = b.Extend(l[0].Point()).Extend(l[1].Point())
+	}
+	for _, path := range []geom.Path{c.OldPath, c.NewPath} {
+		if len(path) > 0 {
+			b = b.Union(path.Box())
+		}
+	}
+	for _, at := range o.changeReach(c) {
+		b = b.Extend(at)
+	}
+	return b
+}
+
+// changeReach are the outermost places of what is drawn of a change, where
+// these follow from its figures and not from the outlines.
+func (o *overlay) changeReach(c change.Change) (reach []geom.Point) {
+	switch c.Kind {
+	case change.EdgeMoved:
+		before, _ := o.edgePaths(c)
+		ends := endsOf(c)
+		for _, share := range []float64{0, 0.2, 0.5, 0.8, 1} {
+			if len(before) > 0 && ends != nil {
+				reach = append(reach, before.PointAt(before.Length()*share).Add(o.moveAt(c, before, share, ends)))
+			}
+		}
+	case change.EdgeSwung:
+		if before, after := o.edgePaths(c); len(before) > 0 && c.Pivot != nil && c.Turn != nil {
+			reach = append(reach, reachedEnd(c, before, swungEnd(c, before, after)))
+		}
+	case change.Spread:
+		if m, ok := motionOf(c.OldPath, c.NewPath); ok && len(c.Lines) > 0 {
+			reach = append(reach, m.Apply(c.Lines[0][0].Point()), m.Apply(c.Lines[0][1].Point()))
+		}
+	case change.AllowanceChanged, change.PieceSplit, change.PieceJoined:
+		was, is := o.allowanceLines(c)
+		for _, path := range append(partLines(c), was, is) {
+			if len(path) > 0 {
+				reach = append(reach, path.Box().Min, path.Box().Max)
+			}
+		}
+	case change.CornerRounded, change.CornerRestored:
+		for _, s := range []*shape{o.old, o.new} {
+			if i := o.roundedCorner(s, c); i >= 0 {
+				centre, _, _ := s.rounding(i)
+				reach = append(reach, centre)
+			}
+		}
+	}
+	return reach
 }
 
 // edgePaths returns the changed edge before and after, nil where it is not
-// there.
-func edgePaths(c change.Change, old, new *shape) (before, after geom.Path) {
-	before, after = c.OldPath, c.NewPath
-	if len(c.Edges) == 0 {
-		return before, after
+// there. A change that has one of the two knows that there is no other.
+func (o *overlay) edgePaths(c change.Change) (before, after geom.Path) {
+	if c.OldPath != nil || c.NewPath != nil || len(c.Edges) == 0 {
+		return c.OldPath, c.NewPath
 	}
-	name := c.Edges[0]
-	if before == nil {
-		before = old.edge(name)
-	}
-	if after == nil && old != nil {
-		if i := edgeIndex(old.piece, name); i >= 0 {
-			after = new.edgeByID(old.piece.Edges[i].ID)
-		}
-	}
-	if after == nil {
-		after = new.edge(name)
+	before = o.old.edge(c.Edges[0])
+	if i := o.edgeNow(c.Edges[0]); i >= 0 {
+		after = o.new.piece.EdgePath(i)
 	}
 	return before, after
+}
+
+// edgeNow is the index of the new edge that continues the old one of a name:
+// the one the difference says, else that of its id, else of its name; −1 for
+// none.
+func (o *overlay) edgeNow(name string) int {
+	if o.new == nil {
+		return -1
+	}
+	if o.old != nil {
+		i := edgeIndex(o.old.piece, name)
+		if i >= 0 && len(o.diff.Became) == len(o.old.piece.Edges) {
+			return o.diff.Became[i]
+		}
+		if i >= 0 && o.old.piece.Edges[i].ID != "" {
+			if j := o.new.piece.EdgeByID(o.old.piece.Edges[i].ID); j >= 0 {
+				return j
+			}
+		}
+	}
+	return edgeIndex(o.new.piece, name)
 }
 
 func edgeIndex(p *pattern.Piece, name string) int {
@@ -93,323 +163,111 @@ func named(c change.Change, figure string) string {
 	return c.Edges[0] + " " + figure
 }
 
-// edgeMoved draws an arrow at the edge's middle and a dimension at both ends.
-func (d *drawing) edgeMoved(c change.Change, old, new *shape) {
-	before, after := edgePaths(c, old, new)
-	if len(before) == 0 || len(after) == 0 {
-		return
-	}
-	middle := before.PointAt(before.Length() / 2)
-	place, _ := after.Nearest(middle)
-	if c.By != nil {
-		d.moved(middle, after.At(place), named(c, d.sheet.Unit.FormatSigned(*c.By)))
-	}
-	ends := c.Ends
-	if ends == nil && c.By != nil {
-		ends = &[2]float64{*c.By, *c.By}
-	}
-	if ends == nil {
-		return
-	}
-	d.endDimension(before.Start(), after.Start(), before.StartTangent(), -1, ends[0])
-	d.endDimension(before.End(), after.End(), before.EndTangent(), 1, ends[1])
-}
-
-// endDimension measures the move of an edge's end, on the side away from the
-// edge. The figure is the amount square to the edge, so the dimension is drawn
-// square to it too unless the end itself moved just that far.
-func (d *drawing) endDimension(from, to, along geom.Point, sign, amount float64) {
-	if math.Abs(amount) < 1e-6 {
-		return
-	}
-	way := to.Sub(from)
-	if math.Abs(way.Len()-math.Abs(amount)) > 0.005*math.Abs(amount) {
-		to = from.Add(along.Left().Mul(amount))
-	}
-	d.dimension(from, to, along.Mul(sign), 2*d.pen.text, d.sheet.Unit.Format(math.Abs(amount)))
-}
-
-// edgeSwung draws the pivot, the two directions to the far end, the angle and
-// the amount.
-func (d *drawing) edgeSwung(c change.Change, old, new *shape) {
-	if c.Pivot == nil {
-		return
-	}
-	pivot := c.Pivot.Point()
-	d.pivot(pivot)
-	before, after := edgePaths(c, old, new)
-	if len(before) == 0 || c.Turn == nil {
-		return
-	}
-	far := swungEnd(c, before, after)
-	// Outward is positive: to the left of the way clockwise round the piece, so
-	// anticlockwise where the edge runs from the pivot to its far end.
-	turn := geom.Degrees(*c.Turn)
-	if far == before.End() {
-		turn = -turn
-	}
-	radius := far.Dist(pivot)
-	reached := pivot.Add(far.Sub(pivot).Turn(turn))
-	if middle := pivot.Lerp(far, 0.5); !near(before, middle, d.pen.text/4) { // else the outlines show it
-		for _, end := range []geom.Point{far, reached} {
-			d.line(pivot, end, d.narrowLine()...)
-			d.drawn = append(d.drawn, segment{pivot, end})
-		}
-	}
-	start := far.Sub(pivot).Angle()
-	d.angleArc(pivot, radius*0.55, start, turn)
-	middle := pivot.Add(geom.Pt(radius*0.55, 0).Turn(start + turn/2))
-	d.say(units.FormatAngle(math.Abs(turn)), middle, far.Sub(pivot).Unit(), 0)
-	if c.By != nil {
-		d.moved(far, reached, named(c, d.sheet.Unit.FormatSigned(*c.By)))
-	}
-}
-
-// swungEnd is the old far end of a swung edge: the one the change names, else
-// the one that moved further. A pivot amid the edge may lie nearer to it than
-// to the end that stays.
-func swungEnd(c change.Change, before, after geom.Path) geom.Point {
-	start, end := before.Start(), before.End()
-	var stays bool
-	switch {
-	case c.At != nil:
-		at := c.At.Point()
-		stays = at.Dist(start) > at.Dist(end)
-	case len(after) > 0:
-		stays = start.Dist(after.Start()) < end.Dist(after.End())
-	default:
-		stays = start.Dist(c.Pivot.Point()) < end.Dist(c.Pivot.Point())
-	}
-	if stays {
-		return end
-	}
-	return start
-}
-
-// near reports whether a path passes a place within a distance.
-func near(path geom.Path, at geom.Point, within float64) bool {
-	_, dist := path.Nearest(at)
-	return dist <= within
-}
-
-// edgeRun dimensions by how much an edge was cut or run on, unless the change
-// that caused it is dimensioned there already.
-func (d *drawing) edgeRun(c change.Change, old, new *shape) {
-	before, after := edgePaths(c, old, new)
-	if c.By == nil || c.CausedBy != "" || len(before) == 0 || len(after) == 0 {
-		return
-	}
-	from, to, along := before.End(), after.End(), before.EndTangent()
-	if s := before.Start().Dist(after.Start()); s > from.Dist(to) {
-		from, to, along = before.Start(), after.Start(), before.StartTangent()
-	}
-	d.dimension(from, to, along.Left(), 2*d.pen.text, named(c, d.sheet.Unit.FormatSigned(*c.By)))
-}
-
-// edgeRedrawn points out where the edge departs most from what it was.
-func (d *drawing) edgeRedrawn(c change.Change, old, new *shape) {
-	before, after := edgePaths(c, old, new)
-	if c.Max == nil || c.At == nil {
-		return
-	}
-	at := c.At.Point()
-	if len(before) == 0 || len(after) == 0 { // an edge on one side only
-		d.say(named(c, "redrawn"), at, geom.Point{}, 0)
-		return
-	}
-	from, fromFar := before.Nearest(at)
-	to, toFar := after.Nearest(at)
-	a, b := before.At(from), after.At(to)
-	if fromFar < toFar { // the place is on the old edge: measure from there
-		to, _ = after.Nearest(a)
-		b = after.At(to)
-	} else {
-		from, _ = before.Nearest(b)
-		a = before.At(from)
-	}
-	d.moved(a, b, named(c, "redrawn, at most "+d.sheet.Unit.Format(*c.Max)))
-}
-
-// corner shows a rounding: the centre, a radius to the middle of the arc and
-// its figure, before and after where both were round.
-func (d *drawing) corner(c change.Change, old, new *shape) {
-	if c.At == nil || c.Radius == nil {
-		return
-	}
-	at := c.At.Point()
-	was, is := c.Radius[0], c.Radius[1]
-	text := "radius " + d.sheet.Unit.Format(is)
-	switch {
-	case is == 0:
-		text = "sharp again, was radius " + d.sheet.Unit.Format(was)
-	case was != 0:
-		text = "radius " + d.sheet.Unit.Format(was) + " → " + d.sheet.Unit.Format(is)
-	}
-	s := new
-	if is == 0 {
-		s = old
-	}
-	d.radius(s, at, text)
-}
-
-// radius draws centre and radius of the rounding whose sharp corner is nearest
-// to at, and says text there.
-func (d *drawing) radius(s *shape, at geom.Point, text string) {
-	if s == nil {
-		return
-	}
-	best, dist := -1, math.Inf(1)
-	for i, c := range s.piece.Corners {
-		if _, round := s.outline.Radius[i]; round && c.At.Dist(at) < dist {
-			best, dist = i, c.At.Dist(at)
-		}
-	}
-	if best < 0 || len(s.outline.Radius[best]) == 0 {
-		d.say(text, at, geom.Point{}, 0)
-		return
-	}
-	d.radiusOf(s, best, text)
-}
-
-// radiusOf draws the radius of corner i.
-func (d *drawing) radiusOf(s *shape, i int, text string) {
-	arc, r := s.outline.Radius[i], s.piece.Corners[i].Round
-	middle := arc.PointAt(arc.Length() / 2)
-	along := arc.TangentAt(arc.Length() / 2)
-	in := along.Right()
-	if geom.AngleBetween(arc.StartTangent(), arc.EndTangent()) < 0 {
-		in = along.Left()
-	}
-	centre := middle.Add(in.Mul(r))
-	d.legend.use(legendRadius)
-	d.cross(centre, 0.3*d.pen.text, d.narrowLine())
-	d.arrow(centre, middle, black, d.pen.narrow)
-	d.say(text, middle, in.Mul(-1), 1)
-}
-
-// notchChange shows a notch where it was, hollow, and where it is.
-func (d *drawing) notchChange(c change.Change, old, new *shape) {
-	from, fromAlong, was := notchOf(old, c.Notch)
-	to, toAlong, is := notchOf(new, c.Notch)
-	if was != nil && c.Kind != change.NotchAdded {
-		d.notch(from, fromAlong, was.Count, d.pen.tick, true)
-	}
-	name := plain(c.Notch)
-	switch {
-	case c.Kind == change.NotchMoved && was != nil && is != nil:
-		off := d.pen.tick * 0.6
-		text := name
-		if c.By != nil {
-			text += " " + d.sheet.Unit.FormatSigned(*c.By)
-		}
-		d.moved(from.Add(fromAlong.Left().Mul(off)), to.Add(toAlong.Left().Mul(off)), text)
-	case c.Kind == change.NotchAdded && is != nil:
-		d.say(name+", added", to.Add(toAlong.Left().Mul(d.pen.tick)), toAlong.Left(), 1)
-	case c.Kind == change.NotchRemoved && was != nil:
-		d.say(name+", removed", from.Add(fromAlong.Left().Mul(d.pen.tick)), fromAlong.Left(), 1)
-	case c.At != nil:
-		d.say(name, c.At.Point(), geom.Point{}, 1)
-	}
-}
-
-func notchOf(s *shape, name string) (at, along geom.Point, n *pattern.Notch) {
-	if s == nil {
-		return
-	}
-	i := s.piece.NotchByName(name)
-	if i < 0 {
-		return
-	}
-	at, along, _, err := s.piece.NotchPlace(s.piece.Notches[i])
-	if err != nil {
-		return geom.Point{}, geom.Point{}, nil
-	}
-	return at, along, &s.piece.Notches[i]
-}
-
-// markChange shows a mark where it was, in a chain line, and where it is. Of
-// marks of one name the one nearest to the place the change gives counts.
-func (d *drawing) markChange(c change.Change, old, new *shape) {
-	var at, by geom.Point
-	if c.At != nil {
-		at = c.At.Point()
-	}
-	if c.ByVector != nil {
-		by = c.ByVector.Point()
-	}
-	from, was := markOf(old, c.Mark, at.Sub(by))
-	to, is := markOf(new, c.Mark, at)
-	name := c.Mark
-	if name == "" {
-		name = c.Notch
-	}
-	if was != nil && (c.Kind == change.MarkMoved || c.Kind == change.MarkRemoved) && was.Kind != pattern.MarkText {
-		d.mark(old, *was, true)
-	}
-	place, found := to, is != nil
-	if c.Kind == change.MarkRemoved {
-		place, found = from, was != nil
-	}
-	if !found { // a reference line, or a notch cut otherwise
-		place, found = at, c.At != nil
-	}
-	if !found {
-		return
-	}
-	if c.Kind == change.MarkMoved && c.ByVector != nil {
-		d.moved(place.Sub(by), place, name+" "+d.sheet.Unit.Format(by.Len()))
-		return
-	}
-	word := map[change.Kind]string{change.MarkAdded: "added", change.MarkRemoved: "removed"}[c.Kind]
-	if word == "" {
-		word = "changed"
-	}
-	if name != "" {
-		word = name + ", " + word
-	}
-	d.say(word, place, geom.Point{}, 1)
-}
-
-// markOf finds a mark by name, the nearest to a place where several have it.
-func markOf(s *shape, name string, near geom.Point) (place geom.Point, found *pattern.Mark) {
-	if s == nil {
-		return geom.Point{}, nil
-	}
-	for i := range s.piece.Marks {
-		m := &s.piece.Marks[i]
-		if m.Name != name || name == "" && m.Kind == pattern.MarkText {
-			continue
-		}
-		if at, ok := s.markPlace(*m); ok && (found == nil || at.Dist(near) < place.Dist(near)) {
-			place, found = at, m
-		}
-	}
-	return place, found
-}
-
 // edgeSaying writes along the edge it is about.
-func (d *drawing) edgeSaying(c change.Change, old, new *shape, text string) {
-	before, after := edgePaths(c, old, new)
-	path := after
-	if len(path) == 0 {
-		path = before
-	}
+func (o *overlay) edgeSaying(path geom.Path, text string) {
 	if len(path) == 0 {
 		return
 	}
 	half := path.Length() / 2
 	along := path.TangentAt(half)
-	d.sayAlong(named(c, text), path.PointAt(half), along, along.Left(), 0.5*d.pen.text, 1)
+	o.sayAlong(text, path.PointAt(half), along, along.Left(), 0.5*o.pen.text, 1)
 }
 
-// grainTurned shows the old grain in a chain line and the angle.
-func (d *drawing) grainTurned(c change.Change, old, new *shape) {
-	if old != nil && old.piece.Grain != nil {
-		d.grain(old.piece.Grain, true)
+// either is the first of two paths that is there.
+func either(a, b geom.Path) geom.Path {
+	if len(a) > 0 {
+		return a
 	}
-	if new == nil || new.piece.Grain == nil {
-		return
+	return b
+}
+
+// renamed says a new name where the notch, corner or edge is; that of a piece
+// is its title.
+func (o *overlay) renamed(c change.Change) {
+	switch {
+	case c.Notch != "":
+		if at, along, n := notchOf(o.new, c.After); n != nil {
+			o.say(c.Before+", now "+c.After, at.Add(along.Left().Mul(o.pen.tick)), along.Left(), 1)
+		}
+	case len(c.Edges) == 2 && c.At != nil:
+		o.say(c.Before+", now "+c.After, c.At.Point(), geom.Point{}, 1)
+	case len(c.Edges) == 1:
+		o.edgeSaying(o.renamedPath(c), c.Before+", now "+c.After)
 	}
-	g := new.piece.Grain
-	d.say("grain "+beforeAfter(c), g.From.Lerp(g.To, 0.5), g.To.Sub(g.From).Unit().Left(), 1)
+}
+
+// renamedPath is where the name of an edge changed: along the edge that has
+// the new one, unless another had that name already and this is now part of it.
+func (o *overlay) renamedPath(c change.Change) geom.Path {
+	after := o.new.edge(c.After)
+	if i := o.edgeNow(c.Before); i >= 0 && o.new.piece.Edges[i].Name == c.After || len(o.old.edge(c.After)) == 0 {
+		return either(after, o.old.edge(c.Before))
+	}
+	return either(o.old.edge(c.Before), after)
+}
+
+// cutting says at the edge or corner how it is cut or finished now.
+func (o *overlay) cutting(c change.Change) {
+	before, after := o.edgePaths(c)
+	switch len(c.Edges) {
+	case 1:
+		o.edgeSaying(either(after, before), named(c, "now "+plain(c.After)))
+	case 2:
+		if i := o.edgeNow(c.Edges[1]); i >= 0 {
+			o.say("corner: "+plain(c.After), o.new.piece.Corners[i].At, geom.Point{}, 1)
+		}
+	}
+}
+
+// allowanceWithin is the tolerance in mm of the lines that show an allowance.
+const allowanceWithin = 0.02
+
+// allowanceLines are the cutting line beside an edge before and after its
+// allowance changed, nil where there is none: where nothing is allowed the
+// edge itself is cut.
+func (o *overlay) allowanceLines(c change.Change) (was, is geom.Path) {
+	if len(c.Edges) == 0 {
+		return nil, nil
+	}
+	set := c.How
+	if set == "" {
+		set = pattern.ClothSet
+	}
+	beside := func(s *shape, edge int) geom.Path {
+		if s == nil || edge < 0 {
+			return nil
+		}
+		by := s.piece.Edges[edge].AllowanceFor(set)
+		line, err := s.piece.EdgePath(edge).Offset(by, allowanceWithin)
+		if err != nil || by == 0 {
+			return nil
+		}
+		return line
+	}
+	if o.old != nil {
+		was = beside(o.old, edgeIndex(o.old.piece, c.Edges[0]))
+	}
+	return was, beside(o.new, o.edgeNow(c.Edges[0]))
+}
+
+// allowance draws the cutting line beside the edge, before in a chain line and
+// after, and says both amounts.
+func (o *overlay) allowance(c change.Change) {
+	was, is := o.allowanceLines(c)
+	if len(was) > 0 {
+		o.legend.use(legendOldCut)
+		o.path(o.pathData(was, false, true, lineDecimals), o.chainLine()...)
+		o.keepOff(was)
+	}
+	if len(is) > 0 {
+		o.legend.use(legendCut)
+		o.path(o.pathData(is, false, true, lineDecimals), o.narrowLine()...)
+		o.keepOff(is)
+	}
+	words := "allowance "
+	if c.How != "" {
+		words = plain(c.How) + " allowance "
+	}
+	before, after := o.edgePaths(c)
+	o.edgeSaying(either(either(is, was), either(after, before)), named(c, words+plain(c.Before)+" → "+plain(c.After)))
 }

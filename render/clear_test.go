@@ -133,13 +133,7 @@ func TestLabelsCoverNoOutline(t *testing.T) {
 	}
 	m := maker{rand.New(rand.NewPCG(seed, 1))}
 	for i := 0; i < rounds; i++ {
-		p := m.changed(m.name())
-		s, d := m.sheet(p.Old), fixtureDiff(p, m.changed("b"))
-		for _, draw := range []drawn{
-			{"overlay", func(b *bytes.Buffer) error { return Overlay(b, s, d, p) }},
-			{"all", func(b *bytes.Buffer) error { return OverlayAll(b, s, d) }},
-			{"piece", func(b *bytes.Buffer) error { return Piece(b, s, p.Old, "cloth") }},
-		} {
+		for _, draw := range m.everyDrawing(m.changed(m.name())) {
 			t.Run(fmt.Sprintf("%d/%s", i, draw.name), func(t *testing.T) { places += requireUncovered(t, svgOf(t, draw)) })
 		}
 	}

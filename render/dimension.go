@@ -56,33 +56,91 @@ func (d *drawing) sayAlong(text string, at, along, outward geom.Point, away floa
 		away: away, size: d.pen.text, widest: 16 * d.pen.text, order: order})
 }
 
-// dimension measures from a to b on a line set off to the side, with its
-// figure.
-func (d *drawing) dimension(a, b, side geom.Point, off float64, text string) {
-	way := b.Sub(a)
-	if way.Len() < 1e-6 || d.brief {
+// pathArrow is an arrow along a path.
+func (d *drawing) pathArrow(path geom.Path, color string, width float64) {
+	length := path.Length()
+	if length < 1e-6 {
+		return
+	}
+	head := math.Min(d.pen.head, length*0.7)
+	shaft := path.BetweenLengths(0, length-head*0.8)
+	d.path(d.pathData(shaft, false, true, lineDecimals), d.stroke(color, width)...)
+	d.head(path.End(), path.End().Sub(path.PointAt(length-head)), head, color)
+	d.keepOff(path)
+}
+
+// span is a narrow line along a path with a head at both ends. Where it is too
+// short for heads inside they point inwards from outside.
+func (d *drawing) span(path geom.Path) {
+	length := path.Length()
+	if length < 1e-6 || d.brief {
 		return
 	}
 	d.legend.use(legendDimension)
+	head := d.pen.head * 0.8
+	a, b, u, v := path.Start(), path.End(), path.StartTangent(), path.EndTangent()
+	if length <= 2.6*head {
+		a, b = a.Sub(u.Mul(2.2*head)), b.Add(v.Mul(2.2*head))
+		d.line(a, path.Start(), d.narrowLine()...)
+		d.line(path.End(), b, d.narrowLine()...)
+		u, v = u.Mul(-1), v.Mul(-1)
+		d.drawn = append(d.drawn, segment{a, path.Start()}, segment{path.End(), b})
+	}
+	d.path(d.pathData(path, false, true, lineDecimals), d.narrowLine()...)
+	d.head(path.End(), v, head, black)
+	d.head(path.Start(), u.Mul(-1), head, black)
+	d.keepOff(path)
+}
+
+// helper is the narrow line that leads from what is measured to its dimension.
+func (d *drawing) helper(from, to geom.Point) {
+	u := to.Sub(from).Unit()
+	a, b := from.Add(u.Mul(0.25*d.pen.text)), to.Add(u.Mul(0.3*d.pen.text))
+	d.line(a, b, d.narrowLine()...)
+	d.drawn = append(d.drawn, segment{a, b})
+}
+
+// How far off dimensions are drawn, in letter sizes: beside what they measure,
+// and beyond another.
+const (
+	dimensionOff = 1.7
+	beyondOff    = 4.2
+)
+
+// dimension measures from a to b on a line set off to the side, with its
+// figure.
+func (d *drawing) dimension(a, b, side geom.Point, off float64, text string) {
+	if a.Dist(b) < 1e-6 {
+		return
+	}
 	shift := side.Unit().Mul(off)
 	from, to := a.Add(shift), b.Add(shift)
-	start, past := side.Unit().Mul(0.25*d.pen.text), side.Unit().Mul(0.3*d.pen.text)
-	thin := d.narrowLine()
-	d.line(a.Add(start), from.Add(past), thin...)
-	d.line(b.Add(start), to.Add(past), thin...)
-	u := way.Unit()
-	if length := d.pen.head * 0.8; way.Len() > 2.6*length {
-		d.line(from, to, thin...)
-		d.head(to, u, length, black)
-		d.head(from, u.Mul(-1), length, black)
-	} else { // too narrow for heads inside: they point inwards from outside
-		tail := u.Mul(2.2 * length)
-		d.line(from.Sub(tail), to.Add(tail), thin...)
-		d.head(from, u, length, black)
-		d.head(to, u.Mul(-1), length, black)
+	if !d.brief {
+		d.helper(a, from)
+		d.helper(b, to)
+		d.span(geom.Polyline(from, to))
 	}
-	d.drawn = append(d.drawn, segment{a.Add(start), from.Add(past)}, segment{b.Add(start), to.Add(past)}, segment{from, to})
 	d.say(text, from.Lerp(to, 0.5), side, 1)
+}
+
+// dimensionAlong measures a stretch of an edge along it, on a line outside of
+// it.
+func (d *drawing) dimensionAlong(stretch geom.Path, off float64, text string) {
+	length := stretch.Length()
+	if length < 1e-6 {
+		return
+	}
+	line, err := stretch.Offset(off, allowanceWithin)
+	if err != nil || line.Length() > 2*length+off || stretch.Start().Dist(stretch.End()) < length/2 {
+		d.dimension(stretch.Start(), stretch.End(), stretch.TangentAt(length/2).Left(), off, text)
+		return
+	}
+	if !d.brief {
+		d.helper(stretch.Start(), line.Start())
+		d.helper(stretch.End(), line.End())
+		d.span(line)
+	}
+	d.say(text, line.PointAt(line.Length()/2), stretch.TangentAt(length/2).Left(), 1)
 }
 
 // angleArc draws an arc about the pivot from one direction to another with a

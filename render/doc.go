@@ -13,8 +13,14 @@
 // bad numbers cannot get through, text.go measures and wraps, page.go chooses
 // the size of the letters and arranges drawing and words, labels.go places
 // labels so that none overlaps another, outline.go, hatch.go, dimension.go and
-// marks.go draw the parts, changes.go draws one change, and overlay.go, all.go,
-// piece.go and index.go are the four drawings.
+// marks.go draw the parts. overlay.go lays a piece over what it was, with the
+// words of overlaywords.go; changes.go draws each change its own way, with
+// edgechanges.go, placechanges.go (corners, notches, marks, grain) and
+// partchanges.go (opened, split, joined, unfolded). all.go, piece.go and
+// index.go are the other drawings.
+//
+// Text and drawing agree: a label says a figure to the same digit and in the
+// same unit as the sentence beside it.
 //
 // Meaning is carried twice, by colour and by line or hatch. Colours: Okabe and
 // Ito, Color Universal Design, 2002/2008. Line types follow ISO 128-2 (from

@@ -87,9 +87,9 @@ func hemUp() change.PieceDiff {
 			{Kind: change.EdgeMoved, Edges: []string{"hemline"}, How: change.HowShifted, By: change.Amount(-60),
 				Says: "hemline moved in by 6 cm", OldPath: old.EdgePath(2), NewPath: new.EdgePath(2)},
 			{Kind: change.EdgeRun, Edges: []string{"side seam"}, By: change.Amount(-60), How: change.HowAlong,
-				CausedBy: "hemline", Says: "side seam cut shorter by 6 cm, as the hemline moved"},
+				CausedBy: "hemline", At: change.At(geom.Pt(300, 800)), Says: "side seam cut shorter by 6 cm, as the hemline moved"},
 			{Kind: change.EdgeRun, Edges: []string{"centre back"}, By: change.Amount(-60), How: change.HowAlong,
-				CausedBy: "hemline", Says: "centre back cut shorter by 6 cm, as the hemline moved"},
+				CausedBy: "hemline", At: change.At(geom.Pt(0, 800)), Says: "centre back cut shorter by 6 cm, as the hemline moved"},
 		},
 	}
 }
@@ -127,8 +127,8 @@ func neckLowered() change.PieceDiff {
 		Removed: ring.Area(), Overlap: geom.Overlap{Removed: region(ring), RemovedArea: ring.Area()},
 		Changes: []change.Change{
 			{Kind: change.EdgeRedrawn, Edges: []string{"neckline"}, Max: change.Amount(22.5), At: change.At(b.At(0.5)),
-				Says: "neckline redrawn, at most 2.25 cm away", OldPath: geom.Path{a}, NewPath: geom.Path{b}},
-			{Kind: change.MarkMoved, Mark: "button 1", ByVector: &change.XY{0, 15}, Says: "button 1 moved 1.5 cm down"},
+				Says: "neckline is redrawn, by up to 0.886 in", OldPath: geom.Path{a}, NewPath: geom.Path{b}},
+			{Kind: change.MarkMoved, Mark: "button 1", ByVector: &change.XY{0, 15}, Says: "button 1 moved by 0.591 in"},
 		},
 	}
 }
@@ -175,7 +175,9 @@ func flared() change.PieceDiff {
 		Added: ring.Area(), Overlap: geom.Overlap{Added: region(ring), AddedArea: ring.Area()},
 		Changes: []change.Change{{Kind: change.EdgeSwung, Edges: []string{"side seam"}, Pivot: change.At(pivot),
 			Turn: change.Amount(geom.InDegrees(theta)), By: change.Amount(50), Area: change.Amount(ring.Area()),
-			Says: "side seam swung out about a point 20 cm from the waist by 4.78°, 5 cm at the hem; the hemline runs on, eased"}},
+			Says: "side seam swung out about a point 20 cm from the waist by 4.78°, 5 cm at the hem"},
+			{Kind: change.EdgeRun, Edges: []string{"hemline"}, By: change.Amount(new.EdgePath(2).Length() - 300), How: change.HowEased,
+				CausedBy: "side seam", At: change.At(geom.Pt(300, 800)), Says: "hemline is eased on by 5 cm to meet it"}},
 	}
 }
 
@@ -200,10 +202,10 @@ func cuffChanged() change.PieceDiff {
 		Overlap: geom.Overlap{Kept: region(geom.Polygon(geom.Pt(0, 0), geom.Pt(60, 0), geom.Pt(60, 100), geom.Pt(0, 100)))},
 		Changes: []change.Change{
 			{Kind: change.NotchMoved, Edges: []string{"sleeve seam"}, Notch: "sleeve notch", By: change.Amount(12), Says: "sleeve notch moved 1.2 cm along the sleeve seam"},
-			{Kind: change.NotchAdded, Edges: []string{"lower edge"}, Notch: "new notch", Says: "new notch added on the lower edge"},
-			{Kind: change.NotchRemoved, Edges: []string{"underlap"}, Notch: "old notch", Says: "old notch removed from the underlap"},
+			{Kind: change.NotchAdded, Edges: []string{"lower edge"}, Notch: "new notch", Says: "new notch on the lower edge, 3 cm from its start"},
+			{Kind: change.NotchRemoved, Edges: []string{"underlap"}, Notch: "old notch", Says: "old notch removed from the underlap, 3 cm from its start"},
 			{Kind: change.MarkMoved, Mark: "buttonhole", ByVector: &change.XY{0, 15}, Says: "buttonhole moved 1.5 cm"},
-			{Kind: change.GrainTurned, Before: "0°", After: "18.43°", Says: "grain turned by 18.43°"},
+			{Kind: change.GrainTurned, Turn: change.Amount(-18.4349), Before: "0°", After: "−18.43°", Says: "grain turned by −18.43°"},
 			{Kind: change.AllowanceChanged, Edges: []string{"lower edge"}, Before: "1.5 cm", After: "2.5 cm", Says: "lower edge: allowance 1.5 cm, now 2.5 cm"},
 			{Kind: change.CuttingChanged, Before: "cut one", After: "cut a pair", Says: "cut a pair instead of one"},
 		},

@@ -43,6 +43,29 @@ func drawings() []drawn {
 		change.PieceDiff{Piece: "sleeve", State: change.Same}, change.PieceDiff{Piece: "front facing", State: change.Same})
 	all.Seams = []change.SeamDiff{{Seam: "side seam", Section: "hip notch to hem", Difference: [2]float64{0, 60}}}
 	all.Texts = []change.TextDiff{{What: "note 2.1", Before: "take up the hem", After: "take up the hem by 6 cm"}}
+	whole, part := splitPanel()
+	parts := fixtureDiff(whole, part, hinged(), openedBack())
+	list := []drawn{
+		overlayOf("overlay-hem", noted, hemUp()),
+		overlayOf("overlay-added", fixtureSheet(), added),
+		overlayOf("overlay-removed", fixtureSheet(), gone),
+		overlayOf("overlay-renamed", fixtureSheet(), renamed),
+		overlayOf("overlay-against", fixtureSheet(), liningAgainstBack()),
+		{"overlay-hostile", func(b *bytes.Buffer) error {
+			s, d, p := hostileDiff()
+			return Overlay(b, s, d, p)
+		}},
+		{"overlay-all-parts", func(b *bytes.Buffer) error { return OverlayAll(b, fixtureSheet(), parts) }},
+		{"overlay-all", func(b *bytes.Buffer) error { return OverlayAll(b, fixtureSheet(), all) }},
+	}
+	for _, p := range pictures() {
+		list = append(list, p.drawn())
+	}
+	return append(list, pieceDrawings(noted, inches)...)
+}
+
+// pieceDrawings are the goldens of single pieces.
+func pieceDrawings(noted, inches Sheet) []drawn {
 	folded := backPiece(740)
 	folded.Corners[1].Name = "side waist"
 	round := pocketPiece()
@@ -57,19 +80,6 @@ func drawings() []drawn {
 		geom.Pt(0, 0), geom.Pt(60, 12), geom.Pt(55, 780), geom.Pt(0, 780))
 	facing.Marks = []pattern.Mark{{Kind: pattern.MarkButtonhole, Name: "top buttonhole", Path: geom.Polyline(geom.Pt(15, 60), geom.Pt(33, 60))}}
 	return []drawn{
-		overlayOf("overlay-hem", noted, hemUp()),
-		overlayOf("overlay-neckline", inches, neckLowered()),
-		overlayOf("overlay-corner", fixtureSheet(), cornerRounded()),
-		overlayOf("overlay-flare", fixtureSheet(), flared()),
-		overlayOf("overlay-small", fixtureSheet(), cuffChanged()),
-		overlayOf("overlay-added", fixtureSheet(), added),
-		overlayOf("overlay-removed", fixtureSheet(), gone),
-		overlayOf("overlay-renamed", fixtureSheet(), renamed),
-		{"overlay-hostile", func(b *bytes.Buffer) error {
-			s, d, p := hostileDiff()
-			return Overlay(b, s, d, p)
-		}},
-		{"overlay-all", func(b *bytes.Buffer) error { return OverlayAll(b, fixtureSheet(), all) }},
 		{"piece-back", func(b *bytes.Buffer) error { return Piece(b, noted, folded, "cloth") }},
 		{"piece-pocket", func(b *bytes.Buffer) error { return Piece(b, inches, round, "cloth") }},
 		{"piece-wide", func(b *bytes.Buffer) error { return Piece(b, fixtureSheet(), band, "cloth") }},

@@ -80,7 +80,7 @@ type placer struct {
 func newPlacer(bounds geom.Box, d *drawing) *placer {
 	text := d.pen.text
 	return &placer{bounds: bounds, drawn: d.drawn, strict: d.strict, clear: d.pen.wide/2 + 2*strictWithin*text,
-		crossing: 2.5 * text, covered: 8 * text}
+		crossing: 9 * text, covered: 8 * text}
 }
 
 // place places the labels; those that have no room anywhere come back.

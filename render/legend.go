@@ -15,6 +15,11 @@ const (
 	legendAdded
 	legendRemoved
 	legendMoved
+	legendPart
+	legendOpened
+	legendUnfolded
+	legendCut
+	legendOldCut
 	legendDimension
 	legendRadius
 	legendPivot
@@ -37,8 +42,10 @@ const (
 var legendWords = [legendCount]string{
 	legendNew: "sewing line now", legendOld: "was: sewing line before", legendSewing: "sewing line",
 	legendCutting: "cutting line", legendUncut: "sewing line, cut without allowance",
+	legendPart: "part that moved as one", legendOpened: "opened or folded out between these lines",
+	legendUnfolded: "fold it was opened out at", legendCut: "cutting line", legendOldCut: "was: cutting line before",
 	legendAdded: "added", legendRemoved: "removed", legendMoved: "moved, with the distance",
-	legendDimension: "distance", legendRadius: "rounding: centre and radius", legendPivot: "swung about this point",
+	legendDimension: "distance", legendRadius: "rounding: centre and radius", legendPivot: "turned about this point",
 	legendNotch: "notch", legendOldNotch: "notch as it was",
 	legendMark: "button or dot", legendSlit: "buttonhole or slit", legendPlacement: "placement line",
 	legendFoldLine: "fold line", legendDart: "dart", legendPleat: "pleat, with the way it is laid",
@@ -70,7 +77,7 @@ func (d *drawing) legendBlock(width float64) block {
 		for i, item := range items {
 			y := at.Y + (float64(i)+1.1)*row
 			d.sample(item, geom.Box{Min: geom.Pt(at.X, y), Max: geom.Pt(at.X+sample, y+0.9*row)})
-			d.canvas.lines(geom.Pt(at.X+sample+0.8*t, y+0.07*t), []string{legendWords[item]}, t, false)
+			d.canvas.lines(geom.Pt(at.X+sample+0.8*t, y+0.07*t), []string{d.legendText(item)}, t, false)
 		}
 		d.ungroup()
 	}}
@@ -84,8 +91,15 @@ func (d *drawing) sample(item legendItem, b geom.Box) {
 	switch item {
 	case legendNew, legendCutting, legendUncut:
 		across(d.wideLine())
-	case legendOld, legendOldMark:
+	case legendOld, legendOldMark, legendOldCut:
 		across(d.chainLine())
+	case legendCut:
+		across(d.narrowLine())
+	case legendPart:
+		across(d.bandLine())
+		across(d.wideLine())
+	case legendOpened:
+		across(d.twoDotLine())
 	case legendSewing:
 		across(d.dashedLine(d.pen.narrow))
 	case legendAdded:
@@ -98,7 +112,7 @@ func (d *drawing) sample(item legendItem, b geom.Box) {
 		d.line(left, right, d.narrowLine()...)
 		d.head(right, geom.Pt(1, 0), d.pen.head*0.8, black)
 		d.head(left, geom.Pt(-1, 0), d.pen.head*0.8, black)
-	case legendReference, legendFoldLine:
+	case legendReference, legendFoldLine, legendUnfolded:
 		across(d.longDashes())
 	case legendPlacement:
 		across(d.dottedLine())

@@ -169,6 +169,7 @@ func (d *drawing) endBars(path geom.Path, line []string) {
 	} {
 		n := end.along.Left().Mul(r)
 		d.line(end.at.Add(n), end.at.Sub(n), line...)
+		d.drawn = append(d.drawn, segment{end.at.Add(n), end.at.Sub(n)})
 	}
 }
 

@@ -75,15 +75,13 @@ func (s *shape) edge(name string) geom.Path {
 	return nil
 }
 
-// edgeByID is edge by the stored id.
-func (s *shape) edgeByID(id string) geom.Path {
-	if s == nil || id == "" {
+// sharp is the outline with every corner sharp.
+func (s *shape) sharp() geom.Path {
+	if s == nil {
 		return nil
 	}
-	if i := s.piece.EdgeByID(id); i >= 0 {
-		return s.piece.EdgePath(i)
-	}
-	return nil
+	ring, _ := s.piece.SharpRing()
+	return geom.Path(ring)
 }
 
 // outlinePath draws a ring, which no label covers.
@@ -93,33 +91,36 @@ func (d *drawing) outlinePath(class string, ring []geom.Cubic, closed bool, attr
 }
 
 // regions draws what was removed, added and kept, and hatches the first two.
-func (d *drawing) regions(p change.PieceDiff, old, new *shape) {
-	o := p.Overlap
-	added, removed := o.Added, o.Removed
-	if p.State == change.Added && len(added) == 0 && new != nil {
-		added = []geom.Region{{Rings: []geom.Ring{new.outline.Ring}}}
+func (o *overlay) regions() {
+	lie := o.diff.Overlap
+	added, removed := lie.Added, lie.Removed
+	if o.diff.State == change.Added && len(added) == 0 && o.new != nil {
+		added = []geom.Region{{Rings: []geom.Ring{o.new.outline.Ring}}}
 	}
-	if p.State == change.Removed && len(removed) == 0 && old != nil {
-		removed = []geom.Region{{Rings: []geom.Ring{old.outline.Ring}}}
+	if o.diff.State == change.Removed && len(removed) == 0 && o.old != nil {
+		removed = []geom.Region{{Rings: []geom.Ring{o.old.outline.Ring}}}
 	}
-	d.group(attr("class", "regions"), attr("stroke", "none"), attr("fill-rule", "evenodd"))
-	for _, r := range o.Kept {
-		d.regionPath("kept", r, attr("fill", "none"))
+	if o.parted() {
+		added, removed = nil, nil // another piece has it, or had it
+	}
+	o.group(attr("class", "regions"), attr("stroke", "none"), attr("fill-rule", "evenodd"))
+	for _, r := range lie.Kept {
+		o.regionPath("kept", r, attr("fill", "none"))
 	}
 	for _, r := range removed {
-		d.regionPath("removed", r, attr("fill", vermillion), attr("fill-opacity", "0.12"))
+		o.regionPath("removed", r, attr("fill", vermillion), attr("fill-opacity", "0.12"))
 	}
 	for _, r := range added {
-		d.regionPath("added", r, attr("fill", blue), attr("fill-opacity", "0.12"))
+		o.regionPath("added", r, attr("fill", blue), attr("fill-opacity", "0.12"))
 	}
-	d.ungroup()
+	o.ungroup()
 	if removed = seen(removed); len(removed) > 0 {
-		d.hatched("hatch-removed", removed, vermillion, fallingHatch)
-		d.legend.use(legendRemoved)
+		o.hatched("hatch-removed", removed, vermillion, fallingHatch)
+		o.legend.use(legendRemoved)
 	}
 	if added = seen(added); len(added) > 0 {
-		d.hatched("hatch-added", added, blue, risingHatch)
-		d.legend.use(legendAdded)
+		o.hatched("hatch-added", added, blue, risingHatch)
+		o.legend.use(legendAdded)
 	}
 }
 

@@ -17,7 +17,7 @@ const (
 	// smallest is the least letter size in mm, for a piece that is next to nothing.
 	smallest = 0.5
 
-	labelRoom = 7.0  // around the piece, for labels and dimensions
+	labelRoom = 8.5  // around the piece, for labels and dimensions
 	column    = 25.0 // the width of a column of words
 	gap       = 1.5  // between the parts of a page
 	border    = 1.2  // around everything

@@ -42,6 +42,17 @@ func (d *drawing) chainLine() []string {
 	return d.stroke(black, n, d.dashes(20*n, 4*n, 1.5*n, 4*n))
 }
 
+// twoDotLine is narrow: long dash, gap, dot, gap, dot, gap.
+func (d *drawing) twoDotLine() []string {
+	n := d.pen.narrow
+	return d.stroke(black, n, d.dashes(12*n, 3*n, 1.5*n, 3*n, 1.5*n, 3*n))
+}
+
+// bandLine is a broad band under an outline.
+func (d *drawing) bandLine() []string {
+	return d.stroke(purple, 5*d.pen.wide, attr("stroke-opacity", "0.4"), attr("class", "band"))
+}
+
 // dashedLine is dashes of 12 line widths with gaps of 3.
 func (d *drawing) dashedLine(width float64) []string {
 	return d.stroke(black, width, d.dashes(12*width, 3*width))
@@ -69,7 +80,8 @@ type drawing struct {
 	strict []segment // outlines and notches: no label covers these
 	labels []label
 	legend *legend
-	brief  bool // without figures: they stand in the words beside
+	brief  bool      // without figures: they stand in the words beside
+	names  [2]string // of the two pieces, where different ones are compared
 }
 
 // strictWithin is how far in letter sizes the segments of strict may lie from

@@ -31,6 +31,12 @@ func Piece(w io.Writer, s Sheet, p *pattern.Piece, set string) error {
 	if cutErr == nil {
 		box = box.Union(cutting.Ring.Box())
 	}
+	for i := range p.Corners {
+		if len(sh.outline.Radius[i]) > 0 {
+			centre, _, _ := sh.rounding(i)
+			box = box.Extend(centre)
+		}
+	}
 	for _, n := range s.Notes {
 		box = box.Extend(n.At)
 	}
@@ -163,8 +169,10 @@ func (d *drawing) pieceWords(s *shape, cutting pattern.CuttingLine, set string) 
 		d.edgeWords(s, cutting, i, set)
 	}
 	for i := range p.Corners {
-		if arc := s.outline.Radius[i]; len(arc) > 0 {
-			d.radiusOf(s, i, "radius "+d.sheet.Unit.Format(p.Corners[i].Round))
+		if len(s.outline.Radius[i]) > 0 {
+			d.radius(s, i, d.narrowLine())
+			_, middle, in := s.rounding(i)
+			d.say("radius "+d.sheet.Unit.Format(p.Corners[i].Round), middle, in.Mul(-1), 1)
 		}
 	}
 	for _, m := range p.Marks {

@@ -85,20 +85,9 @@ func (m maker) changed(name string) change.PieceDiff {
 			new.Corners[i].At = new.Corners[i].At.Add(geom.Pt(m.between(-0.1, 0.1), m.between(-0.1, 0.1)).Mul(size))
 		}
 	}
-	at := change.At(old.EdgePath(0).PointAt(size / 2))
-	edge := func(i int) []string { return []string{old.Edges[i%len(old.Edges)].Name} }
-	d.Changes = []change.Change{
-		{Kind: change.EdgeMoved, Edges: edge(0), By: &by, Says: m.name()},
-		{Kind: change.EdgeMoved, Edges: edge(1), By: &by, Ends: ends(by, 0), Says: m.name()},
-		{Kind: change.EdgeSwung, Edges: edge(2), Pivot: change.At(old.EdgePath(2).Start()), Turn: change.Amount(m.between(-8, 8)), By: &by, Says: m.name()},
-		{Kind: change.EdgeRun, Edges: edge(3), By: &by, Says: m.name()},
-		{Kind: change.EdgeRedrawn, Edges: edge(4), Max: change.Amount(math.Abs(by)), At: at, Says: m.name()},
-		{Kind: change.CornerRounded, Edges: edge(5), At: at, Radius: ends(0, 20), Says: m.name()},
-		{Kind: change.AllowanceChanged, Edges: edge(6), Before: m.name(), After: m.name(), Says: m.name()},
-		{Kind: change.GrainTurned, Before: "1°", After: "2°", Says: m.name()},
-		{Kind: change.NameChanged, Edges: edge(7), Before: m.name(), After: m.name(), Says: m.name()},
-		{Kind: change.CuttingChanged, Says: m.name()},
-	}
+	d.Changes = append(m.edgeChanges(old, by), m.parting(old)...)
+	d.Placement = change.Placement{Turn: m.between(-180, 180), DX: by, Mirrored: m.r.IntN(2) == 0}
+	d.OtherPlacements = []change.Placement{{Turn: m.between(-180, 180)}, {DX: by}}
 	for i, n := range old.Notches {
 		kind := []change.Kind{change.NotchMoved, change.NotchAdded, change.NotchRemoved}[i%3]
 		new.Notches[i].At *= 0.8
@@ -112,7 +101,71 @@ func (m maker) changed(name string) change.PieceDiff {
 	if cut := m.r.IntN(3); cut > 0 {
 		d.Changes = d.Changes[:len(d.Changes)/cut]
 	}
+	d.State = []change.State{change.Altered, change.Altered, change.Split, change.Joined}[m.r.IntN(4)]
+	if o, err := geom.Compare(ringOf(old), ringOf(new), 0.01); err == nil && m.r.IntN(2) == 0 {
+		d.Overlap, d.Added, d.Removed = o, o.AddedArea, o.RemovedArea
+	}
 	return d
+}
+
+// edgeChanges is every kind of change to the edges, corners and settings.
+func (m maker) edgeChanges(old *pattern.Piece, by float64) []change.Change {
+	at := change.At(old.EdgePath(0).PointAt(old.EdgePath(0).Length() / 2))
+	edge := func(i int) []string { return []string{old.Edges[i%len(old.Edges)].Name} }
+	return []change.Change{
+		{Kind: change.EdgeMoved, Edges: edge(0), By: &by, Says: m.name()},
+		{Kind: change.EdgeMoved, Edges: edge(1), By: &by, Ends: ends(by, 0), Says: m.name()},
+		{Kind: change.EdgeSwung, Edges: edge(2), Pivot: change.At(old.EdgePath(2).Start()), Turn: change.Amount(m.between(-8, 8)), By: &by, Says: m.name()},
+		{Kind: change.EdgeRun, Edges: edge(3), By: &by, Says: m.name()},
+		{Kind: change.EdgeRedrawn, Edges: edge(4), Max: change.Amount(math.Abs(by)), At: at, Says: m.name()},
+		{Kind: change.CornerRounded, Edges: edge(5), At: at, Radius: ends(0, 20), Says: m.name()},
+		{Kind: change.AllowanceChanged, Edges: edge(6), Before: m.name(), After: m.name(), Says: m.name()},
+		{Kind: change.GrainTurned, Before: "1°", After: "2°", Says: m.name()},
+		{Kind: change.NameChanged, Edges: edge(7), Before: m.name(), After: m.name(), Says: m.name()},
+		{Kind: change.CuttingChanged, Says: m.name()},
+		{Kind: change.CuttingChanged, Edges: edge(0), Before: m.name(), After: m.name(), Says: m.name()},
+		{Kind: change.PieceMirrored, Before: "left", After: "right", Says: m.name()},
+		{Kind: change.EdgeRun, Edges: edge(1), By: &by, How: change.HowEased, At: change.At(old.EdgePath(1 % len(old.Edges)).End()), Says: m.name()},
+	}
+}
+
+func ringOf(p *pattern.Piece) geom.Ring {
+	ring, _ := p.SharpRing()
+	return ring
+}
+
+// parting are changes along a line from one edge of a piece to another.
+func (m maker) parting(p *pattern.Piece) []change.Change {
+	n := len(p.Edges)
+	i := m.r.IntN(n)
+	k := (i + 1 + m.r.IntN(n-1)) % n
+	a, b := p.EdgePath(i), p.EdgePath(k)
+	line := geom.Polyline(a.PointAt(a.Length()*m.between(0.1, 0.9)), b.PointAt(b.Length()*m.between(0.1, 0.9)))
+	path := []change.XY{*change.At(line.Start()), *change.At(line.End())}
+	way := geom.Motion{Shift: geom.Pt(m.between(-0.05, 0.05), m.between(-0.05, 0.05)).Mul(a.Length())}
+	if m.r.IntN(2) == 0 {
+		way = about(line.Start(), m.between(-6, 6))
+	}
+	moved := p.EdgePath((i + 1) % n)
+	open := ends(m.between(-20, 20), []float64{0, m.between(-20, 20)}[m.r.IntN(2)])
+	return []change.Change{
+		{Kind: change.Spread, Edges: []string{p.Edges[i].Name, p.Edges[k].Name}, Lines: [][2]change.XY{{path[0], path[1]}}, Open: open,
+			Turn: change.Amount(geom.InDegrees(way.Turn)), Moved: []string{p.Edges[(i+1)%n].Name}, OldPath: moved, NewPath: moved.Moved(way), Says: m.name()},
+		{Kind: change.PieceSplit, Into: []string{m.name(), m.name()}, Line: path, NewPath: line, Allowance: change.Amount(m.between(0, 25)), Says: m.name()},
+		{Kind: change.PieceJoined, Of: []string{m.name(), m.name()}, Line: path, OldPath: line, Says: m.name()},
+		{Kind: change.PieceUnfolded, Line: path, Says: m.name()},
+	}
+}
+
+// everyDrawing are all drawings of a piece that changed.
+func (m maker) everyDrawing(p change.PieceDiff) []drawn {
+	s := m.sheet(p.Old)
+	d := fixtureDiff(p, m.changed("b"), m.changed("c"))
+	return []drawn{
+		{"overlay", func(b *bytes.Buffer) error { return Overlay(b, s, d, p) }},
+		{"all", func(b *bytes.Buffer) error { return OverlayAll(b, s, d) }},
+		{"piece", func(b *bytes.Buffer) error { return Piece(b, s, p.Old, "cloth") }},
+	}
 }
 
 func (m maker) sheet(p *pattern.Piece) Sheet {
@@ -135,14 +188,7 @@ func TestLabelsNeverOverlap(t *testing.T) {
 	m := maker{rand.New(rand.NewPCG(seed, 1))}
 	labels := 0
 	for i := 0; i < rounds; i++ {
-		p := m.changed(m.name())
-		s := m.sheet(p.Old)
-		d := fixtureDiff(p, m.changed("b"), m.changed("c"))
-		for _, draw := range []drawn{
-			{"overlay", func(b *bytes.Buffer) error { return Overlay(b, s, d, p) }},
-			{"all", func(b *bytes.Buffer) error { return OverlayAll(b, s, d) }},
-			{"piece", func(b *bytes.Buffer) error { return Piece(b, s, p.Old, "cloth") }},
-		} {
+		for _, draw := range m.everyDrawing(m.changed(m.name())) {
 			t.Run(fmt.Sprintf("%d/%s", i, draw.name), func(t *testing.T) {
 				labels += requireClear(t, svgOf(t, draw))
 			})

@@ -173,18 +173,22 @@ func TestLegendListsWhatIsUsed(t *testing.T) {
 	require.Contains(t, flare, "4.78°")
 }
 
-// TestHemDimensions: the amount stands at both ends and at the arrow.
+// TestHemDimensions: the amount stands at both ends and at the arrow, whether
+// the neighbours were cut or not.
 func TestHemDimensions(t *testing.T) {
-	var b bytes.Buffer
-	require.NoError(t, Overlay(&b, fixtureSheet(), fixtureDiff(hemUp()), hemUp()))
-	amounts := 0
-	for _, e := range readSVG(t, b.String()) {
-		if e.text == "6 cm" {
-			amounts++
+	p := hemUp()
+	for _, cut := range []bool{true, false} {
+		if !cut {
+			p.Changes = p.Changes[:1]
 		}
+		var b bytes.Buffer
+		require.NoError(t, Overlay(&b, fixtureSheet(), fixtureDiff(p), p))
+		text := drawnText(t, b.String())
+		require.Equal(t, 3, strings.Count(text, "6 cm"), text)
+		require.Contains(t, text, "hemline −6 cm")
+		require.Equal(t, cut, strings.Contains(text, "side seam cut 6 cm shorter"), text)
+		require.Equal(t, cut, strings.Contains(text, "centre back cut 6 cm shorter"), text)
 	}
-	require.Equal(t, 2, amounts)
-	requireHas(t, b.String(), "hemline −6 cm")
 }
 
 // TestSwingTurnsOutward: the reached end of the flare is the worked one,

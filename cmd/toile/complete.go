@@ -141,7 +141,7 @@ func (a *app) fittingNumbers() completion {
 	})
 }
 
-// versions offers numbers with their texts, and given names.
+// versions offers numbers with their texts, given names, and branches.
 func (a *app) versions() completion {
 	return a.offer(func(o *opened, _ []string, _ string) []string {
 		words := []string{"first", "last"}
@@ -150,6 +150,13 @@ func (a *app) versions() completion {
 				words = append(words, n)
 			}
 			slices.Sort(words)
+		}
+		if branches, err := o.repo.Branches(); err == nil {
+			for _, b := range branches {
+				if b.Last != nil {
+					words = append(words, b.Name+"\tthe branch's last version")
+				}
+			}
 		}
 		history, err := o.repo.History()
 		if err != nil {

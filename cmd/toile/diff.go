@@ -15,9 +15,9 @@ import (
 )
 
 type diffOptions struct {
-	piece  string
-	folder string
-	json   bool
+	piece, against string
+	folder         string
+	json           bool
 }
 
 func newDiff(a *app) *cobra.Command {
@@ -27,7 +27,8 @@ func newDiff(a *app) *cobra.Command {
 		Short: "Say and draw what changed",
 		Long: `Says what changed from one version to another; with one version, from that to the
 working pattern; with none, from the last version to the working pattern. A
-version is typed as its number, first, last, BRANCH:N, fitting-N or its name.
+version is typed as its number, first, last, BRANCH:N, a branch for its last
+version, fitting-N or its name.
 
 For each changed piece: what was done to it, in the fewest changes that explain
 the difference, then the areas added and removed within the sewing line as
@@ -35,9 +36,15 @@ drawn. After the pieces come seams whose fit changed, what has to follow a
 change and has not, seams and layers said otherwise, and texts: the words that
 differ stand between « and ». Last the pieces that are the same.
 
+--piece tells of one piece alone. --against with it compares that piece with
+another one, as a lining with its outer or the left front with the right: the
+second is laid on the first, turned over if need be, and what would make the one
+of the other is told. Both are taken from the working pattern, or the first from
+FROM and the second from TO.
+
 -o also writes drawings into a folder, one overlay for each changed piece and
-all.svg with all of them, at true size. A file that is no drawing of toile's is
-never written over.
+all.svg with all of them, at true size; with --against the overlay of the two. A
+file that is no drawing of toile's is never written over.
 
 --json gives {from, to, pieces, seams, not_followed, settings, texts}; all
 pieces are listed, lengths are in mm, and figures are in FROM's frame.
@@ -45,18 +52,24 @@ pieces are listed, lengths are in mm, and figures are in FROM's frame.
 ` + exitCodes,
 		Example: `  toile diff
   toile diff fitting-1 -o drawings
-  toile diff 2 3 --piece front --json`,
+  toile diff 2 3 --piece front --json
+  toile diff --piece front --against "front lining"`,
 		Args: cobra.MaximumNArgs(2),
 		RunE: func(_ *cobra.Command, args []string) error {
+			if err := checkAgainst(opt); err != nil {
+				return err
+			}
 			return a.open(false, func(o *opened) error { return o.diff(args, opt) })
 		},
 		ValidArgsFunction: inOrder(a.versions(), a.versions(), nothing),
 	}
 	f := cmd.Flags()
 	f.StringVar(&opt.piece, "piece", "", "only this `PIECE`")
+	f.StringVar(&opt.against, "against", "", "compare the piece with this other `PIECE`")
 	f.StringVarP(&opt.folder, "output", "o", "", "write drawings into the folder `DIR`")
 	f.BoolVar(&opt.json, "json", false, "print JSON")
 	completeFlagWith(cmd, "piece", a.pieceNames())
+	completeFlagWith(cmd, "against", a.pieceNames())
 	cobra.CheckErr(cmd.MarkFlagDirname("output"))
 	return cmd
 }
@@ -64,13 +77,14 @@ pieces are listed, lengths are in mm, and figures are in FROM's frame.
 // comparison is a diff with the two patterns it is of.
 type comparison struct {
 	change.Diff
-	before, after *pattern.Pattern
-	version       *repo.Version // TO, nil for the working pattern
-	branches      [2]string     // of versions that lie on another branch
-	now           string        // TO as drawings name it
+	from, to diffSide
+	now      string // TO as drawings name it
 }
 
 func (o *opened) diff(args []string, opt diffOptions) error {
+	if opt.against != "" {
+		return o.diffAgainst(args, opt)
+	}
 	c, err := o.compare(args)
 	if err != nil {
 		return err
@@ -81,19 +95,15 @@ func (o *opened) diff(args []string, opt diffOptions) error {
 		}
 	}
 	if opt.json {
-		if err := o.sayJSON(c.Diff); err != nil {
-			return err
-		}
+		err = o.sayJSON(c.Diff)
 	} else {
 		o.sayDiff(c)
 	}
-	if opt.folder == "" {
-		return nil
+	if err != nil || opt.folder == "" {
+		return err
 	}
-	if c.version == nil {
-		if c.now, err = o.workingWords(); err != nil {
-			return err
-		}
+	if c.now, err = o.drawnWords(c.to); err != nil {
+		return err
 	}
 	drawn, err := c.draw(opt.folder, o.now)
 	if err != nil {
@@ -103,50 +113,25 @@ func (o *opened) diff(args []string, opt diffOptions) error {
 	return nil
 }
 
-// compare reads both sides.
-func (o *opened) compare(args []string) (*comparison, error) {
-	from, err := o.lastVersion()
-	if err == nil && len(args) > 0 {
-		from, err = o.repo.Resolve(args[0])
-	}
-	if err != nil {
+// compare reads both sides and compares them.
+func (o *opened) compare(args []string) (c *comparison, err error) {
+	c = &comparison{}
+	if c.from, err = o.fromSide(args); err != nil {
 		return nil, err
 	}
-	c, to := &comparison{}, change.Version{Working: true}
-	if c.before, err = o.patternOf(from); err != nil {
+	if c.to, err = o.toSide(args); err != nil {
 		return nil, err
 	}
-	if c.branches[0], err = o.otherBranch(from); err != nil {
-		return nil, err
-	}
-	if len(args) == 2 {
-		v, err := o.repo.Resolve(args[1])
-		if err != nil {
-			return nil, err
-		}
-		if c.after, err = o.patternOf(v); err != nil {
-			return nil, err
-		}
-		c.version, to = &v, side(v)
-		if c.branches[1], err = o.otherBranch(v); err == nil {
-			c.now, err = o.datedWords(v)
-		}
-		if err != nil {
-			return nil, err
-		}
-	} else {
-		if err := o.decodeWorking(); err != nil {
-			return nil, err
-		}
-		c.after = o.Pattern
-	}
-	c.Diff, err = diff.Patterns(c.before, c.after, side(from), to)
+	c.Diff, err = diff.Patterns(c.from.Pattern, c.to.Pattern, c.from.name, c.to.name)
 	return c, err
 }
 
 // keepPiece leaves only one piece of the diff, by its name on either side,
 // and the seams it is sewn in.
 func (c *comparison) keepPiece(name string) error {
+	if clean, err := pattern.CleanName(name); err == nil {
+		name = clean
+	}
 	kept := slices.DeleteFunc(slices.Clone(c.Pieces), func(p change.PieceDiff) bool { return p.Piece != name && p.Before != name })
 	if len(kept) == 0 {
 		var names []string
@@ -157,7 +142,7 @@ func (c *comparison) keepPiece(name string) error {
 	}
 	c.Pieces = kept
 	sewn := map[string]bool{}
-	for _, p := range []*pattern.Pattern{c.before, c.after} {
+	for _, p := range []*pattern.Pattern{c.from.Pattern, c.to.Pattern} {
 		for _, s := range p.SeamsOf(kept[0].Piece, "") {
 			sewn[s.Name] = true
 		}
@@ -179,8 +164,8 @@ func (c *comparison) keepPiece(name string) error {
 }
 
 func (o *opened) sayDiff(c *comparison) {
-	unit := c.after.Unit
-	o.say("from %s to %s", versionWords(c.From, c.branches[0]), versionWords(c.To, c.branches[1]))
+	unit := c.to.Unit
+	o.say("from %s to %s", c.from.words(), c.to.words())
 	var same []string
 	for _, p := range c.Pieces {
 		if p.State == change.Same {

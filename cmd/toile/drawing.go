@@ -25,14 +25,15 @@ var drawingMark = []byte(`class="sheet"`)
 // title and the description come before it.
 const markWithin = 64 << 10
 
+// drawing is a file that a command draws.
+type drawing struct {
+	name string
+	text []byte
+}
+
 // draw writes the overlays of all changed pieces into a folder and returns
-// their paths. Everything is drawn, and every place looked at, before the
-// first file is written.
+// their paths. Everything is drawn before the first file is written.
 func (c *comparison) draw(folder string, now func() time.Time) ([]string, error) {
-	type drawing struct {
-		name string
-		text []byte
-	}
 	var drawings []drawing
 	for _, p := range c.Pieces {
 		if p.State == change.Same {
@@ -51,7 +52,12 @@ func (c *comparison) draw(folder string, now func() time.Time) ([]string, error)
 	if err := render.OverlayAll(&b, c.sheet(change.PieceDiff{}, now), c.Diff); err != nil {
 		return nil, err
 	}
-	drawings = append(drawings, drawing{allDrawing, b.Bytes()})
+	return writeDrawings(folder, append(drawings, drawing{allDrawing, b.Bytes()}))
+}
+
+// writeDrawings writes files into a folder and returns their paths. Every place
+// is looked at before the first file is written.
+func writeDrawings(folder string, drawings []drawing) ([]string, error) {
 	for _, d := range drawings {
 		if err := mayOverwrite(filepath.Join(folder, d.name)); err != nil {
 			return nil, err
@@ -86,9 +92,9 @@ func overlayName(p change.PieceDiff) string {
 
 // sheet is what the overlay of a piece bears besides it.
 func (c *comparison) sheet(p change.PieceDiff, now func() time.Time) render.Sheet {
-	s := render.Sheet{Pattern: c.after.Name, Unit: c.after.Unit, Version: c.now, Date: now().Format(time.DateOnly)}
-	if c.version != nil {
-		s.Fitting = fittingWords(c.after, c.version.Fitting)
+	s := render.Sheet{Pattern: c.to.Name, Unit: c.to.Unit, Version: c.now, Date: now().Format(time.DateOnly)}
+	if v := c.to.kept; v != nil {
+		s.Fitting = fittingWords(c.to.Pattern, v.Fitting)
 	}
 	if p.Piece != "" {
 		s.Notes = c.notes(p)
@@ -101,12 +107,11 @@ func (c *comparison) sheet(p change.PieceDiff, now func() time.Time) render.Shee
 func (c *comparison) notes(p change.PieceDiff) []render.PinnedNote {
 	names := []string{p.Piece, p.Before}
 	known := map[string]bool{}
-	pinned := pinnedNotes(c.before, c.after, names, geom.Motion{})
+	pinned := pinnedNotes(c.from.Pattern, c.to.Pattern, names, geom.Motion{})
 	for _, n := range pinned {
 		known[n.Key] = true
 	}
-	laid := geom.Motion{Mirror: p.Placement.Mirrored, Turn: geom.Degrees(p.Placement.Turn), Shift: geom.Pt(p.Placement.DX, p.Placement.DY)}
-	for _, n := range pinnedNotes(c.after, c.after, names, laid) {
+	for _, n := range pinnedNotes(c.to.Pattern, c.to.Pattern, names, placed(p.Placement)) {
 		if !known[n.Key] {
 			pinned = append(pinned, n)
 		}

@@ -25,16 +25,24 @@ func newHistory(a *app) *cobra.Command {
 		Use:   "history",
 		Short: "List the versions with what each changed",
 		Long: `Lists the versions, newest first, with date, fitting and text, and under each what
-it changed against the version before: a line for each piece. --piece keeps the
-versions that changed this piece, --edge with it those that changed this edge,
-which is followed through its changes of name. A version that was made on another
-branch says on which; where there are several branches the last line lists them.
+it changed against the version before: a line for each piece. A version that was
+made on another branch says on which; where there are several branches the last
+line lists them.
+
+--piece keeps the versions that changed this piece, on the branch's own line: what
+a merge brought in counts as changed by the merge. Each change is a sentence of
+its own, and a last line says in which version the piece appears first. A piece
+may be named as it was called once. With --edge, only what changed this edge. It
+is followed by its id through other names and through tracing again, and where
+the ids were lost, by where it lies.
 
 --json gives a list of {number, id, branch, fitting, time, who, text, changed:
-[{piece, says}]}; fitting is null where the version was made for none.
+[{piece, says}], settings}; fitting is null where the version was made for none,
+and settings, what changed besides pieces, is empty with --piece.
 
 ` + exitCodes,
 		Example: `  toile history
+  toile history --piece front
   toile history --piece front --edge hemline`,
 		Args: cobra.NoArgs,
 		RunE: func(*cobra.Command, []string) error {
@@ -73,24 +81,18 @@ type pieceChange struct {
 }
 
 func (o *opened) history(opt historyOptions) error {
+	if opt.piece != "" {
+		return o.pieceHistory(opt)
+	}
 	versions, err := o.repo.History()
 	if err != nil {
 		return err
 	}
-	names, err := o.repo.Names()
-	if err != nil {
-		return err
-	}
-	branch, err := o.repo.Branch()
+	printer, err := o.newVersionPrinter()
 	if err != nil {
 		return err
 	}
 	h := &historian{opened: o, versions: versions, read: map[string]*pattern.Pattern{}}
-	if opt.piece != "" {
-		if h.only, err = h.subject(opt); err != nil {
-			return err
-		}
-	}
 	listed := []versionJSON{}
 	for _, v := range versions {
 		changed, rest, err := h.changes(v)
@@ -98,12 +100,9 @@ func (o *opened) history(opt historyOptions) error {
 			return err
 		}
 		delete(h.read, v.ID)
-		if h.only != nil && len(changed) == 0 {
-			continue
-		}
 		listed = append(listed, versionToJSON(v, changed, rest))
 		if !opt.json {
-			o.sayVersion(v, branch, names, changed, rest, h.only != nil)
+			o.sayVersion(printer, v, changed, rest)
 		}
 	}
 	if opt.json {
@@ -142,26 +141,42 @@ func versionToJSON(v repo.Version, changed []pieceChange, rest []string) version
 	return j
 }
 
-func (o *opened) sayVersion(v repo.Version, branch string, names map[string]string, changed []pieceChange, rest []string, short bool) {
+// versionPrinter prints the head of a version in a list.
+type versionPrinter struct {
+	branch string            // the one that the folder is on
+	names  map[string]string // given names and the ids of their versions
+}
+
+func (o *opened) newVersionPrinter() (p versionPrinter, err error) {
+	if p.names, err = o.repo.Names(); err != nil {
+		return p, err
+	}
+	p.branch, err = o.repo.Branch()
+	return p, err
+}
+
+// sayHead prints number, time, author, fitting and text of a version.
+func (o *opened) sayHead(p versionPrinter, v repo.Version) {
 	head := fmt.Sprintf("version %d, %s, %s", v.Number, v.Time.Format("2006-01-02 15:04"), v.Who)
 	if v.Fitting != 0 {
 		head += fmt.Sprintf(", fitting %d", v.Fitting)
 	}
-	if v.Branch != "" && v.Branch != branch {
+	if v.Branch != "" && v.Branch != p.branch {
 		head += ", on " + v.Branch
 	}
-	if called := namesOf(v, names); len(called) > 0 {
+	if called := namesOf(v, p.names); len(called) > 0 {
 		head += ", called " + list(called)
 	}
 	o.say("%s", head)
 	for line := range strings.SplitSeq(v.Text, "\n") {
 		o.say("  %s", line)
 	}
+}
+
+func (o *opened) sayVersion(p versionPrinter, v repo.Version, changed []pieceChange, rest []string) {
+	o.sayHead(p, v)
 	for _, c := range changed {
 		o.say("    %s: %s", c.Piece, strings.Join(c.Says, "; "))
-	}
-	if short {
-		return
 	}
 	for _, line := range rest {
 		o.say("    %s", line)
@@ -176,45 +191,6 @@ type historian struct {
 	*opened
 	versions []repo.Version              // newest first
 	read     map[string]*pattern.Pattern // by id, those that are still needed
-	only     *subject
-}
-
-// subject is the piece, and perhaps the edge, whose history is asked for.
-type subject struct {
-	file   string // of the piece
-	edgeID string
-}
-
-// subject finds the piece where it was seen last, and its edge there.
-func (h *historian) subject(opt historyOptions) (*subject, error) {
-	var problem error
-	for _, v := range h.versions {
-		p, err := h.pattern(v.ID)
-		if err != nil {
-			return nil, err
-		}
-		q, err := p.Piece(opt.piece)
-		if err != nil {
-			if problem == nil {
-				problem = err
-			}
-			continue
-		}
-		s := &subject{file: q.FileName()}
-		if opt.edge == "" {
-			return s, nil
-		}
-		i, err := q.EdgeIndex(opt.edge)
-		if err != nil {
-			return nil, err
-		}
-		s.edgeID = q.Edges[i].ID
-		return s, nil
-	}
-	if problem == nil {
-		problem = fmt.Errorf("there is no version yet that holds the piece %q; make one with `toile commit TEXT`", opt.piece)
-	}
-	return nil, problem
 }
 
 // pattern reads the pattern of a version that is part of the history.
@@ -242,9 +218,6 @@ func (h *historian) changes(v repo.Version) (changed []pieceChange, rest []strin
 		return nil, nil, err
 	}
 	files := slices.Concat(altered, added, removed)
-	if h.only != nil && !slices.Contains(files, h.only.file) {
-		return changed, nil, nil
-	}
 	now, err := h.pattern(v.ID)
 	if err != nil {
 		return nil, nil, err
@@ -255,12 +228,12 @@ func (h *historian) changes(v repo.Version) (changed []pieceChange, rest []strin
 			return nil, nil, err
 		}
 	}
-	d, err := diff.Patterns(h.limited(then, files), h.limited(now, files), change.Version{}, side(v))
+	d, err := diff.Patterns(limited(then, files), limited(now, files), change.Version{}, side(v))
 	if err != nil {
 		return nil, nil, fmt.Errorf("version %d: %w", v.Number, err)
 	}
 	for _, p := range d.Pieces {
-		if says := h.says(p, then, now); len(says) > 0 {
+		if says := pieceSaid(p); len(says) > 0 {
 			changed = append(changed, pieceChange{p.Piece, says})
 		}
 	}
@@ -270,54 +243,17 @@ func (h *historian) changes(v repo.Version) (changed []pieceChange, rest []strin
 	return changed, rest, nil
 }
 
-// limited is the pattern with only those pieces whose files changed, or only
-// the one asked for, and without what spans pieces.
-func (h *historian) limited(p *pattern.Pattern, files []string) *pattern.Pattern {
+// limited is the pattern with only those pieces whose files changed, and
+// without what spans pieces.
+func limited(p *pattern.Pattern, files []string) *pattern.Pattern {
 	q := pattern.New(p.Name, p.Unit)
 	q.Sets = p.Sets
 	for _, piece := range p.Pieces {
-		file := piece.FileName()
-		if slices.Contains(files, file) && (h.only == nil || h.only.file == file) {
+		if slices.Contains(files, piece.FileName()) {
 			q.Pieces = append(q.Pieces, piece)
 		}
 	}
 	return q
-}
-
-// says gives the sentences of one piece, or those about the edge asked for.
-func (h *historian) says(p change.PieceDiff, then, now *pattern.Pattern) []string {
-	if h.only == nil || h.only.edgeID == "" {
-		return pieceSaid(p)
-	}
-	before, after := edgeWithID(then, h.only), edgeWithID(now, h.only)
-	switch {
-	case before == "" && after == "":
-		return nil
-	case before == "":
-		return []string{fmt.Sprintf("%q is new", after)}
-	case after == "":
-		return []string{fmt.Sprintf("%q is gone", before)}
-	}
-	var says []string
-	for _, c := range p.Changes {
-		if slices.Contains(c.Edges, before) {
-			says = append(says, c.Says)
-		}
-	}
-	return says
-}
-
-// edgeWithID is the edge's name in a pattern, empty when it is not there.
-func edgeWithID(p *pattern.Pattern, s *subject) string {
-	for _, q := range p.Pieces {
-		if q.FileName() != s.file {
-			continue
-		}
-		if i := q.EdgeByID(s.edgeID); i >= 0 {
-			return q.Edges[i].Name
-		}
-	}
-	return ""
 }
 
 // pieceSaid is what a diff says of one piece, in sentences; none when it is
@@ -331,6 +267,14 @@ func pieceSaid(p change.PieceDiff) []string {
 		says = append(says, "new")
 	case change.Removed:
 		says = append(says, "removed")
+	case change.Split:
+		if p.Old == nil {
+			says = append(says, fmt.Sprintf("split off from %q", p.Before))
+		}
+	case change.Joined:
+		if p.New == nil {
+			says = append(says, "joined to another piece")
+		}
 	}
 	for _, c := range p.Changes {
 		says = append(says, c.Says)

@@ -30,10 +30,15 @@ func TestJSONFollowsItsSchemas(t *testing.T) {
 	}
 	diffs := compiled("diff")
 	for _, args := range [][]string{{"diff", "1", "3"}, {"diff", "3", "5"}, {"diff", "1", "11"}, {"diff", "11", "2"},
-		{"diff", "4", "8"}, {"diff", "9", "11"}, {"diff", "first", "short-sleeves:9"}, {"diff"}} {
+		{"diff", "4", "8"}, {"diff", "9", "11"}, {"diff", "first", "short-sleeves:9"}, {"diff", "short-sleeves", "working"}, {"diff"},
+		{"diff", "--piece", "front", "--against", "front lining"}, {"diff", "2", "9", "--piece", "front", "--against", "back"}} {
 		require.NoError(t, diffs.Validate(say(args...)), "%v", args)
 	}
-	require.NoError(t, compiled("history").Validate(say("history")))
+	for _, args := range [][]string{{"history"}, {"history", "--piece", "front"}, {"history", "--piece", "side panel", "--edge", "hemline"}} {
+		told := say(args...)
+		require.NotEmpty(t, told, "%v", args)
+		require.NoError(t, compiled("history").Validate(told), "%v", args)
+	}
 	require.NoError(t, compiled("pieces").Validate(say("pieces")))
 	odd := say("diff").(map[string]any)
 	odd["more"] = true

@@ -245,14 +245,16 @@ func (o *opened) advisePose(q *pattern.Piece, r trace.Result) {
 	if r.New || r.Pose.Motion.Identity() {
 		return
 	}
-	o.advise("%s: laid over its last state %s.", q.Name, o.motionWords(r.Pose.Motion))
+	o.advise("%s: laid over its last state %s.", q.Name, motionWords(r.Pose.Motion, o.Unit))
 	for _, other := range r.Alternatives {
 		o.advise("%s: it would fit nearly as well %s; if that is meant, lay the drawing so and trace it with --place as-is.",
-			q.Name, o.motionWords(other.Motion))
+			q.Name, motionWords(other.Motion, o.Unit))
 	}
 }
 
-func (o *opened) motionWords(m geom.Motion) string {
+// motionWords says how something was laid: turned over first, then turned, then
+// moved.
+func motionWords(m geom.Motion, unit units.Unit) string {
 	var words []string
 	if m.Mirror {
 		words = append(words, "turned over")
@@ -261,7 +263,7 @@ func (o *opened) motionWords(m geom.Motion) string {
 		words = append(words, "turned by "+turn)
 	}
 	if m.Shift.Len() > 0.001 {
-		words = append(words, fmt.Sprintf("moved by %s across and %s down", o.length(m.Shift.X), o.length(m.Shift.Y)))
+		words = append(words, fmt.Sprintf("moved by %s across and %s down", unit.Format(m.Shift.X), unit.Format(m.Shift.Y)))
 	}
 	if len(words) == 0 {
 		return "as it lies"

@@ -52,6 +52,7 @@ type Kind struct {
 	Does  string // one sentence
 	Keys  []Key
 	Alike []string // kinds that undo it
+	Typed string   // an example, as it is typed behind the kind
 
 	make func(m *making) error
 }

@@ -13,7 +13,7 @@ var _ = register(&Kind{Name: "flare", Does: "swings an edge about a point on it,
 		{Name: "by", What: Length, Typed: true, Means: "the chord at the far end, outward positive"},
 		{Name: "angle", What: Angle, Means: "the angle, instead of the chord"},
 		{Name: "from", What: Place, Means: "the pivot, counted from the end away from the hem, or L@start, L@end; without it that end"},
-	}, Alike: []string{"flare"}, make: (*making).flare})
+	}, Alike: []string{"flare"}, Typed: `back "side seam" 5cm --from 18cm`, make: (*making).flare})
 
 func (m *making) flare() error {
 	i, err := m.edge("edge")

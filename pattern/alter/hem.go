@@ -14,10 +14,10 @@ var hemKeys = []Key{
 }
 
 var _ = register(&Kind{Name: "shorten", Does: "takes a hem up along the grain and cuts its neighbours to meet it",
-	Keys: hemKeys, Alike: []string{"lengthen"}, make: func(m *making) error { return m.hem(-1) }})
+	Keys: hemKeys, Alike: []string{"lengthen"}, Typed: `back hemline 6cm --along "side seam" --both`, make: func(m *making) error { return m.hem(-1) }})
 
 var _ = register(&Kind{Name: "lengthen", Does: "lets a hem down along the grain and runs its neighbours on to meet it",
-	Keys: hemKeys, Alike: []string{"shorten"}, make: func(m *making) error { return m.hem(1) }})
+	Keys: hemKeys, Alike: []string{"shorten"}, Typed: `back hemline 2cm`, make: func(m *making) error { return m.hem(1) }})
 
 // hem moves an edge down by the amount times sign.
 func (m *making) hem(sign float64) error {

@@ -15,7 +15,7 @@ var _ = register(&Kind{Name: "join", Does: "lays two pieces together along congr
 		{Name: "with", What: Piece, Needed: true, Typed: true, Means: "the piece that is joined to it"},
 		{Name: "at", What: Name, Needed: true, Typed: true, Means: "that piece's edge"},
 		{Name: "name", What: Name, Means: "what the whole is called; without it the first piece's name"},
-	}, Alike: []string{"split"}, make: (*making).join})
+	}, Alike: []string{"split"}, Typed: `"centre back" "seam to side back" "side back" "seam to centre back"`, make: (*making).join})
 
 // joinWithin is how far apart in mm two edges may lie, laid together, and
 // still be joined: the stored digits and a pencil line.

@@ -14,10 +14,10 @@ var letOutKeys = []Key{
 }
 
 var _ = register(&Kind{Name: "let-out", Does: "moves a seam edge outward, parallel or tapering from nothing",
-	Keys: letOutKeys, Alike: []string{"take-in"}, make: func(m *making) error { return m.letOut(1) }})
+	Keys: letOutKeys, Alike: []string{"take-in"}, Typed: `back "side seam" 1cm --both`, make: func(m *making) error { return m.letOut(1) }})
 
 var _ = register(&Kind{Name: "take-in", Does: "moves a seam edge inward, parallel or tapering from nothing",
-	Keys: letOutKeys, Alike: []string{"let-out"}, make: func(m *making) error { return m.letOut(-1) }})
+	Keys: letOutKeys, Alike: []string{"let-out"}, Typed: `front "side seam" 1cm --to end`, make: func(m *making) error { return m.letOut(-1) }})
 
 func (m *making) letOut(sign float64) error {
 	i, err := m.edge("edge")

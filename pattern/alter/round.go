@@ -8,11 +8,11 @@ var _ = register(&Kind{Name: "round-corner", Does: "rounds a corner; the sharp c
 	Keys: []Key{
 		{Name: "corner", What: Corner, Needed: true, Typed: true, Means: "EDGE/EDGE or the corner's name"},
 		{Name: "radius", What: Length, Needed: true, Typed: true, Means: "the radius"},
-	}, Alike: []string{"restore-corner"}, make: (*making).roundCorner})
+	}, Alike: []string{"restore-corner"}, Typed: `front "front edge/hemline" 40mm`, make: (*making).roundCorner})
 
 var _ = register(&Kind{Name: "restore-corner", Does: "makes a rounded corner sharp again",
 	Keys:  []Key{{Name: "corner", What: Corner, Needed: true, Typed: true, Means: "EDGE/EDGE or the corner's name"}},
-	Alike: []string{"round-corner"}, make: (*making).restoreCorner})
+	Alike: []string{"round-corner"}, Typed: `front "front edge/hemline"`, make: (*making).restoreCorner})
 
 // corner finds the corner that a key names.
 func (m *making) corner(key string) (int, error) {

@@ -15,7 +15,7 @@ var _ = register(&Kind{Name: "split", Does: "cuts a piece in two along a line; t
 		{Name: "line", What: Line, Needed: true, Means: "the line as PLACE:PLACE, each X,Y on the sheet, a corner, a notch or EDGE@LENGTH"},
 		{Name: "into", What: Names, Needed: true, Means: "the names of the two parts; the first keeps the fold, else the grain, else the greater length"},
 		{Name: "allowance", What: Length, Means: "at both new edges; without it what most edges have"},
-	}, Alike: []string{"join"}, make: (*making).split})
+	}, Alike: []string{"join"}, Typed: `back --line 12,0:15,90 --into "centre back,side back"`, make: (*making).split})
 
 // line reads PLACE:PLACE.
 func (m *making) line(key string) (a, b geom.Point, err error) {

@@ -17,10 +17,10 @@ var spreadKeys = []Key{
 }
 
 var _ = register(&Kind{Name: "spread", Does: "cuts a piece along a line and opens it, hinged at an edge or in parallel; both ends are trued",
-	Keys: spreadKeys, Alike: []string{"close"}, make: func(m *making) error { return m.spread(1) }})
+	Keys: spreadKeys, Alike: []string{"close"}, Typed: `sleeve 4cm --line head@20cm:wrist@12cm --hinge wrist`, make: func(m *making) error { return m.spread(1) }})
 
 var _ = register(&Kind{Name: "close", Does: "folds a strip or a wedge out of a piece along a line; both ends are trued",
-	Keys: spreadKeys, Alike: []string{"spread"}, make: func(m *making) error { return m.spread(-1) }})
+	Keys: spreadKeys, Alike: []string{"spread"}, Typed: `back 1cm --line "centre back@20cm:side seam@18cm"`, make: func(m *making) error { return m.spread(-1) }})
 
 func (m *making) spread(sign float64) error {
 	a, b, err := m.line("line")

@@ -8,48 +8,68 @@ import (
 )
 
 const (
-	// sameTurn in radians (1.1°): corners whose turns differ by more are not
-	// the same corner.
-	sameTurn = 0.02
-
-	// reachOfPairs: with many corners, chords are taken only to so many
-	// corners onward, so that the number of pairs grows with the number of
-	// corners and not with its square.
-	reachOfPairs, allPairsUpTo = 4, 12
-
-	// tried is the number of voted motions scored on samples.
+	// tried is the number of voted motions brought nearer and scored.
 	tried = 64
+
+	// finalists is the number of candidates refined. More cost time; fewer
+	// miss a good pose among look-alikes such as the turns of a star. One that
+	// scores less than promising of the best is none.
+	finalists, promising = 10, 0.6
+
+	// widest in mm: corners found in scattering points are off by a few mm and
+	// their directions by 3°, so that the far end of a piece is off by so much;
+	// on small pieces it is a share of the length.
+	widest, widestShare = 25.0, 1.0 / 40
+
+	// narrowing is the factor from one width to the next.
+	narrowing = 0.7
+
+	// sameWay is the cosine of the greatest angle, 25°, between directions at
+	// places that may be the same.
+	sameWay = 0.9
 )
 
 // layer looks for the pose of one outline over another.
 type layer struct {
 	old, new, flipped *outline // flipped: new turned over, run clockwise again
 	tol               float64
-	loose             float64 // mm, the distance for a first score
+	drawn             bool      // by hand, so that outlines coincide only on the whole
+	wide              float64   // mm, the distance within which a candidate looks for the outline at first
+	loose             float64   // mm, the distance for a first score
+	contacts          []contact // of the last step
+	laidOver          windowed  // of the last call of windows
 }
 
 func newLayer(old, new geom.Ring, tol float64) *layer {
-	return &layer{old: newOutline(old), new: newOutline(new), tol: tol, loose: math.Max(1, 3*tol)}
+	l := &layer{old: newOutline(old, tol), new: newOutline(new, tol), tol: tol, loose: math.Max(1, 3*tol)}
+	l.wide = math.Max(4*l.loose, math.Min(widest, l.old.length*widestShare))
+	l.new.lookFrom(l.wide)
+	l.drawn = tol >= drawnFrom || l.old.rough || l.new.rough
+	return l
+}
+
+// side returns the outline that a motion moves and the motion of it.
+func (l *layer) side(m geom.Motion) (*outline, geom.Motion) {
+	if !m.Mirror {
+		return l.new, m
+	}
+	if l.flipped == nil {
+		l.flipped = newOutline(l.new.ring.Moved(geom.Motion{Mirror: true}).Reverse(), l.tol)
+		l.flipped.lookFrom(l.wide)
+	}
+	return l.flipped, geom.Motion{Mirror: true}.Then(m)
 }
 
 // shortlist returns the most promising motions, as many again turned over
 // where that may be.
 func (l *layer) shortlist(mirror bool) []geom.Motion {
-	out := l.promising(l.new, false)
+	out := l.promising(l.new)
 	if mirror {
-		l.flipped = newOutline(l.new.ring.Moved(geom.Motion{Mirror: true}).Reverse())
-		out = append(out, l.promising(l.flipped, true)...)
-	}
-	return out
-}
-
-func (l *layer) promising(new *outline, mirror bool) []geom.Motion {
-	var out []geom.Motion
-	for _, c := range l.scored(new, mirror) {
-		if len(out) == finalists {
-			break
+		over := geom.Motion{Mirror: true}
+		flipped, _ := l.side(over)
+		for _, m := range l.promising(flipped) {
+			out = append(out, over.Then(m))
 		}
-		out = append(out, c.motion)
 	}
 	return out
 }
@@ -58,12 +78,33 @@ func (l *layer) promising(new *outline, mirror bool) []geom.Motion {
 type candidate struct {
 	motion geom.Motion
 	votes  float64
-	score  int
+	score  float64
 }
 
-// scored collects motions of the outline onto the old one, the most voted
-// first, and sorts them by the samples they bring onto it.
-func (l *layer) scored(new *outline, mirror bool) []candidate {
+// promising returns the candidates that score nearly as well as the best and
+// lie apart.
+func (l *layer) promising(new *outline) []geom.Motion {
+	var out []geom.Motion
+	list := l.scored(new)
+	for _, c := range list {
+		if len(out) == finalists || c.score < promising*list[0].score {
+			break
+		}
+		repeats := false
+		for _, m := range out {
+			repeats = repeats || new.moved(c.motion, m) < l.loose
+		}
+		if !repeats {
+			out = append(out, c.motion)
+		}
+	}
+	return out
+}
+
+// scored collects motions of the outline onto the old one, takes the most
+// voted, brings each nearer, and sorts them by how much of the old outline
+// then lies loosely on the new one.
+func (l *layer) scored(new *outline) []candidate {
 	v := votes{layer: l, new: new, cells: map[cell]int{}}
 	v.add(geom.Motion{}, 1)
 	v.corners()
@@ -74,144 +115,38 @@ func (l *layer) scored(new *outline, mirror bool) []candidate {
 	}
 	list := v.list
 	sort.SliceStable(list, func(i, j int) bool { return list[i].votes > list[j].votes })
-	if len(list) > tried {
-		list = list[:tried]
-	}
+	list = list[:min(len(list), tried)]
 	for i := range list {
-		list[i].score = l.score(new, list[i].motion)
-		if mirror {
-			list[i].motion = geom.Motion{Mirror: true}.Then(list[i].motion)
-		}
+		list[i] = l.nearer(new, list[i])
 	}
 	sort.SliceStable(list, func(i, j int) bool { return list[i].score > list[j].score })
 	return list
 }
 
-// score counts the samples of the old outline that lie loosely on the moved
-// new one. It gives up early where the first sixteen, spread over the
-// outline, all miss.
-func (l *layer) score(new *outline, m geom.Motion) int {
-	back, n := m.Inverse(), 0
-	const stride = 5 // no divisor of sampleCount, so that all samples come up
-	for k := range sampleCount {
-		s := l.old.samples[k*stride%len(l.old.samples)]
-		_, along, _, ok := new.nearest(back.Apply(s.at), l.loose)
-		if ok && m.ApplyVector(along).Dot(s.along) > 0.9 {
-			n++
-		}
-		if k == 15 && n == 0 {
-			break
-		}
+// nearer brings a candidate onto the outline on a width that narrows, if that
+// scores more.
+func (l *layer) nearer(new *outline, c candidate) candidate {
+	c.score = l.score(new, c.motion)
+	m := c.motion
+	for width := l.wide; width > l.loose; width *= narrowing {
+		m = l.step(new, m, width, new.footNear).motion
 	}
-	return n
-}
-
-// votes gathers motions; like ones add up.
-type votes struct {
-	layer *layer
-	new   *outline
-	list  []candidate
-	cells map[cell]int
-}
-
-type cell struct{ turn, x, y int }
-
-// add votes for a motion. Motions in one cell (2°, 8 mm at the outline's
-// middle) are taken for one, and the first stands for all.
-func (v *votes) add(m geom.Motion, weight float64) {
-	const turnCell, placeCell = math.Pi / 90, 8.0
-	at := m.Apply(v.new.centre)
-	turn := math.Mod(m.Turn+4*math.Pi, 2*math.Pi)
-	c := cell{int(math.Round(turn / turnCell)), int(math.Round(at.X / placeCell)), int(math.Round(at.Y / placeCell))}
-	if k, ok := v.cells[c]; ok {
-		v.list[k].votes += weight
-		return
+	if score := l.score(new, m); score > c.score {
+		c.motion, c.score = m, score
 	}
-	v.cells[c] = len(v.list)
-	v.list = append(v.list, candidate{motion: m, votes: weight})
+	return c
 }
 
-// onto is the motion that takes one place with a direction to another.
-func onto(from, along, to, direction geom.Point) geom.Motion {
-	m := geom.Motion{Turn: geom.AngleBetween(along, direction)}
-	m.Shift = to.Sub(m.Apply(from))
-	return m
-}
-
-// corners votes for what brings a corner onto one of equal turn.
-func (v *votes) corners() {
-	for _, c := range v.layer.old.corners {
-		for _, d := range v.new.corners {
-			if math.Abs(c.turn-d.turn) < sameTurn {
-				v.add(onto(d.at, d.before.Add(d.after), c.at, c.before.Add(c.after)), 1)
-			} else {
-				// One of the two edges may have stayed.
-				v.add(onto(d.at, d.before, c.at, c.before), 0.5)
-				v.add(onto(d.at, d.after, c.at, c.after), 0.5)
-			}
+// score is the share of the samples of the old outline that lie loosely on the
+// moved new one, the nearer the more.
+func (l *layer) score(new *outline, m geom.Motion) float64 {
+	there, back, sum := placed(m), placed(m.Inverse()), 0.0
+	for _, s := range l.old.samples {
+		q := back.apply(s.at)
+		if f, ok := new.footNear(q, l.loose); ok && there.vector(f.way).Dot(s.way) > sameWay {
+			off := q.Sub(f.at)
+			sum += 1 - off.Dot(off)/(l.loose*l.loose)
 		}
 	}
-}
-
-type chord struct {
-	from, to geom.Point
-	length   float64
-}
-
-func (o *outline) chords() []chord {
-	n, reach := len(o.corners), reachOfPairs
-	if n <= allPairsUpTo {
-		reach = n - 1
-	}
-	var out []chord
-	for i, c := range o.corners {
-		for k := 1; k <= reach; k++ {
-			d := o.corners[(i+k)%n]
-			out = append(out, chord{c.at, d.at, c.at.Dist(d.at)})
-		}
-	}
-	sort.Slice(out, func(i, j int) bool { return out[i].length < out[j].length })
-	return out
-}
-
-// chords votes for what brings two corners onto two, the more the longer
-// their chord.
-func (v *votes) chords() {
-	old, new := v.layer.old.chords(), v.new.chords()
-	slack := 4 * v.layer.tol
-	from := 0
-	for _, c := range old {
-		for from < len(new) && new[from].length < c.length-slack {
-			from++
-		}
-		for k := from; k < len(new) && new[k].length <= c.length+slack; k++ {
-			if d := new[k]; d.length > slack {
-				m := onto(d.from.Lerp(d.to, 0.5), d.to.Sub(d.from), c.from.Lerp(c.to, 0.5), c.to.Sub(c.from))
-				v.add(m, 1+2*c.length/v.layer.old.length)
-			}
-		}
-	}
-}
-
-// axes votes for what brings middle and main direction together, both ways.
-func (v *votes) axes() {
-	old := v.layer.old
-	for _, turn := range []float64{0, math.Pi} {
-		m := geom.Motion{Turn: old.axis - v.new.axis + turn}
-		m.Shift = old.centre.Sub(m.Apply(v.new.centre))
-		v.add(m, 2)
-	}
-}
-
-// bends votes for what brings places of equal curvature together.
-func (v *votes) bends() {
-	const every, likeness = 8, 0.03
-	for i := 0; i < len(v.layer.old.samples); i += every {
-		s := v.layer.old.samples[i]
-		for _, r := range v.new.samples {
-			if math.Abs(s.bend-r.bend) <= likeness*math.Abs(s.bend) {
-				v.add(onto(r.at, r.along, s.at, s.along), 0.25)
-			}
-		}
-	}
+	return sum / sampleCount
 }

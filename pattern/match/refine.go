@@ -2,30 +2,18 @@ package match
 
 import (
 	"math"
-	"sort"
+	"slices"
 
 	"toile/geom"
 )
 
-// refined brings a candidate to its best fit: at once on what coincides
-// already, else by narrowing from widthAtFirst.
-func (l *layer) refined(m geom.Motion) Pose {
-	const enough = 0.4 // of the boundary: then the candidate was right to begin with
-	p := l.measured(l.settle(m, 8*l.tol))
-	if p.Matched >= enough {
-		return p
+// refined brings a candidate to its best fit.
+func (l *layer) refined(m geom.Motion) geom.Motion {
+	m = l.settle(m, 8*l.tol)
+	if l.drawn {
+		m = l.onUnchanged(m, 0, nil)
 	}
-	const widthAtFirst = 6.0 // mm; a corner 1 mm off on a short chord swings the far end by that much
-	n := m
-	for width := math.Max(widthAtFirst, 30*l.tol); width > 8*l.tol; width /= 2 {
-		for range 3 {
-			n = l.step(n, width).motion
-		}
-	}
-	if q := l.measured(l.settle(n, 8*l.tol)); q.Matched > p.Matched {
-		return q
-	}
-	return p
+	return m
 }
 
 // settle narrows to a few tolerances and repeats until nothing moves; then
@@ -35,8 +23,11 @@ func (l *layer) refined(m geom.Motion) Pose {
 func (l *layer) settle(m geom.Motion, width float64) geom.Motion {
 	const rounds, leastWidth = 30, 1e-7 // mm
 	still := 1e-11 * l.old.length
+	if l.drawn {
+		still = l.tol / 100
+	}
 	for range rounds {
-		next := l.step(m, width)
+		next := l.exactStep(m, width)
 		m = next.motion
 		if width > 3*l.tol {
 			width = math.Max(3*l.tol, width/2)
@@ -45,7 +36,7 @@ func (l *layer) settle(m geom.Motion, width float64) geom.Motion {
 		}
 	}
 	for range rounds {
-		next := l.step(m, width)
+		next := l.exactStep(m, width)
 		narrower := math.Max(leastWidth, 6*next.median)
 		if next.by < still && narrower > width/2 {
 			break
@@ -55,12 +46,26 @@ func (l *layer) settle(m geom.Motion, width float64) geom.Motion {
 	return m
 }
 
-// side returns the outline that a motion moves and the motion of it.
-func (l *layer) side(m geom.Motion) (*outline, geom.Motion) {
-	if !m.Mirror {
-		return l.new, m
+// exactStep is a step of the whole motion on the true curves.
+func (l *layer) exactStep(m geom.Motion, width float64) stepped {
+	new, plain := l.side(m)
+	next := l.step(new, plain, width, new.nearest)
+	if m.Mirror {
+		next.motion = geom.Motion{Mirror: true}.Then(next.motion)
 	}
-	return l.flipped, geom.Motion{Mirror: true}.Then(m)
+	slices.SortFunc(l.contacts, func(a, b contact) int {
+		switch {
+		case a.dist < b.dist:
+			return -1
+		case a.dist > b.dist:
+			return 1
+		}
+		return 0
+	})
+	if n := len(l.contacts); n > 0 {
+		next.median = l.contacts[n/2].dist
+	}
+	return next
 }
 
 // stepped is what one step gave.
@@ -70,37 +75,71 @@ type stepped struct {
 	median float64 // mm, of the distances before it of what counted
 }
 
+// contact is a place on the laid new outline beside a sample of the old one.
+type contact struct {
+	at, square, off geom.Point // square: unit direction across; off: from there to the sample
+	dist            float64
+}
+
 // step makes one weighted least-squares step on the distances square to the
-// outline. Directions in which the outline glides along itself stay as they
-// are.
-func (l *layer) step(m geom.Motion, width float64) stepped {
-	new, plain := l.side(m)
-	back := plain.Inverse()
-	centre, size := plain.Apply(new.centre), math.Max(1, l.old.length/4)
-	var n normal
-	var distances []float64
+// outline, with Tukey's weights for the width. Directions in which the outline
+// glides along itself stay as they are.
+func (l *layer) step(new *outline, m geom.Motion, width float64, find finding) stepped {
+	there, back := placed(m), placed(m.Inverse())
+	e := l.newEquations(there.apply(new.centre))
+	l.contacts = l.contacts[:0]
 	for _, s := range l.old.samples {
-		at, along, _, ok := new.nearest(back.Apply(s.at), width)
-		if !ok {
+		f, ok := find(back.apply(s.at), width)
+		if !ok || there.vector(f.way).Dot(s.way) < sameWay {
 			continue
 		}
-		q, dir := plain.Apply(at), plain.ApplyVector(along)
-		if dir.Dot(s.along) < 0.9 {
-			continue
-		}
-		off, square := s.at.Sub(q), dir.Left()
-		u := off.Len() / width
-		n.add([3]float64{square.X, square.Y, square.Dot(q.Sub(centre).Right()) / size}, square.Dot(off), (1-u*u)*(1-u*u))
-		distances = append(distances, off.Len())
+		at := there.apply(f.at)
+		off := s.at.Sub(at)
+		c := contact{at, there.vector(f.along).Left(), off, off.Len()}
+		u := c.dist / width
+		e.add(c, (1-u*u)*(1-u*u))
+		l.contacts = append(l.contacts, c)
 	}
-	d, ok := n.solve()
+	turn, by, ok := e.solve()
 	if !ok {
 		return stepped{motion: m}
 	}
-	turn := geom.Motion{Turn: d[2] / size}
-	turn.Shift = centre.Sub(turn.Apply(centre)).Add(geom.Pt(d[0], d[1]))
-	sort.Float64s(distances)
-	return stepped{m.Then(turn), math.Abs(d[0]) + math.Abs(d[1]) + math.Abs(d[2]), distances[len(distances)/2]}
+	return stepped{motion: m.Then(turn), by: by}
+}
+
+// equations gather distances square to an outline for a small motion about a
+// centre.
+type equations struct {
+	n      normal
+	centre geom.Point
+	size   float64 // mm, by which turns are scaled to be like shifts
+	still  float64
+}
+
+func (l *layer) newEquations(centre geom.Point) equations {
+	// By how much sides that are parallel but for the noise differ in direction
+	// must not make an outline glide along them.
+	const exact, drawn = 1e-9, 1e-3
+	e := equations{centre: centre, size: math.Max(1, l.old.length/4), still: exact}
+	if l.drawn {
+		e.still = drawn
+	}
+	return e
+}
+
+func (e *equations) add(c contact, weight float64) {
+	e.n.add([3]float64{c.square.X, c.square.Y, c.square.Dot(c.at.Sub(e.centre).Right()) / e.size}, c.square.Dot(c.off), weight)
+}
+
+// solve gives the small motion, and by how many mm it moves at most.
+func (e *equations) solve() (m geom.Motion, by float64, ok bool) {
+	d, ok := e.n.solve(e.still)
+	if !ok {
+		return m, 0, false
+	}
+	m.Turn = d[2] / e.size
+	m.Shift = e.centre.Sub(m.Apply(e.centre)).Add(geom.Pt(d[0], d[1]))
+	return m, math.Abs(d[0]) + math.Abs(d[1]) + math.Abs(d[2]), true
 }
 
 // normal holds the normal equations of a step: two shifts and a turn.
@@ -119,14 +158,14 @@ func (n *normal) add(row [3]float64, off, weight float64) {
 }
 
 // solve solves the symmetric positive system by Cholesky's method with a
-// little weight on standing still, so that what the samples leave open stays.
-func (n normal) solve() (x [3]float64, ok bool) {
+// weight on standing still, a share of all, so that what the samples leave
+// open stays (Levenberg).
+func (n normal) solve(still float64) (x [3]float64, ok bool) {
 	a, b := n.a, n.b
 	trace := a[0][0] + a[1][1] + a[2][2]
 	if !(trace > 0) {
 		return x, false
 	}
-	const still = 1e-9
 	var c [3][3]float64
 	for i := range 3 {
 		a[i][i] += still * trace
@@ -158,39 +197,4 @@ func (n normal) solve() (x [3]float64, ok bool) {
 		b[i] /= c[i][i]
 	}
 	return b, true
-}
-
-// measured lays the outlines over each other and measures what coincides,
-// running the same way.
-func (l *layer) measured(m geom.Motion) Pose {
-	moved := l.new.ring.Moved(m)
-	if m.Mirror {
-		moved = moved.Reverse()
-	}
-	length, sum, n := 0.0, 0.0, 0
-	for _, s := range geom.Match(l.old.ring, moved, l.tol) {
-		if s.B0 > s.B1 {
-			continue
-		}
-		c, d := l.old.ring[s.A], moved[s.B]
-		length += c.LengthBetween(s.A0, s.A1)
-		for k := range 3 {
-			t := s.A0 + (float64(k)+0.5)/3*(s.A1-s.A0)
-			_, dist := d.Nearest(c.At(t))
-			sum, n = sum+dist*dist, n+1
-		}
-	}
-	p := Pose{Motion: tidy(m), Matched: math.Min(1, length/l.old.length)}
-	if n > 0 {
-		p.Residual = math.Sqrt(sum / float64(n))
-	}
-	return p
-}
-
-// tidy brings the turn into (−π, π].
-func tidy(m geom.Motion) geom.Motion {
-	if m.Turn > math.Pi || m.Turn <= -math.Pi {
-		m.Turn = math.Atan2(math.Sin(m.Turn), math.Cos(m.Turn))
-	}
-	return m
 }

@@ -1,0 +1,173 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"toile/diff"
+	"toile/pattern"
+	"toile/pattern/alter"
+	"toile/pattern/change"
+)
+
+type alterOptions struct {
+	try, both bool
+}
+
+func newAlter(a *app) *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "alter KIND PIECE …",
+		Short: "Make an alteration",
+		Long: `Makes an alteration on the working pattern, on exact curves. It touches only
+the edges it must and keeps every notch where it is counted from. What it did is
+told as diff tells it, with what it comes to round the garment and what has to
+follow and has not. One that does not work is refused, and the pattern stays as
+it was.
+
+Each kind has its own help: toile alter flare --help.
+
+` + exitCodes,
+		Example: `  toile alter flare back "side seam" 5cm --from 18cm --both
+  toile alter shorten back hemline 6cm --try`,
+		Args: cobra.NoArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
+	}
+	for _, k := range alter.Kinds() {
+		cmd.AddCommand(newAlterKind(a, k))
+	}
+	return cmd
+}
+
+func newAlterKind(a *app, k *alter.Kind) *cobra.Command {
+	var opt alterOptions
+	typed := []string{"PIECE"}
+	texts := map[string]*string{}
+	flags := map[string]*bool{}
+	needed := 1
+	for _, key := range k.Keys {
+		if key.Typed {
+			word := strings.ToUpper(key.Name)
+			if key.Needed {
+				needed++
+			} else {
+				word = "[" + word + "]"
+			}
+			typed = append(typed, word)
+		}
+	}
+	cmd := &cobra.Command{
+		Use:     k.Name + " " + strings.Join(typed, " "),
+		Short:   capital(k.Does),
+		Long:    capital(k.Does) + ".\n\n" + keysHelp(k) + "\n--try tells what it would do and leaves the pattern as it is. --both makes it on\nthe edge sewn to it too.\n\n" + exitCodes,
+		Example: "  toile alter " + k.Name + " " + k.Typed,
+		Args:    cobra.RangeArgs(needed, len(typed)),
+		RunE: func(_ *cobra.Command, args []string) error {
+			r := alter.Recipe{Kind: k.Name, Piece: args[0], Values: map[string]string{}}
+			next := 1
+			for _, key := range k.Keys {
+				switch {
+				case key.Typed && next < len(args):
+					r.Values[key.Name] = args[next]
+					next++
+				case texts[key.Name] != nil && *texts[key.Name] != "":
+					r.Values[key.Name] = *texts[key.Name]
+				case flags[key.Name] != nil && *flags[key.Name]:
+					r.Values[key.Name] = "true"
+				}
+			}
+			if opt.try {
+				return a.open(false, func(o *opened) error {
+					if err := o.decodeWorking(); err != nil {
+						return err
+					}
+					return o.alter(r, opt)
+				})
+			}
+			return a.change(func(o *opened) error { return o.alter(r, opt) })
+		},
+		ValidArgsFunction: inOrder(a.pieceNames(), a.edgeNames(), nothing),
+	}
+	f := cmd.Flags()
+	for _, key := range k.Keys {
+		switch {
+		case key.Typed:
+		case key.What == alter.Flag:
+			flags[key.Name] = f.Bool(key.Name, false, key.Means)
+		default:
+			texts[key.Name] = f.String(key.Name, "", key.Means)
+		}
+	}
+	f.BoolVar(&opt.try, "try", false, "only tell what it would do")
+	f.BoolVar(&opt.both, "both", false, "make it on the edge sewn to it too")
+	return cmd
+}
+
+// keysHelp lists what a kind asks for in the order in which it is typed.
+func keysHelp(k *alter.Kind) string {
+	var b strings.Builder
+	for _, key := range k.Keys {
+		if key.Typed {
+			fmt.Fprintf(&b, "%s: %s.\n", strings.ToUpper(key.Name), key.Means)
+		}
+	}
+	return b.String()
+}
+
+func capital(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
+
+// alter makes the alteration, and on the sewn-to edges where that is asked,
+// all or nothing.
+func (o *opened) alter(r alter.Recipe, opt alterOptions) error {
+	recipes := []alter.Recipe{r}
+	if opt.both {
+		partners, err := alter.Partners(o.Pattern, r)
+		if err != nil {
+			return err
+		}
+		recipes = append(recipes, partners...)
+	}
+	before, after := o.Pattern, o.Pattern
+	for _, r := range recipes {
+		result, err := alter.Make(after, r)
+		if err != nil {
+			return err
+		}
+		after = result.Pattern
+		for _, s := range result.Says {
+			o.advise("%s", s)
+		}
+	}
+	if err := o.sayAltered(before, after); err != nil {
+		return err
+	}
+	if !opt.try {
+		o.Pattern = after
+	}
+	return nil
+}
+
+// sayAltered tells what an alteration did as diff tells it.
+func (o *opened) sayAltered(before, after *pattern.Pattern) error {
+	d, err := diff.Patterns(before, after, change.Version{Working: true}, change.Version{Working: true})
+	if err != nil {
+		return err
+	}
+	for _, p := range d.Pieces {
+		if p.State == change.Same {
+			continue
+		}
+		o.say("%s: %s", p.Piece, p.State)
+		for _, ch := range p.Changes {
+			o.say("  %s", ch.Says)
+		}
+	}
+	for i, n := range d.NotFollowed {
+		if i == 0 {
+			o.say("\nwhat has to follow and has not")
+		}
+		o.say("  %s", n.Says)
+	}
+	return nil
+}

@@ -1,0 +1,109 @@
+package alter
+
+import (
+	"fmt"
+	"strings"
+
+	"toile/pattern"
+)
+
+// Partners returns the same alteration for the edges sewn to the recipe's
+// edge: what --both makes besides. Distances from an edge's start count from
+// the other's end, since seams run opposite ways. For shorten and lengthen the
+// recipe has to say along which side, and the pieces sewn to that side are
+// taken up by as much along it.
+func Partners(p *pattern.Pattern, r Recipe) ([]Recipe, error) {
+	q, err := p.Piece(r.Piece)
+	if err != nil {
+		return nil, err
+	}
+	key := "edge"
+	if r.Kind == "shorten" || r.Kind == "lengthen" {
+		if key = "along"; r.Values["along"] == "" {
+			return nil, fmt.Errorf("%s, %q: say with --along which side both pieces share; they lose the same length along it", q.Name, r.Values["edge"])
+		}
+	}
+	k := kinds[r.Kind]
+	if k == nil || r.Values[key] == "" {
+		return nil, fmt.Errorf("%s is made on one piece alone; leave --both out", r.Kind)
+	}
+	i, err := q.EdgeIndex(r.Values[key])
+	if err != nil {
+		return nil, err
+	}
+	var all []Recipe
+	for _, s := range p.SeamsOf(q.Name, q.Edges[i].Name) {
+		for _, side := range [2][2]pattern.Chain{{s.First, s.Second}, {s.Second, s.First}} {
+			if len(side[0]) != 1 || len(side[1]) != 1 || side[0][0].Piece != q.Name || side[0][0].Edge != q.Edges[i].Name {
+				continue
+			}
+			other := side[1][0]
+			partner, err := partnerOf(p, r, key, q, i, other, s.SameWay)
+			if err != nil {
+				return nil, err
+			}
+			all = append(all, partner)
+		}
+	}
+	if len(all) == 0 {
+		return nil, fmt.Errorf("%s, %q is sewn to no single edge, so there is nothing to make it on besides; leave --both out", q.Name, q.Edges[i].Name)
+	}
+	return all, nil
+}
+
+// partnerOf turns the recipe to the edge that a stretch of another piece is.
+func partnerOf(p *pattern.Pattern, r Recipe, key string, q *pattern.Piece, i int, other pattern.Stretch, sameWay bool) (Recipe, error) {
+	o := Recipe{Kind: r.Kind, Piece: other.Piece, Values: map[string]string{}}
+	for k, v := range r.Values {
+		o.Values[k] = v
+	}
+	o.Values[key] = other.Edge
+	if !sameWay {
+		for _, k := range []string{"from", "to", "at"} {
+			o.Values[k] = otherEnd(r.Values[k])
+		}
+	}
+	for k, v := range o.Values {
+		if v == "" {
+			delete(o.Values, k)
+		}
+	}
+	if key != "along" {
+		return o, nil
+	}
+	hem, err := q.EdgeIndex(r.Values["edge"])
+	if err != nil {
+		return o, err
+	}
+	piece, err := p.Piece(other.Piece)
+	if err != nil {
+		return o, err
+	}
+	j, err := piece.EdgeIndex(other.Edge)
+	if err != nil {
+		return o, err
+	}
+	n, m := len(q.Edges), len(piece.Edges)
+	atEnd := (i+1)%n == hem
+	if atEnd == sameWay {
+		o.Values["edge"] = piece.Edges[(j+1)%m].Name
+	} else {
+		o.Values["edge"] = piece.Edges[(j+m-1)%m].Name
+	}
+	return o, nil
+}
+
+// otherEnd exchanges start and end in a place or an end.
+func otherEnd(text string) string {
+	switch {
+	case text == "start":
+		return "end"
+	case text == "end":
+		return "start"
+	case strings.HasSuffix(text, "@start"):
+		return strings.TrimSuffix(text, "@start") + "@end"
+	case strings.HasSuffix(text, "@end"):
+		return strings.TrimSuffix(text, "@end") + "@start"
+	}
+	return text
+}
