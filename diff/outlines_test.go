@@ -82,19 +82,35 @@ func meetingNear(a, b carried, near geom.Point) (geom.PathMeeting, bool) {
 	return best, found
 }
 
-// rejoined puts a moved edge in the place of edge i: it and both neighbours
-// are cut, or run on along their carriers, to where those meet.
-func rejoined(paths []geom.Path, i int, moved geom.Path) ([]geom.Path, bool) {
+// rejoined puts a moved edge in the place of edge i: it and its neighbours are
+// cut, or run on along their carriers, to where those meet. An end that is
+// held stays at its corner, with its neighbour as it is.
+func rejoined(paths []geom.Path, i int, moved geom.Path, held [2]bool) ([]geom.Path, bool) {
 	n := len(paths)
 	prev, next := (i+n-1)%n, (i+1)%n
-	before, edge, after := carrierOf(paths[prev]), carrierOf(moved), carrierOf(paths[next])
-	m, ok := meetingNear(before, edge, moved.Start())
-	k, ok2 := meetingNear(edge, after, moved.End())
-	if !ok || !ok2 || !later(k.P, m.Q) || !later(m.P, before.start) || !later(after.end, k.Q) {
+	edge := carrierOf(moved)
+	from, to := edge.start, edge.end
+	out := append([]geom.Path{}, paths...)
+	if !held[0] {
+		before := carrierOf(paths[prev])
+		m, ok := meetingNear(before, edge, moved.Start())
+		if !ok || !later(m.P, before.start) {
+			return nil, false
+		}
+		from, out[prev] = m.Q, before.to(m.P)
+	}
+	if !held[1] {
+		after := carrierOf(paths[next])
+		m, ok := meetingNear(edge, after, moved.End())
+		if !ok || !later(after.end, m.Q) {
+			return nil, false
+		}
+		to, out[next] = m.P, after.from(m.Q)
+	}
+	if !later(to, from) {
 		return nil, false
 	}
-	out := append([]geom.Path{}, paths...)
-	out[prev], out[i], out[next] = before.to(m.P), edge.path.Between(m.Q, k.P), after.from(k.Q)
+	out[i] = edge.path.Between(from, to)
 	return joined(out), true
 }
 

@@ -1,0 +1,321 @@
+package diff_test
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"slices"
+	"testing"
+
+	"toile/diff"
+	"toile/docs/figures"
+	"toile/pattern"
+	"toile/pattern/change"
+	"toile/pattern/trace"
+	"toile/pattern/units"
+)
+
+// Sizes of the sets of cases: a seeded sample always, all of it at full size.
+const (
+	exactCases, exactSample       = 2178, 198 // 66 and 6 of each way
+	severalCases, severalSample   = 1000, 120
+	sameCases, sameSample         = 2001, 180
+	retracedCases, retracedSample = 200, 24 // of each hand
+)
+
+func sized(full, sample int) int {
+	if figures.Full() {
+		return full
+	}
+	return sample
+}
+
+// runs are the two ways every case is put to the program.
+var runs = []string{"plain", "scrambled"}
+
+// runSuite judges the cases of a suite, plain and scrambled, and each outline
+// that was told against what making the changes again gives.
+func runSuite(t *testing.T, s suite, n int) *tally {
+	t.Helper()
+	y := newTally()
+	for _, number := range caseNumbers(n) {
+		rng := s.rng(number)
+		kind, shape, m := s.make(rng, number)
+		for _, run := range runs {
+			st := m.patterns(rng, run == "scrambled")
+			v, pieces := judge(m, st, run == "scrambled", exactly)
+			y.add(group{kind, shape, run}, number, v)
+			y.addInverse(m, pieces, run, number)
+			show(t, fmt.Sprintf("%s case %d: %s of a %s", s.name, number, kind, shape), m, run, pieces, v)
+		}
+	}
+	return y
+}
+
+func wayNames() []string {
+	var out []string
+	for _, w := range ways {
+		out = append(out, w.name)
+	}
+	return out
+}
+
+// report logs shares, reasons and failures.
+func (y *tally) report(t *testing.T, kinds []string) {
+	t.Helper()
+	t.Logf("share of faultless cases:\n%s", y.kindsTable(kinds))
+	t.Logf("commonest faults:\n%s", y.reasons(40))
+	t.Logf("failures by kind, run and shape:\n%s", y.table())
+}
+
+const (
+	ownTruth   = "what the test's own alterations did"
+	inverseRow = "the changes found, made on the first outline, give the second within the stated fit and 0.02 mm"
+)
+
+// percent prints a share for a table; the shares of plain and scrambled cases
+// side by side.
+func percent(plain, scrambled float64) string {
+	return fmt.Sprintf("%.1f %%, scrambled %.1f %%", plain, scrambled)
+}
+
+// atLeast fails when a share is below its target.
+func atLeast(t *testing.T, what string, share, target float64) {
+	t.Helper()
+	if *oneCase < 0 && !(share >= target) {
+		t.Errorf("%s: %.2f %%, the target is %g %%", what, share, target)
+	}
+}
+
+// One change, exact as stored, the second time with every name and id lost,
+// curves divided elsewhere and the piece laid anywhere.
+func TestAccuracyExplainExact(t *testing.T) {
+	y := runSuite(t, exactSuite, sized(exactCases, exactSample))
+	y.report(t, wayNames())
+	rows := [][]string{{"what", "measured", "target", "cases", "held against"}}
+	for _, part := range []struct {
+		what, goal string
+		bad        map[string]int
+		target     [2]float64
+	}{
+		{"kind and edge right", "≥ 99.5 %", y.kinds, reached.exactKinds},
+		{"figures within 0.05 mm and 0.02°", "≥ 99.5 %", y.amounts, reached.exactAmounts},
+		{"nothing invented", "≥ 99 %", y.invented, reached.exactInvented},
+		{"what was cut or run on told, with its cause", "≥ 99 %", y.runs, reached.exactRuns},
+	} {
+		shares := [2]float64{}
+		for k, run := range runs {
+			shares[k] = y.share(part.bad, run)
+			atLeast(t, part.what+", "+run, shares[k], part.target[k])
+		}
+		rows = append(rows, []string{part.what, percent(shares[0], shares[1]), part.goal, fmt.Sprintf("2 × %d", y.all["plain"]), ownTruth})
+	}
+	share := y.inverseShare()
+	atLeast(t, "changes made again", share, reached.inverse)
+	t.Logf("made again: %s", y.inverseReport())
+	rows = append(rows, []string{inverseRow, fmt.Sprintf("%.1f %%", share), "≥ 99 %", fmt.Sprint(y.inverse), "the second outline"})
+	for _, w := range ways {
+		shares := [2]float64{}
+		for k, run := range runs {
+			y.require(t, w.name, run, targets[w.name][k])
+			n, failed := y.byKind(w.name, run)
+			shares[k] = 100 * float64(n-failed) / float64(max(n, 1))
+		}
+		n, _ := y.byKind(w.name, "plain")
+		rows = append(rows, []string{"faultless: " + w.name, percent(shares[0], shares[1]), "≥ 99 %", fmt.Sprintf("2 × %d", n), ownTruth})
+	}
+	figures.Keep(t, "accuracy.md", "explain-exact", rows)
+}
+
+// Two or three changes at once.
+func TestAccuracyExplainSeveral(t *testing.T) {
+	y := runSuite(t, severalSuite, sized(severalCases, severalSample))
+	kinds := []string{"2 changes", "3 changes"}
+	y.report(t, kinds)
+	rows := [][]string{{"what", "measured", "target", "cases", "held against"}}
+	for _, kind := range kinds {
+		shares, n := [2]float64{}, 0
+		for k, run := range runs {
+			count, failed := y.byKind(kind, run)
+			n, shares[k] = count, 100*float64(count-failed)/float64(max(count, 1))
+			y.require(t, kind, run, targets[kind][k])
+		}
+		rows = append(rows, []string{"all of " + kind + " found, nothing invented", percent(shares[0], shares[1]), "≥ 95 %", fmt.Sprintf("2 × %d", n), ownTruth})
+	}
+	share := y.inverseShare()
+	atLeast(t, "changes made again", share, reached.inverse)
+	t.Logf("made again: %s", y.inverseReport())
+	rows = append(rows, []string{inverseRow, fmt.Sprintf("%.1f %%", share), "≥ 99 %", fmt.Sprint(y.inverse), "the second outline"})
+	figures.Keep(t, "accuracy.md", "explain-several", rows)
+}
+
+// Nothing was changed: only divided elsewhere and listed from another corner,
+// or moved and turned on the sheet as well, or turned over besides.
+func TestAccuracyExplainSame(t *testing.T) {
+	y := newTally()
+	kinds := []string{"divided", "moved", "mirrored"}
+	for _, number := range caseNumbers(sized(sameCases, sameSample)) {
+		rng := sameSuite.rng(number)
+		kind, shape, m := sameSuite.make(rng, number)
+		s := unaltered(rng, m.now, kind)
+		d, err := diff.Pieces(m.from, s.piece, pattern.New("smock", units.Centimetre))
+		v := judgeSame(m, s, d, err)
+		y.add(group{kind, shape, "plain"}, number, v)
+		show(t, fmt.Sprintf("same case %d: a %s, %s", number, shape, kind), m, kind, []change.PieceDiff{d}, v)
+	}
+	y.report(t, kinds)
+	rows := [][]string{{"what", "measured", "target", "cases", "held against"}}
+	for _, kind := range kinds {
+		n, failed := y.byKind(kind, "plain")
+		y.require(t, kind, "plain", reached.same[kind])
+		rows = append(rows, []string{map[string]string{
+			"divided":  "divided elsewhere, begun at another corner: the same",
+			"moved":    "moved and turned besides: the same, and laid back within 0.05 mm",
+			"mirrored": "turned over besides: the same, and said to be mirrored"}[kind],
+			fmt.Sprintf("%.1f %%", 100*float64(n-failed)/float64(max(n, 1))), "100 %", fmt.Sprint(n), "the piece itself"})
+	}
+	figures.Keep(t, "accuracy.md", "explain-same", rows)
+}
+
+// unaltered scrambles a piece but for the names of its edges.
+func unaltered(rng *rand.Rand, p *pattern.Piece, kind string) scrambling {
+	if kind != "divided" {
+		return scrambled(rng, p, kind == "mirrored", true)
+	}
+	q := stored(redivided(rng, startedElsewhere(rng, p)))
+	for i := range q.Edges {
+		q.Edges[i].ID = randomID(rng)
+	}
+	return scrambling{piece: q}
+}
+
+// judgeSame asks for no change at all, and for the true pose or another one
+// that lays everything on itself as well.
+func judgeSame(m *making, s scrambling, d change.PieceDiff, err error) verdict {
+	var v verdict
+	if err != nil {
+		v.fault(&v.kinds, "error: %v", err)
+		return v
+	}
+	for _, ch := range d.Changes {
+		v.fault(&v.invented, "invented %s", label(ch.Kind, ch.How))
+	}
+	if d.State != change.Same {
+		v.fault(&v.kinds, "told as %s", d.State)
+	}
+	back := motionOf(d.Placement)
+	if s.astray(back) > exactly.mm {
+		laid := s.piece.Moved(back)
+		if apart(m.from, laid) > exactly.mm || cornersApart(m.from, laid, true) > exactly.mm {
+			v.fault(&v.pose, "pose off by %.2f mm", s.astray(back))
+		}
+	}
+	return v
+}
+
+// Traced again with a shaky hand after 20 to 40 % of the boundary was changed.
+func TestAccuracyExplainRetraced(t *testing.T) {
+	rows := [][]string{{"what", "measured", "target", "cases", "held against"}}
+	for k, hand := range hands {
+		y, e := retracedTally(t, hand, uint64(k+1), sized(retracedCases, retracedSample))
+		y.report(t, []string{"retraced"})
+		n := y.all["plain"]
+		kinds, pose, honest := y.share(y.kinds, "plain"), 100-y.share(y.pose, "plain"), y.share(y.invented, "plain")
+		mm, degrees := quantile(e.mm, 0.9), quantile(e.degrees, 0.9)
+		t.Logf("%s: kinds %.1f %%, nothing invented %.1f %%, wrong pose %.1f %%, ambiguous %d (not told %d), p90 %.3f mm (of %d) and %.3f° (of %d)",
+			hand.name, kinds, honest, pose, e.ambiguous, e.untold, mm, len(e.mm), degrees, len(e.degrees))
+		atLeast(t, "kinds, "+hand.name, kinds, reached.retracedKinds[hand.name])
+		atLeast(t, "right pose, "+hand.name, 100-pose, reached.retracedPose[hand.name])
+		atLeast(t, "nothing invented, "+hand.name, honest, reached.retracedInvented[hand.name])
+		atMost(t, "figures in mm at p90, "+hand.name, mm, reached.retracedMM[hand.name])
+		atMost(t, "figures in degrees at p90, "+hand.name, degrees, reached.retracedDegrees[hand.name])
+		goal := map[bool][2]string{false: {"≥ 95 %", "< 1 %"}, true: {"≥ 90 %", "< 3 %"}}[hand.slow]
+		rows = append(rows,
+			[]string{hand.name + " error: kind and edge right", fmt.Sprintf("%.1f %%", kinds), goal[0], fmt.Sprint(n), ownTruth},
+			[]string{hand.name + " error: no change of an edge invented", fmt.Sprintf("%.1f %%", honest), goal[0], fmt.Sprint(n), ownTruth},
+			[]string{hand.name + " error: figures in mm, p90", fmt.Sprintf("%.2g", mm), "≤ 0.5", fmt.Sprint(len(e.mm)), ownTruth},
+			[]string{hand.name + " error: figures in degrees, p90", fmt.Sprintf("%.2g", degrees), "≤ 0.2", fmt.Sprint(len(e.degrees)), ownTruth},
+			[]string{hand.name + " error: laid wrongly by 1 mm or more", fmt.Sprintf("%.1f %%", pose), goal[1], fmt.Sprint(n), "where it was traced"},
+			[]string{hand.name + " error: truly ambiguous, and neither right nor told so", fmt.Sprint(e.untold), "0", fmt.Sprint(e.ambiguous), "the argument of the test"})
+	}
+	figures.Keep(t, "accuracy.md", "explain-retraced", rows)
+}
+
+// traceErrors gathers figures of many traced pieces.
+type traceErrors struct {
+	mm, degrees       []float64
+	ambiguous, untold int
+}
+
+func retracedTally(t *testing.T, hand shaky, key uint64, n int) (*tally, traceErrors) {
+	t.Helper()
+	y, e := newTally(), traceErrors{}
+	for _, number := range caseNumbers(n) {
+		rng := rand.New(rand.NewPCG(uint64(number), key))
+		r := makeRetraced(rng, number, hand)
+		res, d, err := r.traced()
+		if r.m.ambiguousWithin(3*traceSigma, false) {
+			e.ambiguous++
+			if err != nil || (r.astray(res.Pose) > wrongPose && len(res.Alternatives) == 0) {
+				e.untold++
+			}
+			continue
+		}
+		v := r.judge(res, d, err, &e)
+		y.add(group{"retraced", r.shape, "plain"}, number, v)
+		show(t, fmt.Sprintf("retraced case %d of a %s, %s error", number, r.shape, hand.name), r.m, hand.name, []change.PieceDiff{d}, v)
+	}
+	return y, e
+}
+
+// judge asks for the kinds and edges; how far figures are out is gathered.
+func (r retracing) judge(res trace.Result, d change.PieceDiff, err error, e *traceErrors) verdict {
+	j := &judgement{m: r.m, slack: slack{3, 2}, was: map[string]string{}}
+	if err != nil {
+		j.fault(&j.kinds, "error: %v", err)
+		return j.verdict
+	}
+	if astray := r.astray(res.Pose); astray > wrongPose {
+		j.fault(&j.pose, "pose off by %.2f mm", astray)
+	}
+	j.collect(d)
+	for _, c := range r.m.claims {
+		best := (*found)(nil)
+		for _, reading := range append([]claim{c}, c.or...) {
+			for _, f := range j.found {
+				if best == nil && !f.used && j.about(reading, f) {
+					best = f
+					mm, degrees := reading.errors(f.Change)
+					e.mm, e.degrees = append(e.mm, mm...), append(e.degrees, degrees...)
+				}
+			}
+		}
+		if best == nil {
+			j.fault(&j.kinds, "missing %s (told: %s)", label(c.kind, c.how), j.told(c))
+			continue
+		}
+		best.used = true
+	}
+	for _, f := range j.found {
+		if _, outline := stageOf(f.Kind); !f.used && (f.Kind == change.Spread || (outline && f.OldPath != nil && f.Kind != change.EdgeRun)) {
+			j.fault(&j.invented, "invented %s", label(f.Kind, f.How))
+		}
+	}
+	return j.verdict
+}
+
+func quantile(values []float64, q float64) float64 {
+	if len(values) == 0 {
+		return math.NaN()
+	}
+	s := slices.Sorted(slices.Values(values))
+	return s[min(len(s)-1, int(q*float64(len(s))))]
+}
+
+// atMost fails when a figure is above its target.
+func atMost(t *testing.T, what string, value, target float64) {
+	t.Helper()
+	if *oneCase < 0 && !(value <= target) {
+		t.Errorf("%s: %.3f, the target is %g", what, value, target)
+	}
+}

@@ -1,0 +1,137 @@
+package diff_test
+
+import (
+	"math"
+
+	"toile/geom"
+	"toile/pattern"
+	"toile/pattern/change"
+)
+
+// remade makes the changes a diff found on the first outline, by the formulas
+// of these tests: moves first, then swings, then what was redrawn, then
+// corners. What was cut or run on follows by itself. ok is false for changes of
+// other kinds, which are not made again here.
+func remade(d change.PieceDiff) (p *pattern.Piece, fit float64, ok bool) {
+	p, done := d.Old.Clone(), 0
+	for stage := stageMove; stage <= stageCorner; stage++ {
+		for _, ch := range d.Changes {
+			if s, known := stageOf(ch.Kind); !known {
+				return nil, 0, false
+			} else if s != stage || ch.Kind == change.EdgeRun {
+				continue
+			}
+			fit = math.Max(fit, ch.Fit)
+			if p, ok = remake(p, d.Old, ch); !ok {
+				return nil, 0, false
+			}
+			done++
+		}
+	}
+	return p, fit, done > 0
+}
+
+// stageOf orders what is made again; known is false for what is not.
+func stageOf(k change.Kind) (stage int, known bool) {
+	switch k {
+	case change.EdgeMoved:
+		return stageMove, true
+	case change.EdgeSwung:
+		return stageSwing, true
+	case change.EdgeRedrawn:
+		return stageRedraw, true
+	case change.CornerRounded, change.CornerRestored:
+		return stageCorner, true
+	case change.EdgeRun, change.NameChanged, change.NotchMoved, change.NotchAdded, change.NotchRemoved, change.MarkMoved, change.MarkAdded,
+		change.MarkRemoved, change.MarkChanged, change.AllowanceChanged, change.GrainTurned, change.CuttingChanged:
+		return stageDetail, true
+	}
+	return 0, false
+}
+
+// remake makes one found change; old is the first state of all.
+func remake(p, old *pattern.Piece, ch change.Change) (*pattern.Piece, bool) {
+	q := p.Clone()
+	q.Notches, q.Marks, q.Lines = nil, nil, nil // the outline alone is made again
+	if ch.Radius != nil {
+		i := old.CornerIndex(ch.Edges[0] + "/" + ch.Edges[1])
+		if i < 0 {
+			return nil, false
+		}
+		return rounded(q, i, ch.Radius[1])
+	}
+	i, err := old.EdgeIndex(ch.Edges[0])
+	if err != nil {
+		return nil, false
+	}
+	paths, ok := pathsOf(q), false
+	switch {
+	case ch.Kind == change.EdgeRedrawn && len(ch.NewPath) > 0:
+		paths, ok = redrawnTo(paths, i, ch.NewPath)
+	case ch.Kind == change.EdgeSwung && ch.Pivot != nil:
+		paths, ok = swungAgain(paths, i, ch)
+	case ch.Kind == change.EdgeMoved && ch.By != nil:
+		paths, ok = movedAgain(paths, i, old, ch)
+	}
+	if !ok {
+		return nil, false
+	}
+	return withPaths(q, paths)
+}
+
+func movedAgain(paths []geom.Path, i int, old *pattern.Piece, ch change.Change) ([]geom.Path, bool) {
+	p := old.EdgePath(i)
+	switch ch.How {
+	case change.HowShifted:
+		return rejoined(paths, i, shifted(p, outwardAlongGrain(old, p).Mul(*ch.By)), [2]bool{})
+	case change.HowParallel:
+		moved, err := p.Offset(*ch.By, 1e-4)
+		if err != nil {
+			return nil, false
+		}
+		return rejoined(paths, i, moved, [2]bool{})
+	}
+	if ch.Ends == nil {
+		return nil, false
+	}
+	ends := *ch.Ends
+	var held [2]bool
+	for end := range ends { // a corner that nothing else moved stays
+		if held[end] = math.Abs(ends[end]) < 0.002 && endOf(p, end) == endOf(paths[i], end); held[end] {
+			ends[end] = 0
+		}
+	}
+	moved, ok := tapered(p, ends)
+	if !ok {
+		return nil, false
+	}
+	return rejoined(paths, i, moved, held)
+}
+
+func swungAgain(paths []geom.Path, i int, ch change.Change) ([]geom.Path, bool) {
+	pivot := ch.Pivot.Point()
+	at, off := paths[i].Nearest(pivot)
+	if off > 0.1 || ch.Turn == nil || ch.At == nil {
+		return nil, false
+	}
+	near, end := paths[i].LengthTo(at), 1
+	if paths[i].Start().Dist(ch.At.Point()) < paths[i].End().Dist(ch.At.Point()) {
+		near, end = paths[i].Length()-near, 0
+	}
+	return swungPaths(paths, i, end, near, geom.Degrees(*ch.Turn))
+}
+
+// redrawnTo puts a drawn path in the place of an edge; its neighbours end
+// where it does.
+func redrawnTo(paths []geom.Path, i int, path geom.Path) ([]geom.Path, bool) {
+	n := len(paths)
+	out := append([]geom.Path{}, paths...)
+	before, after := carrierOf(paths[(i+n-1)%n]), carrierOf(paths[(i+1)%n])
+	from, offFrom := before.path.Nearest(path.Start())
+	to, offTo := after.path.Nearest(path.End())
+	if offFrom > 0.1 || offTo > 0.1 || !later(from, before.start) || !later(after.end, to) {
+		return nil, false
+	}
+	out[(i+n-1)%n], out[i], out[(i+1)%n] = before.to(from), path, after.from(to)
+	return joined(out), true
+}
