@@ -3,6 +3,7 @@ package geom
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 )
 
@@ -332,24 +333,31 @@ type on struct {
 func (a *arrangement) locateVertex(v int, around []int) {
 	curves := make([]on, 0, 4)
 	for _, h := range around {
-		e := &a.halves[h]
-		if !slices.ContainsFunc(curves, func(c on) bool { return c.curve == e.curve }) {
-			curves = append(curves, on{e.curve, e.t0})
+		c := on{a.halves[h].curve, a.halves[h].t0}
+		if !slices.Contains(curves, c) {
+			curves = append(curves, c)
 		}
 	}
 	if len(curves) == 0 {
 		return // its edges cancelled out
 	}
 	for _, c := range curves {
-		cubic := a.curves[c.curve].curve
 		if c.t == 0 || c.t == 1 {
+			cubic := a.curves[c.curve].curve
 			a.place[v] = cubic.P0
 			if c.t == 1 {
 				a.place[v] = cubic.P3
 			}
-			a.settle(v, around)
+			a.settle(v, around, curves)
 			return
 		}
+	}
+	at := a.vertices[v].point(a.origin)
+	for i := range min(len(curves), 2) {
+		c := &curves[i]
+		t := a.curves[c.curve].curve.seated(c.t, at)
+		a.setParam(around, *c, t)
+		c.t = t
 	}
 	c := a.curves[curves[0].curve].curve
 	a.place[v] = c.At(curves[0].t)
@@ -359,29 +367,62 @@ func (a *arrangement) locateVertex(v int, around []int) {
 	d := a.curves[curves[1].curve].curve
 	if t, u, ok := meetNear(c, d, curves[0].t, curves[1].t); ok {
 		a.place[v] = c.At(t)
-		a.setParam(around, curves[0].curve, t)
-		a.setParam(around, curves[1].curve, u)
+		a.setParam(around, curves[0], t)
+		a.setParam(around, curves[1], u)
 	}
 }
 
+// seated returns the parameter near t at which the curve passes a place on
+// one of its chords. Along a chord the parameter runs evenly only if the curve
+// does.
+func (c Cubic) seated(t float64, at Point) float64 {
+	if c.evenlyStraight() {
+		return t
+	}
+	const near = 4. / gridPerMM
+	u := t
+	for range 8 {
+		d := c.Deriv(u)
+		l2 := d.Dot(d)
+		if l2 == 0 {
+			break
+		}
+		step := at.Sub(c.At(u)).Dot(d) / l2
+		u = min(max(u+step, 0), 1)
+		if math.Abs(step) < 1e-12 {
+			break
+		}
+	}
+	if c.At(u).Dist(at) <= near+fineChord {
+		return inside(u)
+	}
+	u, _ = c.Nearest(at)
+	return inside(u)
+}
+
+// inside keeps a parameter off the curve's ends, which are nodes.
+func inside(t float64) float64 { return min(max(t, 1e-12), 1-1e-12) }
+
 // settle moves the parameters of curves that pass through a node to their
 // point nearest to it.
-func (a *arrangement) settle(v int, around []int) {
-	for _, h := range around {
-		e := &a.halves[h]
-		if e.t0 != 0 && e.t0 != 1 {
-			t, dist := a.curves[e.curve].curve.Nearest(a.place[v])
-			if dist < 4./gridPerMM {
-				a.setParam(around, e.curve, t)
-			}
+func (a *arrangement) settle(v int, around []int, curves []on) {
+	for _, c := range curves {
+		if c.t == 0 || c.t == 1 {
+			continue
+		}
+		cubic := a.curves[c.curve].curve
+		if t := cubic.seated(c.t, a.place[v]); cubic.At(t).Dist(a.place[v]) < 4./gridPerMM {
+			a.setParam(around, c, t)
 		}
 	}
 }
 
-func (a *arrangement) setParam(around []int, curve int, t float64) {
+// setParam gives the half-edges that leave along a curve where it was taken to
+// pass another parameter there; a curve that crosses itself passes twice.
+func (a *arrangement) setParam(around []int, c on, t float64) {
 	for _, h := range around {
-		if a.halves[h].curve == curve && a.halves[h].t0 != 0 && a.halves[h].t0 != 1 {
-			a.halves[h].t0 = t
+		if e := &a.halves[h]; e.curve == c.curve && e.t0 == c.t {
+			e.t0 = t
 		}
 	}
 }

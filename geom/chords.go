@@ -21,6 +21,11 @@ type chords struct {
 	fine  float64
 }
 
+// gridGap in mm is the distance beyond which two chords stay apart when their
+// ends are rounded to the grid, which moves each by at most 0.71 of its steps,
+// and bent through the pixels they touch, by as much again.
+const gridGap = 4. / gridPerMM
+
 // part is a part of a curve, and when it is divided its halves.
 type part struct {
 	c      Cubic
@@ -36,7 +41,7 @@ func divide(curves []weighted, fine float64) *chords {
 	boxes := make([]Box, len(curves))
 	for k, w := range curves {
 		d.parts = append(d.parts, newPart(w.curve, 0, 1))
-		boxes[k] = d.parts[k].box
+		boxes[k] = d.parts[k].box.Grow(gridGap)
 	}
 	for k := range curves {
 		d.untangle(k)
@@ -125,7 +130,7 @@ func (d *chords) separate(i, j int) {
 // apart reports whether the hulls share nothing but a common end. It may say
 // no where a longer look would say yes.
 func (p *part) apart(q *part) bool {
-	if !p.box.Overlaps(q.box) {
+	if !p.box.Grow(gridGap).Overlaps(q.box) {
 		return true
 	}
 	shared := 0
@@ -149,7 +154,7 @@ func (p *part) apart(q *part) bool {
 // beside reports whether q's hull lies wholly to one side of p's along the
 // normal of p's chord.
 func (p *part) beside(q *part) bool {
-	n := p.c.P3.Sub(p.c.P0).Left()
+	n := p.c.P3.Sub(p.c.P0).Left().Unit()
 	least, most := 0.0, 0.0 // both ends of the chord have 0
 	for _, r := range [2]Point{p.c.P1, p.c.P2} {
 		h := r.Sub(p.c.P0).Dot(n)
@@ -160,12 +165,13 @@ func (p *part) beside(q *part) bool {
 		h := r.Sub(p.c.P0).Dot(n)
 		lo, hi = min(lo, h), max(hi, h)
 	}
-	return lo > most || hi < least
+	return lo > most+gridGap || hi < least-gridGap
 }
 
 // fan is the range of directions in which a hull is seen from one of its
-// points, clockwise from lo to hi, less than half a turn.
-type fan struct{ lo, hi Point }
+// points, clockwise from lo to hi, less than half a turn. end is the other end
+// of the hull's curve, as seen.
+type fan struct{ lo, hi, end Point }
 
 // fanOf fails when the hull is seen all around, or is a point.
 func fanOf(c *Cubic, at Point) (fan, bool) {
@@ -192,24 +198,22 @@ func fanOf(c *Cubic, at Point) (fan, bool) {
 			f.hi = v
 		}
 	}
+	f.end = c.P3.Sub(at)
+	if c.P3 == at {
+		f.end = c.P0.Sub(at)
+	}
 	return f, f.lo != (Point{}) && f.hi != (Point{})
 }
 
-// apart reports whether the fans share no direction.
+// apart reports whether neither fan holds what bounds the other.
 func (f fan) apart(g fan) bool {
-	return !f.holds(g.lo) && !f.holds(g.hi) && !g.holds(f.lo) && !g.holds(f.hi)
+	return !f.holds(g.lo) && !f.holds(g.hi) && !f.holds(g.end) && !g.holds(f.lo) && !g.holds(f.hi) && !g.holds(f.end)
 }
 
-// fanRounding is the share of its length by which the sine of the angle
-// between two directions may be off.
-const fanRounding = 1e-12
-
-// holds reports whether the fan holds the direction, or nearly so.
+// holds reports whether a place lies in the fan or within gridGap of it.
 func (f fan) holds(v Point) bool {
-	within := func(a, b Point) bool {
-		return a.Cross(b) >= -fanRounding*(math.Abs(a.X)+math.Abs(a.Y))*(math.Abs(b.X)+math.Abs(b.Y))
-	}
-	return within(f.lo, v) && within(v, f.hi) && (v.Dot(f.lo) > 0 || v.Dot(f.hi) > 0)
+	within := func(side float64, ray Point) bool { return side >= -gridGap*ray.Len() }
+	return within(f.lo.Cross(v), f.lo) && within(v.Cross(f.hi), f.hi) && (v.Dot(f.lo) > 0 || v.Dot(f.hi) > 0)
 }
 
 // of calls visit for each chord of curve k, in order.

@@ -40,7 +40,24 @@ func Compare(a, b Ring, tol float64) (Overlap, error) {
 	o.Removed = arr.regions(func(w [2]int) bool { return w[0] != 0 && w[1] == 0 })
 	o.Kept = arr.regions(func(w [2]int) bool { return w[0] != 0 && w[1] != 0 })
 	o.AddedArea, o.RemovedArea, o.KeptArea = total(o.Added), total(o.Removed), total(o.Kept)
+	o.Matched += arr.loops()
 	return o, nil
+}
+
+// loops returns by how much the area that the second outline winds round
+// counts more often than once. Its matched stretches lie on the first's, up to
+// the tolerance from its own, so that it may run a loop of that size where a
+// free part starts.
+func (a *arrangement) loops() float64 {
+	sum := 0.0
+	seen := map[int]bool{0: true, 1: true}
+	for _, w := range a.winding {
+		if n := w[1]; !seen[n] {
+			seen[n] = true
+			sum += float64(n-1) * total(a.regions(func(w [2]int) bool { return w[1] == n }))
+		}
+	}
+	return sum
 }
 
 // sharedArea returns the area of the second outline with its matched
