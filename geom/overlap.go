@@ -3,7 +3,8 @@ package geom
 // Overlap is how two outlines A and B lie over each other: the regions only B
 // covers, the regions only A covers, and those both cover. On stretches where
 // the outlines match within the tolerance, A's curve counts for both; the
-// strip between that and B's own curve is Matched. So, on the true curves,
+// strip between that and B's own curve is Matched, and with it any loop that B
+// runs where a matched stretch ends off its own curve. So, on the true curves,
 // kept + removed = area of A and kept + added + matched = area of B.
 type Overlap struct {
 	Added, Removed, Kept []Region
