@@ -22,46 +22,145 @@ func sorted(set map[string]bool) []string {
 // leastMove is the distance in mm below which a notch or mark has not moved.
 const leastMove = 0.005
 
-// explainNotches compares notches: first those of one name on the edge that
-// continues theirs, then those in the same place; the rest came or went.
-func (c *comparison) explainNotches() {
-	taken := make([]bool, len(c.now.Notches))
-	var left []pattern.Notch
+// namesLost reports whether no id and no name of an edge, notch or mark came
+// through: then names decide nothing.
+func (c *comparison) namesLost() bool {
+	known := map[string]bool{}
+	for _, e := range c.old.Edges {
+		known["id "+e.ID], known["edge "+e.Name] = true, true
+	}
 	for _, n := range c.old.Notches {
-		k := c.now.NotchByName(n.Name)
-		if k < 0 || taken[k] || c.now.Notches[k].Edge != c.edgeNow(n.Edge) {
-			left = append(left, n)
-			continue
-		}
-		taken[k] = true
-		c.explainNotch(n, c.now.Notches[k])
+		known["notch "+n.Name] = true
 	}
-	for _, n := range left {
-		at, _, along, err := c.old.NotchPlace(n)
-		if err != nil {
-			continue
-		}
-		if k := c.notchAt(at, taken); k >= 0 {
-			taken[k] = true
-			c.add(change.Change{Kind: change.NameChanged, Edges: []string{n.Edge}, Notch: n.Name, Before: n.Name, After: c.now.Notches[k].Name,
-				Says: fmt.Sprintf("the notch %q on %q is now called %q", n.Name, n.Edge, c.now.Notches[k].Name)})
-			c.explainNotch(n, c.now.Notches[k])
-			continue
-		}
-		c.add(change.Change{Kind: change.NotchRemoved, Edges: []string{n.Edge}, Notch: n.Name, At: change.At(at),
-			Says: fmt.Sprintf("the notch %q on %q, %s from its start, is gone", n.Name, n.Edge, c.amount(along))})
+	for _, m := range marksOf(c.old) {
+		known["mark "+m.Name] = true
 	}
-	for k, n := range c.now.Notches {
-		if taken[k] {
-			continue
-		}
-		at, _, _, err := c.now.NotchPlace(n)
-		if err != nil {
-			continue
-		}
-		c.add(change.Change{Kind: change.NotchAdded, Edges: []string{c.edgeThen(n.Edge)}, Notch: n.Name, At: change.At(at),
-			Says: fmt.Sprintf("a notch %q is new on %q, %s from its %s", n.Name, n.Edge, c.amount(n.At), endWord(n.FromEnd))})
+	lost := true
+	for _, e := range c.now.Edges {
+		lost = lost && !(e.ID != "" && known["id "+e.ID]) && (numberedName(e.Name) || !known["edge "+e.Name])
 	}
+	for _, n := range c.now.Notches {
+		lost = lost && !known["notch "+n.Name]
+	}
+	for _, m := range marksOf(c.now) {
+		lost = lost && !known["mark "+m.Name]
+	}
+	return lost
+}
+
+// pairUp pairs the n old things with the m new ones: in each pass those that
+// may be paired, the nearest first. It returns the partner of each, −1 for
+// none. A pass gives the distance of two things, negative for no pair.
+func pairUp(n, m int, passes ...func(i, j int) float64) (old, now []int) {
+	old, now = make([]int, n), make([]int, m)
+	for i := range old {
+		old[i] = -1
+	}
+	for j := range now {
+		now[j] = -1
+	}
+	for _, pass := range passes {
+		for {
+			least, a, b := math.Inf(1), -1, -1
+			for i := range old {
+				for j := range now {
+					if old[i] < 0 && now[j] < 0 {
+						if d := pass(i, j); d >= 0 && d < least {
+							least, a, b = d, i, j
+						}
+					}
+				}
+			}
+			if a < 0 {
+				break
+			}
+			old[a], now[b] = b, a
+		}
+	}
+	return old, now
+}
+
+// inPlace in mm: notches and marks no farther apart than this lie in one place.
+const inPlace = 0.1
+
+// explainNotches compares notches: those of one name on the edge that
+// continues theirs, then those in the same place, and where all names were
+// lost those nearest on their edge; the rest came or went.
+func (c *comparison) explainNotches() {
+	a, b := c.old.Notches, c.now.Notches
+	apart := func(i, j int) float64 {
+		p, _, _, errA := c.old.NotchPlace(a[i])
+		q, _, _, errB := c.now.NotchPlace(b[j])
+		if errA != nil || errB != nil || !c.sameEdge(a[i].Edge, b[j].Edge) {
+			return -1
+		}
+		return p.Dist(q)
+	}
+	named := func(i, j int) float64 {
+		if a[i].Name != b[j].Name {
+			return -1
+		}
+		return apart(i, j)
+	}
+	there := func(i, j int) float64 {
+		if d := apart(i, j); d <= math.Max(inPlace, c.tol) {
+			return d
+		}
+		return -1
+	}
+	passes := []func(i, j int) float64{named, there}
+	switch {
+	case c.opened:
+		passes = []func(i, j int) float64{there, named}
+	case c.namesLost():
+		passes = []func(i, j int) float64{there, apart}
+	}
+	old, now := pairUp(len(a), len(b), passes...)
+	for i, n := range a {
+		if old[i] < 0 {
+			c.notchGone(n)
+			continue
+		}
+		if m := b[old[i]]; n.Name != m.Name && !c.opened {
+			c.add(change.Change{Kind: change.NameChanged, Edges: []string{n.Edge}, Notch: n.Name, Before: n.Name, After: m.Name,
+				Says: fmt.Sprintf("the notch %q on %q is now called %q", n.Name, n.Edge, m.Name)})
+		}
+		c.explainNotch(n, b[old[i]])
+	}
+	for j, n := range b {
+		if now[j] < 0 {
+			c.notchNew(n)
+		}
+	}
+}
+
+// sameEdge reports whether the new edge continues the old one, alone or as a
+// part.
+func (c *comparison) sameEdge(old, now string) bool {
+	i, j := edgeNamed(c.old, old), edgeNamed(c.now, now)
+	if i < 0 || j < 0 || c.d.Continues[j] < 0 {
+		return false
+	}
+	to := c.d.Continues[j]
+	return to == i || c.x.Edges[i].Into == to || c.old.Edges[to].Name == old // an opened piece bears each name twice
+}
+
+func (c *comparison) notchGone(n pattern.Notch) {
+	at, _, along, err := c.old.NotchPlace(n)
+	if err != nil {
+		return
+	}
+	c.add(change.Change{Kind: change.NotchRemoved, Edges: []string{n.Edge}, Notch: n.Name, At: change.At(at),
+		Says: fmt.Sprintf("the notch %q on %q, %s from its start, is gone", n.Name, n.Edge, c.amount(along))})
+}
+
+func (c *comparison) notchNew(n pattern.Notch) {
+	at, _, _, err := c.now.NotchPlace(n)
+	if err != nil {
+		return
+	}
+	c.add(change.Change{Kind: change.NotchAdded, Edges: []string{c.edgeThen(n.Edge)}, Notch: n.Name, At: change.At(at),
+		Says: fmt.Sprintf("a notch %q is new on %q, %s from its %s", n.Name, n.Edge, c.amount(n.At), endWord(n.FromEnd))})
 }
 
 func endWord(fromEnd bool) string {
@@ -69,15 +168,6 @@ func endWord(fromEnd bool) string {
 		return "end"
 	}
 	return "start"
-}
-
-func (c *comparison) notchAt(at geom.Point, taken []bool) int {
-	for k, n := range c.now.Notches {
-		if p, _, _, err := c.now.NotchPlace(n); err == nil && !taken[k] && p.Dist(at) <= math.Max(0.1, c.tol) {
-			return k
-		}
-	}
-	return -1
 }
 
 // explainNotch compares one notch. It did not move when it is in its place, or
@@ -90,8 +180,15 @@ func (c *comparison) explainNotch(a, b pattern.Notch) {
 	if errA != nil || errB != nil {
 		return
 	}
+	lengthA, lengthB := c.edgeLength(c.old, a.Edge), c.edgeLength(c.now, b.Edge)
+	if e := &c.x.Edges[edgeNamed(c.old, a.Edge)]; len(e.New) > 1 || len(e.From) != len(c.old.EdgePath(e.Old)) {
+		// Divided, or joined with a neighbour: counted on the whole.
+		p, _ := e.From.Nearest(atA)
+		q, _ := e.To.Nearest(atB)
+		alongA, alongB, lengthA, lengthB = e.From.LengthTo(p), e.To.LengthTo(q), e.From.Length(), e.To.Length()
+	}
 	near := math.Max(leastMove, c.explain)
-	fromEndA, fromEndB := c.edgeLength(c.old, a.Edge)-alongA, c.edgeLength(c.now, b.Edge)-alongB
+	fromEndA, fromEndB := lengthA-alongA, lengthB-alongB
 	by := alongB - alongA
 	switch {
 	case atA.Dist(atB) <= near, math.Abs(by) <= near, math.Abs(fromEndB-fromEndA) <= near:
@@ -141,20 +238,50 @@ func (c *comparison) edgeThen(name string) string {
 	return name
 }
 
-// explainMarks compares marks and reference lines by name.
+// explainMarks compares marks and reference lines by name, then by place; where
+// all names were lost, the nearest of a kind.
 func (c *comparison) explainMarks() {
 	a, b := marksOf(c.old), marksOf(c.now)
-	for _, m := range a {
-		k := indexOf(b, m.Name)
-		if k < 0 {
+	apart := func(i, j int) float64 {
+		if a[i].Kind != b[j].Kind || (a[i].Edge != "" && !c.sameEdge(a[i].Edge, b[j].Edge)) {
+			return -1
+		}
+		return anchor(a[i]).Dist(anchor(b[j])) + math.Abs(a[i].From-b[j].From)
+	}
+	named := func(i, j int) float64 {
+		if a[i].Name == b[j].Name {
+			return 0
+		}
+		return -1
+	}
+	there := func(i, j int) float64 {
+		if d := apart(i, j); d <= math.Max(inPlace, c.tol) {
+			return d
+		}
+		return -1
+	}
+	passes := []func(i, j int) float64{named, there}
+	switch {
+	case c.opened:
+		passes = []func(i, j int) float64{there, named}
+	case c.namesLost():
+		passes = []func(i, j int) float64{there, apart}
+	}
+	old, now := pairUp(len(a), len(b), passes...)
+	for i, m := range a {
+		if old[i] < 0 {
 			c.add(change.Change{Kind: change.MarkRemoved, Mark: m.Name, At: change.At(anchor(m)), OldPath: m.Path,
 				Says: fmt.Sprintf("the %s %q is gone", m.Kind, m.Name)})
 			continue
 		}
-		c.explainMark(m, b[k])
+		if n := b[old[i]]; n.Name != m.Name && !c.opened {
+			c.add(change.Change{Kind: change.NameChanged, Mark: m.Name, Before: m.Name, After: n.Name,
+				Says: fmt.Sprintf("the %s %q is now called %q", m.Kind, m.Name, n.Name)})
+		}
+		c.explainMark(m, b[old[i]])
 	}
-	for _, m := range b {
-		if indexOf(a, m.Name) < 0 {
+	for j, m := range b {
+		if now[j] < 0 {
 			c.add(change.Change{Kind: change.MarkAdded, Mark: m.Name, At: change.At(anchor(m)), NewPath: m.Path,
 				Says: fmt.Sprintf("a %s %q is new", m.Kind, m.Name)})
 		}
@@ -172,15 +299,6 @@ func marksOf(p *pattern.Piece) []pattern.Mark {
 	return marks
 }
 
-func indexOf(marks []pattern.Mark, name string) int {
-	for k, m := range marks {
-		if m.Name == name {
-			return k
-		}
-	}
-	return -1
-}
-
 // anchor is the place a mark is told by.
 func anchor(m pattern.Mark) geom.Point {
 	if len(m.Path) > 0 {
@@ -191,6 +309,9 @@ func anchor(m pattern.Mark) geom.Point {
 
 func (c *comparison) explainMark(a, b pattern.Mark) {
 	by := anchor(b).Sub(anchor(a))
+	if b.Edge != "" {
+		b.Edge = c.edgeThen(b.Edge)
+	}
 	if before, after := describeMark(a, c), describeMark(b, c); before != after {
 		c.add(change.Change{Kind: change.MarkChanged, Mark: a.Name, At: change.At(anchor(b)), Before: before, After: after,
 			Says: fmt.Sprintf("the %s %q is now %s (was %s)", a.Kind, a.Name, after, before), OldPath: a.Path, NewPath: b.Path})

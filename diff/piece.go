@@ -280,7 +280,7 @@ func (c *comparison) finish() {
 	d.State = change.Same
 	onlyName := true
 	for _, ch := range d.Changes {
-		onlyName = onlyName && ch.Kind == change.NameChanged && len(ch.Edges) == 0
+		onlyName = onlyName && ch.Kind == change.NameChanged && len(ch.Edges) == 0 && ch.Mark == ""
 	}
 	switch {
 	case len(d.Changes) > 0 && onlyName:
