@@ -142,7 +142,7 @@ func (c *comparison) sameEdge(old, now string) bool {
 		return false
 	}
 	to := c.d.Continues[j]
-	return to == i || c.x.Edges[i].Into == to || c.old.Edges[to].Name == old // an opened piece bears each name twice
+	return to == i || c.x.Edges[i].Into == to
 }
 
 func (c *comparison) notchGone(n pattern.Notch) {

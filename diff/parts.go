@@ -172,6 +172,10 @@ func (d divided) holds(ch change.Change) bool {
 		slices.ContainsFunc(places(d.whole), func(q geom.Point) bool { return q.Dist(at) <= near })
 }
 
+// mirroredName tells the edges, notches and marks beyond the fold of a piece
+// that was opened out from those on this side.
+const mirroredName = " beyond the fold"
+
 // unfolded is a piece drawn to its fold, opened out: its edges and their
 // mirror image beyond the fold. It fails for a piece without a straight fold.
 func unfolded(p *pattern.Piece) (*pattern.Piece, bool) {
@@ -182,6 +186,19 @@ func unfolded(p *pattern.Piece) (*pattern.Piece, bool) {
 	fold := p.EdgePath(f)
 	ends := []geom.Point{fold.Start(), fold.End()}
 	mirror := p.Moved(geom.FitMotion(ends, ends, true))
+	for i := range mirror.Edges {
+		mirror.Edges[i].Name += mirroredName
+	}
+	for i := range mirror.Notches {
+		mirror.Notches[i].Name += mirroredName
+		mirror.Notches[i].Edge += mirroredName
+	}
+	for i := range mirror.Marks {
+		mirror.Marks[i].Name += mirroredName
+		if mirror.Marks[i].Edge != "" {
+			mirror.Marks[i].Edge += mirroredName
+		}
+	}
 	g := slices.IndexFunc(mirror.Edges, func(e pattern.Edge) bool { return e.Fold })
 	whole := p.Clone()
 	whole.Corners, whole.Edges, whole.Cut = nil, nil, pattern.CutOne

@@ -60,8 +60,9 @@ func (e *Edge) Changed() bool { return e.Kind != "" }
 
 // Run is what an end of an edge lost (negative) or gained, in mm.
 type Run struct {
-	By  float64
-	How string // along, eased or drawn; empty when the end stayed
+	By   float64
+	How  string  // along, eased or drawn; empty when the end stayed
+	Lost float64 // what was cut off before anything was led on
 }
 
 // Explanation is what was done to a whole outline.

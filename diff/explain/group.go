@@ -14,7 +14,7 @@ type Spread struct {
 	Motion      geom.Motion   // of the part that moved
 	Line        [2]geom.Point // where the line crosses First and Last
 	Open        [2]float64    // mm there, closing negative
-	Turn        float64       // radians, by which the part turned: opening positive at Last
+	Turn        float64       // radians, by which the part turned, opening positive
 	Fit         float64       // mm
 }
 
@@ -140,6 +140,6 @@ func (e *explainer) opened(x *Explanation, s *Spread) bool {
 		s.Line[k] = here
 		s.Open[k] = math.Copysign(here.Dist(there), there.Sub(here).Dot(p.TangentAt(at)))
 	}
-	s.Turn = s.Motion.Turn
+	s.Turn = math.Copysign(s.Motion.Turn, s.Open[0]+s.Open[1])
 	return math.Max(math.Abs(s.Open[0]), math.Abs(s.Open[1])) > e.tol.moved()
 }

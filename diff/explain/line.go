@@ -15,19 +15,48 @@ const carrierReach = 150
 const samplesPerCurve = 24
 
 // Farthest returns the greatest distance in mm from path to other, and the
-// place on path.
+// place on path: found on samples and narrowed between their neighbours by
+// golden section (Kiefer, Sequential minimax search for a maximum, 1953).
 func Farthest(path, other geom.Path) (float64, geom.Point) {
-	far, at := 0.0, path.Start()
-	for _, c := range path {
+	far, curve, best := -1.0, 0, 0
+	for i, c := range path {
 		for k := 0; k <= samplesPerCurve; k++ {
-			p := c.At(float64(k) / samplesPerCurve)
-			if _, d := other.Nearest(p); d > far {
-				far, at = d, p
+			if _, d := other.Nearest(c.At(float64(k) / samplesPerCurve)); d > far {
+				far, curve, best = d, i, k
+			}
+		}
+	}
+	if far <= 0 {
+		return 0, path.Start()
+	}
+	c := path[curve]
+	at := c.At(float64(best) / samplesPerCurve)
+	if far < narrowFrom {
+		return far, at
+	}
+	lo, hi := max(float64(best-1)/samplesPerCurve, 0), min(float64(best+1)/samplesPerCurve, 1)
+	const golden, rounds = 0.6180339887498949, 16
+	for range rounds {
+		a, b := hi-golden*(hi-lo), lo+golden*(hi-lo)
+		_, da := other.Nearest(c.At(a))
+		_, db := other.Nearest(c.At(b))
+		if da > db {
+			hi = b
+		} else {
+			lo = a
+		}
+		for _, q := range [2]struct{ t, d float64 }{{a, da}, {b, db}} {
+			if q.d > far {
+				far, at = q.d, c.At(q.t)
 			}
 		}
 	}
 	return far, at
 }
+
+// narrowFrom in mm: a smaller greatest distance only says that two lines are
+// the same, and need not be narrowed.
+const narrowFrom = 0.1
 
 // common is what two paths that run the same way share.
 type common struct {
@@ -70,7 +99,7 @@ func sameLine(p, q geom.Path, within float64) (runs [2]Run, fit float64, ok bool
 	lost := [2]float64{c.p0, pLength - c.p1}
 	gained := [2]float64{c.q0, qLength - c.q1}
 	for end := range 2 {
-		runs[end].By = gained[end] - lost[end]
+		runs[end].By, runs[end].Lost = gained[end]-lost[end], lost[end]
 		if max(lost[end], gained[end]) <= leastRun {
 			runs[end].By = 0
 			continue

@@ -22,14 +22,14 @@ func (e *explainer) continued(i int, from geom.Path, now []int) Edge {
 		return x
 	}
 	if runs, fit, ok := sameLine(x.From, x.To, e.tol.Kept); ok {
+		if y := x; replaced(runs, e.tol.Kept) && e.swung(&y) {
+			return y
+		}
 		x.Runs, x.Fit = runs, fit
 		return x
 	}
-	for _, try := range e.attempts(i) {
-		y := x
-		if try(&y) {
-			return y
-		}
+	if y, ok := e.motion(i, x); ok {
+		return y
 	}
 	x.Kind = change.EdgeRedrawn
 	x.Fit = 0
@@ -39,6 +39,51 @@ func (e *explainer) continued(i int, from geom.Path, now []int) Edge {
 	}
 	x.By, x.At = far, at
 	return x
+}
+
+// motion finds the simplest motion of edge i. Of the two ways to move as a
+// whole the one that fits clearly better counts.
+func (e *explainer) motion(i int, x Edge) (Edge, bool) {
+	tries := e.attempts(i)
+	first, second := x, x
+	okFirst, okSecond := tries[0](&first), tries[1](&second)
+	switch {
+	case okFirst && okSecond && first.Fit > 2*second.Fit+0.002 && led(second) <= led(first):
+		return second, true
+	case okFirst:
+		return first, true
+	case okSecond:
+		return second, true
+	}
+	for _, try := range tries[2:] {
+		y := x
+		if try(&y) {
+			return y, true
+		}
+	}
+	return x, false
+}
+
+// led counts the ends that were led on.
+func led(x Edge) int {
+	n := 0
+	for _, r := range x.Runs {
+		if r.How != "" {
+			n++
+		}
+	}
+	return n
+}
+
+// replaced reports whether an end of an edge was cut off and led on in another
+// direction, as the arm of a swing is too where the pivot is hardly bent.
+func replaced(runs [2]Run, within float64) bool {
+	for _, r := range runs {
+		if r.How != change.HowAlong && r.Lost > 10*within {
+			return true
+		}
+	}
+	return false
 }
 
 // attempts lists the motions, the simplest first. A hem is taken up along the
@@ -188,10 +233,10 @@ func (e *explainer) window(r *profile, curves int, level bool) (from, to int, ok
 func (r *profile) tails(from, to int) [2]Run {
 	var runs [2]Run
 	if from > 0 {
-		runs[0] = Run{r.at[from], change.HowEased}
+		runs[0] = Run{By: r.at[from], How: change.HowEased}
 	}
 	if total := r.at[len(r.at)-1]; to < len(r.at) {
-		runs[1] = Run{total - r.at[to-1], change.HowEased}
+		runs[1] = Run{By: total - r.at[to-1], How: change.HowEased}
 	}
 	return runs
 }

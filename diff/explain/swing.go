@@ -69,6 +69,9 @@ func (e *explainer) settleTapers(x *Explanation) {
 func (e *explainer) swungTowards(x *Edge, reversed, cut bool) bool {
 	p, q := x.From, x.To
 	pAt, qAt, ok := e.leaves(p, q)
+	if !ok && cut { // the neighbour at the pivot moved too
+		pAt, qAt, ok = 0, 0, true
+	}
 	length, reach := p.Length(), q.Length()
 	if !ok || length-pAt < leastSwung || reach-qAt < leastSwung {
 		return false
@@ -95,7 +98,7 @@ func (e *explainer) swungTowards(x *Edge, reversed, cut bool) bool {
 	x.Kind, x.Pivot, x.Turn, x.Fit, x.At = change.EdgeSwung, pivot, out, fit, p.End()
 	x.By = math.Copysign(chord, out)
 	if !kept {
-		x.Runs[x.Far] = Run{longer, change.HowAlong}
+		x.Runs[x.Far] = Run{By: longer, How: change.HowAlong}
 	}
 	return true
 }
