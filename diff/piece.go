@@ -171,16 +171,19 @@ func (c *comparison) place(now *pattern.Piece) error {
 	if err != nil {
 		return nil // nothing to lay by: compare as they lie
 	}
+	if lies >= leastLying {
+		best += c.strayCost(geom.Motion{})
+	}
 	var chosen geom.Motion
 	var equal []geom.Motion
 	for k, p := range append([]match.Pose{pose}, others...) {
 		if p.Motion.Identity() || p.Matched < leastMatched || k > mostPoses {
 			continue
 		}
-		switch cost := movedCost + c.costAt(p.Motion); {
-		case cost < best-0.01:
+		switch cost := movedCost + c.costAt(p.Motion) + c.strayCost(p.Motion); {
+		case cost < best-equalCost:
 			best, chosen, equal = cost, p.Motion, nil
-		case cost < best+0.01 && !chosen.Identity():
+		case cost < best+equalCost && !chosen.Identity():
 			equal = append(equal, p.Motion)
 		}
 	}
@@ -193,6 +196,67 @@ func (c *comparison) place(now *pattern.Piece) error {
 		c.d.OtherPlacements = append(c.d.OtherPlacements, placement(m))
 	}
 	return nil
+}
+
+const (
+	// equalCost: poses whose costs differ by less are equally good.
+	equalCost = 0.01
+
+	// stray is what a pose costs in which nothing inside the piece lies where it
+	// was; less than any change, so that it decides between poses that explain
+	// the outline equally well.
+	stray = 0.25
+
+	// strayAt in mm: a notch, mark or grain line farther from any of the old ones
+	// is taken for another.
+	strayAt = 20.0
+)
+
+// strayCost weighs how far notches, marks, the grain line and the fold would
+// lie from the old ones with the new state moved so.
+func (c *comparison) strayCost(m geom.Motion) float64 {
+	then, now := landmarks(c.old), landmarks(c.now)
+	sum, n := 0.0, 0
+	for kind, places := range then {
+		for _, p := range places {
+			nearest := strayAt
+			for _, q := range now[kind] {
+				nearest = math.Min(nearest, m.Apply(q).Dist(p))
+			}
+			sum, n = sum+nearest, n+1
+		}
+	}
+	if n == 0 {
+		return 0
+	}
+	return stray * sum / (strayAt * float64(n))
+}
+
+// landmarks lists the places inside a piece by what lies there.
+func landmarks(p *pattern.Piece) map[string][]geom.Point {
+	at := map[string][]geom.Point{}
+	for _, n := range p.Notches {
+		if q, _, _, err := p.NotchPlace(n); err == nil {
+			at["notch"] = append(at["notch"], q)
+		}
+	}
+	for _, m := range marksOf(p) {
+		if m.Edge == "" {
+			at[string(m.Kind)] = append(at[string(m.Kind)], anchor(m))
+		}
+	}
+	for i, e := range p.Edges {
+		if e.Fold {
+			path := p.EdgePath(i)
+			at["fold"] = append(at["fold"], path.PointAt(path.Length()/2))
+		}
+	}
+	if g := p.Grain; g != nil && g.OneWay {
+		at["grain"] = append(at["grain"], g.From, g.To)
+	} else if g != nil { // either way up
+		at["grain"] = append(at["grain"], g.From.Lerp(g.To, 0.25), g.From.Lerp(g.To, 0.75))
+	}
+	return at
 }
 
 const (
