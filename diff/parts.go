@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"toile/diff/explain"
 	"toile/geom"
 	"toile/pattern"
 	"toile/pattern/change"
@@ -14,6 +15,8 @@ import (
 // other after, or the other way round when they were joined.
 type divided struct {
 	whole, one, other *pattern.Piece // one and other laid onto whole's sheet
+	laidFrom          *pattern.Piece // one as it lies on its own sheet
+	pose              geom.Motion    // that lays it there
 	line              geom.Path      // between them
 	allowance         float64        // mm at the line, of the cloth set
 }
@@ -32,17 +35,26 @@ func dividedInto(whole, one, other *pattern.Piece) (divided, bool) {
 	if math.Abs(a.Ring.Area()+b.Ring.Area()-w.Ring.Area()) > least {
 		return divided{}, false
 	}
-	m, okA := within(w.Ring, a.Ring, tol, least)
-	n, okB := within(w.Ring, b.Ring, tol, least)
-	if !okA || !okB {
-		return divided{}, false
+	second := within(w.Ring, b.Ring, tol, least)
+	for _, m := range within(w.Ring, a.Ring, tol, least) {
+		for _, n := range second {
+			d := divided{whole: whole, one: one.Moved(m), other: other.Moved(n), laidFrom: one, pose: m}
+			if d.beside(tol, least) {
+				return d, true
+			}
+		}
 	}
-	d := divided{whole: whole, one: one.Moved(m), other: other.Moved(n)}
-	a, _ = d.one.Outline()
-	b, _ = d.other.Outline()
+	return divided{}, false
+}
+
+// beside reports whether the parts, as they are laid, do not overlap, and
+// finds the line between them.
+func (d *divided) beside(tol, least float64) bool {
+	a, _ := d.one.Outline()
+	b, _ := d.other.Outline()
 	o, err := geom.Compare(a.Ring, b.Ring, tol)
 	if err != nil || o.KeptArea > least {
-		return divided{}, false
+		return false
 	}
 	for _, s := range geom.Match(a.Ring, b.Ring, tol) {
 		if s.B0 > s.B1 {
@@ -50,21 +62,23 @@ func dividedInto(whole, one, other *pattern.Piece) (divided, bool) {
 			d.allowance = d.one.Edges[a.Edge[s.A]].AllowanceFor(Set)
 		}
 	}
-	return d, len(d.line) > 0
+	return len(d.line) > 0
 }
 
-// within finds the pose in which part lies in whole but for least mm².
-func within(whole, part geom.Ring, tol, least float64) (geom.Motion, bool) {
-	for _, m := range poses(whole, part, tol) {
+// within finds the poses in which part lies in whole but for least mm².
+func within(whole, part geom.Ring, tol, least float64) []geom.Motion {
+	all := poses(whole, part, tol)
+	for _, m := range poses(part, whole, tol)[1:] { // the part knows better how much of it lies on the whole
+		all = append(all, m.Inverse())
+	}
+	return slices.DeleteFunc(all, func(m geom.Motion) bool {
 		laid := part.Moved(m)
 		if m.Mirror {
 			laid = laid.Reverse()
 		}
-		if o, err := geom.Compare(whole, laid, tol); err == nil && o.AddedArea+math.Abs(o.Matched) <= least {
-			return m, true
-		}
-	}
-	return geom.Motion{}, false
+		o, err := geom.Compare(whole, laid, tol)
+		return err != nil || o.AddedArea+math.Abs(o.Matched) > least
+	})
 }
 
 // splitsAndJoins finds pieces that were split or joined among those whose
@@ -112,10 +126,17 @@ func (d divided) tellSplit(p *change.PieceDiff, words *comparison) {
 
 // tellJoin is tellSplit for two pieces joined to one.
 func (d divided) tellJoin(p *change.PieceDiff) {
+	d = d.onto(d.pose.Inverse()) // FROM's sheet is that of the first part
 	names := []string{d.one.Name, d.other.Name}
 	p.State = change.Joined
 	p.Changes = append([]change.Change{{Kind: change.PieceJoined, Edges: []string{}, Of: names, Line: line(d.line), OldPath: d.line,
 		Says: fmt.Sprintf("%q and %q are joined to %q", names[0], names[1], d.whole.Name)}}, d.besides(p.Changes)...)
+}
+
+// onto moves all of it.
+func (d divided) onto(m geom.Motion) divided {
+	d.whole, d.one, d.other, d.line = d.whole.Moved(m), d.one.Moved(m), d.other.Moved(m), d.line.Moved(m)
+	return d
 }
 
 func (c *comparison) allowanceOf(mm float64) string {
@@ -135,41 +156,85 @@ func line(p geom.Path) []change.XY {
 }
 
 // besides leaves out of a list of changes those that splitting or joining
-// makes: to the outline, and to notches and marks that went with the other
+// makes: to the outline, and to what lies at the line or went with the other
 // part.
 func (d divided) besides(changes []change.Change) []change.Change {
-	var rest []change.Change
-	for _, ch := range changes {
+	return slices.DeleteFunc(slices.Clone(changes), func(ch change.Change) bool {
 		switch ch.Kind {
 		case change.EdgeMoved, change.EdgeSwung, change.EdgeRun, change.EdgeRedrawn, change.Spread:
-			continue
-		case change.NotchRemoved, change.NotchAdded, change.MarkRemoved, change.MarkAdded, change.NotchMoved:
-			if d.holds(ch) {
-				continue
-			}
+			return true
+		case change.NotchRemoved, change.NotchAdded, change.NotchMoved, change.MarkRemoved, change.MarkAdded, change.MarkMoved, change.MarkChanged:
+			return d.holds(ch)
+		case change.CornerRounded, change.CornerRestored:
+			return d.sameCorner(ch.At.Point())
+		case change.AllowanceChanged:
+			return d.sameAllowance(ch)
 		case change.NameChanged:
-			if len(ch.Edges) > 0 {
-				continue
-			}
+			return len(ch.Edges) > 0 || ch.Mark != ""
+		case change.CuttingChanged:
+			return len(ch.Edges) > 0
 		}
-		rest = append(rest, ch)
-	}
-	return rest
+		return false
+	})
 }
 
-// holds reports whether the notch or mark lies on the other part, or is one
-// of the matching notches at the line.
+// holds reports whether a notch or mark lies at the line, or in both states:
+// in the whole and in one of the parts.
 func (d divided) holds(ch change.Change) bool {
 	if ch.At == nil {
 		return false
 	}
-	const near = 0.1
 	at := ch.At.Point()
-	if _, far := d.line.Nearest(at); far <= near {
+	if _, far := d.line.Nearest(at); far <= inPlace {
 		return true
 	}
-	return slices.ContainsFunc(places(d.other), func(q geom.Point) bool { return q.Dist(at) <= near }) ||
-		slices.ContainsFunc(places(d.whole), func(q geom.Point) bool { return q.Dist(at) <= near })
+	lies := func(p *pattern.Piece) bool {
+		return slices.ContainsFunc(places(p), func(q geom.Point) bool { return q.Dist(at) <= inPlace })
+	}
+	return lies(d.whole) && (lies(d.one) || lies(d.other))
+}
+
+// sameCorner reports whether the corner at a place is rounded alike in the
+// whole and in a part, or is one that the line made.
+func (d divided) sameCorner(at geom.Point) bool {
+	if d.line.Start().Dist(at) <= 1 || d.line.End().Dist(at) <= 1 {
+		return true
+	}
+	round := func(p *pattern.Piece) float64 {
+		for _, c := range p.Corners {
+			if c.At.Dist(at) <= 1 {
+				return c.Round
+			}
+		}
+		return -1
+	}
+	r := round(d.whole)
+	return r >= 0 && (round(d.one) == r || round(d.other) == r)
+}
+
+// sameAllowance reports whether the edge has the same allowance in a part
+// where that runs along it; an edge at the line has none to compare with.
+func (d divided) sameAllowance(ch change.Change) bool {
+	for _, p := range []*pattern.Piece{d.whole, d.one, d.other} {
+		i := edgeNamed(p, ch.Edges[0])
+		if i < 0 {
+			continue
+		}
+		edge := p.EdgePath(i)
+		if far, _ := explain.Farthest(edge, d.line); far <= inPlace {
+			return true
+		}
+		for _, q := range []*pattern.Piece{d.whole, d.one, d.other} {
+			for j := range q.Edges {
+				far, _ := explain.Farthest(q.EdgePath(j), edge)
+				back, _ := explain.Farthest(edge, q.EdgePath(j))
+				if q != p && math.Min(far, back) <= inPlace && q.Edges[j].AllowanceFor(ch.How) == p.Edges[i].AllowanceFor(ch.How) {
+					return true
+				}
+			}
+		}
+	}
+	return false
 }
 
 // mirroredName tells the edges, notches and marks beyond the fold of a piece

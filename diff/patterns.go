@@ -62,12 +62,21 @@ func tellParts(d *change.Diff, a, b *pattern.Pattern, found []*pattern.Piece) {
 	now := func(p *change.PieceDiff) *pattern.Piece { return p.New }
 	splits, joins := splitsAndJoins(a, b, found)
 	for _, s := range splits {
-		s.tellSplit(entry(s.whole, old), words)
+		p := entry(s.whole, old)
+		if laid, err := piecesAt(p.Old, s.laidFrom, b, &s.pose); err == nil {
+			*p = laid
+		}
+		s.tellSplit(p, words)
 		other := entry(s.other, now)
 		other.State, other.Before = change.Split, s.whole.Name
 	}
 	for _, j := range joins {
-		j.tellJoin(entry(j.whole, now))
+		p := entry(j.whole, now)
+		back := j.pose.Inverse()
+		if laid, err := piecesAt(j.laidFrom, j.whole, b, &back); err == nil {
+			*p = laid
+		}
+		j.tellJoin(p)
 		entry(j.other, old).State = change.Joined
 	}
 }

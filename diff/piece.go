@@ -28,6 +28,11 @@ func tolerance(old, now *pattern.Piece) float64 {
 // Pieces compares two states of a piece; either may be nil for a piece that
 // was added or removed. Words use the unit of the pattern p.
 func Pieces(old, now *pattern.Piece, p *pattern.Pattern) (change.PieceDiff, error) {
+	return piecesAt(old, now, p, nil)
+}
+
+// piecesAt is Pieces with the new state laid by a motion that is known.
+func piecesAt(old, now *pattern.Piece, p *pattern.Pattern, at *geom.Motion) (change.PieceDiff, error) {
 	switch {
 	case old == nil:
 		return oneSided(now, change.Added, 1)
@@ -35,9 +40,13 @@ func Pieces(old, now *pattern.Piece, p *pattern.Pattern) (change.PieceDiff, erro
 		return oneSided(old, change.Removed, 0)
 	}
 	c := &comparison{old: old, tol: tolerance(old, now), unit: p.Unit}
-	c.unfold(now)
-	if err := c.place(now); err != nil {
-		return change.PieceDiff{}, named(old, err)
+	if at != nil {
+		c.now, c.d.Placement = now.Moved(*at), placement(*at)
+	} else {
+		c.unfold(now)
+		if err := c.place(now); err != nil {
+			return change.PieceDiff{}, named(old, err)
+		}
 	}
 	if err := c.regions(); err != nil {
 		return change.PieceDiff{}, named(old, err)
