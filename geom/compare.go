@@ -54,7 +54,7 @@ func (a *arrangement) loops() float64 {
 	for _, w := range a.winding {
 		if n := w[1]; !seen[n] {
 			seen[n] = true
-			sum += float64(n-1) * total(a.regions(func(w [2]int) bool { return w[1] == n }))
+			sum += float64(float64(n-1) * total(a.regions(func(w [2]int) bool { return w[1] == n })))
 		}
 	}
 	return sum
@@ -66,7 +66,7 @@ func sharedArea(curves []weighted, origin Point) float64 {
 	m := Motion{Shift: origin.Mul(-1)}
 	sum := 0.0
 	for _, w := range curves {
-		sum += float64(w.w[1]) * w.curve.Moved(m).Area()
+		sum += float64(float64(w.w[1]) * w.curve.Moved(m).Area())
 	}
 	return sum
 }

@@ -28,7 +28,7 @@ func (p gridPoint) compare(q gridPoint) int {
 }
 
 func (p gridPoint) point(origin Point) Point {
-	return Point{float64(p.x)/gridPerMM + origin.X, float64(p.y)/gridPerMM + origin.Y}
+	return Point{float64(float64(p.x)/gridPerMM) + origin.X, float64(float64(p.y)/gridPerMM) + origin.Y}
 }
 
 // orient is positive when a, b, c turn clockwise as seen, exactly.

@@ -66,7 +66,7 @@ func (a *arrangement) boundary(chain []int) boundary {
 	}
 	for _, h := range chain {
 		p, q := a.vertices[a.halves[h].from], a.vertices[a.halves[h].to]
-		b.flat += float64(p.x)*float64(q.y) - float64(p.y)*float64(q.x)
+		b.flat += float64(float64(p.x)*float64(q.y)) - float64(float64(p.y)*float64(q.x))
 		b.grid = append(b.grid, p.point(a.origin))
 	}
 	b.flat /= 2 * gridPerMM * gridPerMM
