@@ -22,30 +22,17 @@ func sorted(set map[string]bool) []string {
 // leastMove is the distance in mm below which a notch or mark has not moved.
 const leastMove = 0.005
 
-// namesLost reports whether no id and no name of an edge, notch or mark came
-// through: then names decide nothing.
+// namesLost reports whether no id and no name of an edge came through: then
+// names decide nothing.
 func (c *comparison) namesLost() bool {
-	known := map[string]bool{}
-	for _, e := range c.old.Edges {
-		known["id "+e.ID], known["edge "+e.Name] = true, true
+	for _, f := range c.now.Edges {
+		for _, e := range c.old.Edges {
+			if (f.ID != "" && f.ID == e.ID) || (f.Name == e.Name && !numberedName(f.Name)) {
+				return false
+			}
+		}
 	}
-	for _, n := range c.old.Notches {
-		known["notch "+n.Name] = true
-	}
-	for _, m := range marksOf(c.old) {
-		known["mark "+m.Name] = true
-	}
-	lost := true
-	for _, e := range c.now.Edges {
-		lost = lost && !(e.ID != "" && known["id "+e.ID]) && (numberedName(e.Name) || !known["edge "+e.Name])
-	}
-	for _, n := range c.now.Notches {
-		lost = lost && !known["notch "+n.Name]
-	}
-	for _, m := range marksOf(c.now) {
-		lost = lost && !known["mark "+m.Name]
-	}
-	return lost
+	return true
 }
 
 // pairUp pairs the n old things with the m new ones: in each pass those that

@@ -189,7 +189,8 @@ func (d divided) holds(ch change.Change) bool {
 		return true
 	}
 	lies := func(p *pattern.Piece) bool {
-		return slices.ContainsFunc(places(p), func(q geom.Point) bool { return q.Dist(at) <= inPlace })
+		return slices.ContainsFunc(places(p), func(q geom.Point) bool { return q.Dist(at) <= inPlace }) ||
+			slices.ContainsFunc(marksOf(p), func(m pattern.Mark) bool { return m.Edge != "" && anchor(m).Dist(at) <= inPlace })
 	}
 	return lies(d.whole) && (lies(d.one) || lies(d.other))
 }

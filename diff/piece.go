@@ -100,9 +100,15 @@ func (c *comparison) unfold(now *pattern.Piece) {
 		Says: "opened out at the fold, to be cut once, flat"})
 }
 
+// otherSide reports whether the piece was for one side of the wearer and is now
+// for the other; then it was turned over rather than not.
+func (c *comparison) otherSide() bool {
+	return c.old.Side != "" && c.now.Side != "" && c.old.Side != c.now.Side
+}
+
 // tellTurned tells of a piece that was turned over to serve the other side.
 func (c *comparison) tellTurned() {
-	if c.d.Placement.Mirrored && c.old.Side != "" && c.now.Side != "" && c.old.Side != c.now.Side {
+	if c.d.Placement.Mirrored && c.otherSide() {
 		c.add(change.Change{Kind: change.PieceMirrored, Before: c.old.Side, After: c.now.Side,
 			Says: fmt.Sprintf("turned over: it was for the wearer's %s and is for the %s", c.old.Side, c.now.Side)})
 		c.turned = true
@@ -172,7 +178,7 @@ func (c *comparison) place(now *pattern.Piece) error {
 	best := math.Inf(1)
 	if lies >= leastLying {
 		best = c.costAt(geom.Motion{})
-		if lies >= 0.5 && best < 2 {
+		if lies >= 0.5 && best < 2 && !c.otherSide() {
 			return nil
 		}
 	}
@@ -182,6 +188,9 @@ func (c *comparison) place(now *pattern.Piece) error {
 	}
 	if lies >= leastLying {
 		best += c.strayCost(geom.Motion{})
+		if c.otherSide() {
+			best += movedCost
+		}
 	}
 	var chosen geom.Motion
 	var equal []geom.Motion
@@ -189,7 +198,11 @@ func (c *comparison) place(now *pattern.Piece) error {
 		if p.Motion.Identity() || p.Matched < leastMatched || k > mostPoses {
 			continue
 		}
-		switch cost := movedCost + c.costAt(p.Motion) + c.strayCost(p.Motion); {
+		cost := c.costAt(p.Motion) + c.strayCost(p.Motion)
+		if !p.Motion.Mirror || !c.otherSide() {
+			cost += movedCost
+		}
+		switch {
 		case cost < best-equalCost:
 			best, chosen, equal = cost, p.Motion, nil
 		case cost < best+equalCost && !chosen.Identity():

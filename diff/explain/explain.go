@@ -53,6 +53,8 @@ type Edge struct {
 	At       geom.Point // the far end of a swing; of an edge redrawn the place that moved most
 	Fit      float64    // mm: greatest distance from what is explained to what is there
 	Runs     [2]Run     // what each end lost or gained along the edge
+
+	led *Edge // of a swing that may as well be the same line, led on at an end
 }
 
 // Changed reports whether the edge's own line changed.
@@ -80,6 +82,7 @@ const (
 	costRedrawn = 2.0
 	costGone    = 1.5 // an edge that is gone, or new
 	costRun     = 0.3 // an end that ran on although nothing moved there
+	costDrawn   = 0.6 // an end drawn on in a way of its own
 )
 
 // Cost adds up what the explanation needs.
@@ -101,13 +104,24 @@ func (e *Edge) cost() float64 {
 	case e.Old < 0 || len(e.New) == 0:
 		return costGone
 	case e.Kind == "":
-		return 0
+		return costDrawn * float64(e.drawn())
 	case e.Kind == change.EdgeRedrawn:
 		return costRedrawn
 	case e.How == change.HowTapered:
 		return costTaper
 	}
 	return costMoved
+}
+
+// drawn counts the ends that were drawn on.
+func (e *Edge) drawn() int {
+	n := 0
+	for _, r := range e.Runs {
+		if r.How == change.HowDrawn {
+			n++
+		}
+	}
+	return n
 }
 
 // leastRun is the change of length in mm below which an end has not moved:
@@ -167,6 +181,7 @@ func Explain(old, now Outline, hint []int, tol Tolerance) *Explanation {
 	e := &explainer{old: old, now: now, hint: hint, tol: tol}
 	x := e.edges()
 	e.absorb(x)
+	e.settleSwings(x)
 	e.settleTapers(x)
 	return e.grouped(x)
 }

@@ -22,10 +22,12 @@ func (e *explainer) continued(i int, from geom.Path, now []int) Edge {
 		return x
 	}
 	if runs, fit, ok := sameLine(x.From, x.To, e.tol.Kept); ok {
-		if y := x; replaced(runs, e.tol.Kept) && e.swung(&y) {
+		y := x
+		x.Runs, x.Fit = runs, fit
+		if replaced(runs, e.tol.Kept) && e.swung(&y) {
+			y.led = &x
 			return y
 		}
-		x.Runs, x.Fit = runs, fit
 		return x
 	}
 	if y, ok := e.motion(i, x); ok {

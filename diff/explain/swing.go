@@ -40,6 +40,21 @@ func (e *explainer) swungEnd(x *Edge, far int, cut bool) bool {
 	return ok
 }
 
+// settleSwings tells an edge that may as well be the same line, led on at one
+// end, so where the neighbour there is swung: a swung edge is met like that.
+func (e *explainer) settleSwings(x *Explanation) {
+	n := len(e.old.Edges)
+	for i := range n {
+		s := &x.Edges[i]
+		if s.led == nil {
+			continue
+		}
+		if next := &x.Edges[(i+n-1+2*s.Far)%n]; next.Kind == change.EdgeSwung && next.led == nil {
+			*s = *s.led
+		}
+	}
+}
+
 // settleTapers tells a taper that starts from nothing as a swing about that
 // end where the neighbour at the other one was eased on to meet it: that is
 // how a swung edge is met, while a taper ends on its neighbour's own line.
