@@ -192,26 +192,22 @@ func (c *comparison) place(now *pattern.Piece) error {
 			best += movedCost
 		}
 	}
-	var chosen geom.Motion
-	var equal []geom.Motion
+	var candidates []geom.Motion
 	for k, p := range append([]match.Pose{pose}, others...) {
-		if p.Motion.Identity() || p.Matched < leastMatched || k > mostPoses {
-			continue
-		}
-		cost := c.costAt(p.Motion) + c.strayCost(p.Motion)
-		if !p.Motion.Mirror || !c.otherSide() {
-			cost += movedCost
-		}
-		switch {
-		case cost < best-equalCost:
-			best, chosen, equal = cost, p.Motion, nil
-		case cost < best+equalCost && !chosen.Identity():
-			equal = append(equal, p.Motion)
+		if p.Matched >= leastMatched && k <= mostPoses {
+			candidates = append(candidates, p.Motion)
 		}
 	}
+	for _, m := range c.edgePoses(now) {
+		if !slices.ContainsFunc(candidates, func(n geom.Motion) bool { return sameLaying(m, n, now) }) {
+			candidates = append(candidates, m)
+		}
+	}
+	chosen, equal := c.cheapest(candidates, best)
 	if chosen.Identity() {
 		return nil
 	}
+	chosen = c.grainStays(chosen)
 	c.now = now.Moved(chosen)
 	c.d.Placement = placement(chosen)
 	for _, m := range equal {
@@ -293,6 +289,51 @@ const (
 func placement(m geom.Motion) change.Placement {
 	return change.Placement{DX: change.Figure(m.Shift.X), DY: change.Figure(m.Shift.Y),
 		Turn: change.Figure(geom.InDegrees(m.Turn)), Mirrored: m.Mirror}
+}
+
+// cheapest chooses among poses; one has to cost less than lying as it does,
+// best.
+func (c *comparison) cheapest(candidates []geom.Motion, best float64) (chosen geom.Motion, equal []geom.Motion) {
+	for _, m := range candidates {
+		if m.Identity() {
+			continue
+		}
+		cost := c.costAt(m) + c.strayCost(m)
+		if !m.Mirror || !c.otherSide() {
+			cost += movedCost
+		}
+		switch {
+		case cost < best-equalCost:
+			best, chosen, equal = cost, m, nil
+		case cost < best+equalCost && !chosen.Identity():
+			equal = append(equal, m)
+		}
+	}
+	return chosen, equal
+}
+
+// grainStays lays a piece that was spread so that the part with the fold, or
+// else the grain, is the one that stayed.
+func (c *comparison) grainStays(m geom.Motion) geom.Motion {
+	trial := &comparison{old: c.old, now: c.now.Moved(m), tol: c.tol}
+	for _, s := range trial.explained(max(c.tol, keptWithin)).Spreads {
+		if c.mainPartMoved(s) {
+			return m.Then(s.Motion.Inverse())
+		}
+	}
+	return m
+}
+
+// mainPartMoved reports whether the fold, else the middle of the grain line,
+// lies in the part that a spread moved: to the left of the line from its first
+// end to the other.
+func (c *comparison) mainPartMoved(s explain.Spread) bool {
+	n := len(c.old.Edges)
+	if f := slices.IndexFunc(c.old.Edges, func(e pattern.Edge) bool { return e.Fold }); f >= 0 && f != s.First && f != s.Last {
+		return (f-s.First+n)%n < (s.Last-s.First+n)%n
+	}
+	g := c.old.Grain
+	return g != nil && s.Line[1].Sub(s.Line[0]).Cross(g.From.Lerp(g.To, 0.5).Sub(s.Line[0])) < 0
 }
 
 // costAt is what the changes cost with the new state moved so.
