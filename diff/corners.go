@@ -21,6 +21,13 @@ func (c *comparison) explainCorners() {
 		}
 		c.explainCorner(i, after)
 	}
+	for _, r := range c.x.Rounded {
+		before := (r.Corner + n - 1) % n
+		c.add(change.Change{Kind: change.CornerRounded, At: change.At(c.old.Corners[r.Corner].At),
+			Edges:  []string{c.old.Edges[before].Name, c.old.Edges[r.Corner].Name},
+			Radius: &[2]float64{change.Figure(c.old.Corners[r.Corner].Round), change.Figure(r.Radius)},
+			Says:   fmt.Sprintf("the corner %s is rounded by %s, drawn as a curve", c.old.CornerName(r.Corner), c.amount(r.Radius))})
+	}
 }
 
 // firstPart and lastPart are the new edges at the ends of what continues an

@@ -1,6 +1,8 @@
 package explain
 
 import (
+	"slices"
+
 	"toile/geom"
 	"toile/pattern/change"
 )
@@ -71,6 +73,7 @@ type Run struct {
 type Explanation struct {
 	Edges   []Edge // every old edge in order, then those that are new
 	Spreads []Spread
+	Rounded []Rounded // corners rounded off by a drawn curve
 }
 
 // What a change costs. The explanation that costs least is the one told:
@@ -87,7 +90,7 @@ const (
 
 // Cost adds up what the explanation needs.
 func (x *Explanation) Cost() float64 {
-	sum := costMoved * float64(len(x.Spreads))
+	sum := costMoved * float64(len(x.Spreads)+len(x.Rounded))
 	spread := x.Spread()
 	for i := range x.Edges {
 		if e := &x.Edges[i]; !spread[i] {
@@ -179,11 +182,28 @@ func (x *Explanation) Cause(i, end int) int {
 // the shapes leave open.
 func Explain(old, now Outline, hint []int, tol Tolerance) *Explanation {
 	e := &explainer{old: old, now: now, hint: hint, tol: tol}
+	rounded := e.sharpen()
 	x := e.edges()
 	e.absorb(x)
 	e.settleSwings(x)
 	e.settleTapers(x)
-	return e.grouped(x)
+	e.grouped(x)
+	x.Rounded = rounded
+	for i := range x.Edges {
+		x.Edges[i].New = e.partsOf(x.Edges[i].New)
+	}
+	return x
+}
+
+// partsOf turns the edges of the sharpened outline to those of the new one.
+func (e *explainer) partsOf(virtual []int) []int {
+	var parts []int
+	for _, v := range virtual {
+		if j := e.part[v]; !slices.Contains(parts, j) {
+			parts = append(parts, j)
+		}
+	}
+	return parts
 }
 
 // explainer is an explanation under way.
@@ -191,4 +211,5 @@ type explainer struct {
 	old, now Outline
 	hint     []int
 	tol      Tolerance
+	part     []int // for each edge of now, once sharpened, the new edge it is part of
 }

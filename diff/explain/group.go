@@ -44,7 +44,7 @@ func (x *Explanation) old() int {
 
 // grouped looks for parts of the outline that moved as one, where that needs
 // fewer changes than their edges one by one.
-func (e *explainer) grouped(x *Explanation) *Explanation {
+func (e *explainer) grouped(x *Explanation) {
 	n := len(e.old.Edges)
 	from, to, moved := e.corners(x)
 	for first := range n {
@@ -62,7 +62,6 @@ func (e *explainer) grouped(x *Explanation) *Explanation {
 			}
 		}
 	}
-	return x
 }
 
 // corners lists the old corners, each at the start of its edge, the new ones
