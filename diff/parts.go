@@ -163,7 +163,9 @@ func (d divided) besides(changes []change.Change) []change.Change {
 		switch ch.Kind {
 		case change.EdgeMoved, change.EdgeSwung, change.EdgeRun, change.EdgeRedrawn, change.Spread:
 			return true
-		case change.NotchRemoved, change.NotchAdded, change.NotchMoved, change.MarkRemoved, change.MarkAdded, change.MarkMoved, change.MarkChanged:
+		case change.MarkRemoved, change.MarkAdded, change.MarkMoved, change.MarkChanged:
+			return d.holdsMark(ch.Mark) || d.holds(ch)
+		case change.NotchRemoved, change.NotchAdded, change.NotchMoved:
 			return d.holds(ch)
 		case change.CornerRounded, change.CornerRestored:
 			return d.sameCorner(ch.At.Point())
@@ -172,10 +174,46 @@ func (d divided) besides(changes []change.Change) []change.Change {
 		case change.NameChanged:
 			return len(ch.Edges) > 0 || ch.Mark != ""
 		case change.CuttingChanged:
-			return len(ch.Edges) > 0
+			return len(ch.Edges) > 0 || d.sameCut(ch)
 		}
 		return false
 	})
+}
+
+// sameCut reports whether a part is cut as the whole is, where the change
+// tells of the other part.
+func (d divided) sameCut(ch change.Change) bool {
+	cut := string(d.whole.Cut)
+	return (ch.Before == cut || ch.After == cut) && (d.one.Cut == d.whole.Cut || d.other.Cut == d.whole.Cut)
+}
+
+// holdsMark reports whether a mark of that name has its like in the same place
+// of the whole and of a part.
+func (d divided) holdsMark(name string) bool {
+	for _, p := range []*pattern.Piece{d.whole, d.one, d.other} {
+		for _, m := range marksOf(p) {
+			if m.Name != name {
+				continue
+			}
+			at := markAt(p, m)
+			lies := func(q *pattern.Piece) bool {
+				return slices.ContainsFunc(marksOf(q), func(n pattern.Mark) bool { return n.Kind == m.Kind && markAt(q, n).Dist(at) <= inPlace })
+			}
+			if lies(d.whole) && (lies(d.one) || lies(d.other)) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// markAt is where a mark lies: one on an edge in the middle of what it takes
+// up there.
+func markAt(p *pattern.Piece, m pattern.Mark) geom.Point {
+	if i := edgeNamed(p, m.Edge); m.Edge != "" && i >= 0 {
+		return p.EdgePath(i).PointAt((m.From + m.To) / 2)
+	}
+	return anchor(m)
 }
 
 // holds reports whether a notch or mark lies at the line, or in both states:

@@ -189,7 +189,7 @@ func (c *comparison) place(now *pattern.Piece) error {
 	if lies >= leastLying {
 		best += c.strayCost(geom.Motion{})
 		if c.otherSide() {
-			best += movedCost
+			best += sideCost
 		}
 	}
 	var candidates []geom.Motion
@@ -219,6 +219,13 @@ func (c *comparison) place(now *pattern.Piece) error {
 const (
 	// equalCost: poses whose costs differ by less are equally good.
 	equalCost = 0.01
+
+	// mirrorCost: of a symmetric piece it is not said that it was turned over.
+	mirrorCost = 0.02
+
+	// sideCost is what not being turned over costs a piece that was for one side
+	// of the wearer and is for the other: less than a mark that lies elsewhere.
+	sideCost = 0.05
 
 	// stray is what a pose costs in which nothing inside the piece lies where it
 	// was; less than any change, so that it decides between poses that explain
@@ -299,8 +306,11 @@ func (c *comparison) cheapest(candidates []geom.Motion, best float64) (chosen ge
 			continue
 		}
 		cost := c.costAt(m) + c.strayCost(m)
-		if !m.Mirror || !c.otherSide() {
+		switch {
+		case !m.Mirror:
 			cost += movedCost
+		case !c.otherSide():
+			cost += movedCost + mirrorCost
 		}
 		switch {
 		case cost < best-equalCost:
