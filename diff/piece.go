@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"reflect"
 	"slices"
 
 	"toile/diff/explain"
@@ -38,6 +39,9 @@ func piecesAt(old, now *pattern.Piece, p *pattern.Pattern, at *geom.Motion) (cha
 		return oneSided(now, change.Added, 1)
 	case now == nil:
 		return oneSided(old, change.Removed, 0)
+	}
+	if at == nil && reflect.DeepEqual(old, now) {
+		return unchanged(old, now)
 	}
 	c := &comparison{old: old, tol: tolerance(old, now), unit: p.Unit}
 	if at != nil {
@@ -82,6 +86,27 @@ type comparison struct {
 	opened   bool     // the old state was opened out at its fold
 	turned   bool     // it was turned over for the wearer's other side
 	edgeOf   [2][]int // for each curve of either drawn outline, the index of its edge
+}
+
+// unchanged describes a piece that is stored alike in both states: nothing is
+// looked for.
+func unchanged(old, now *pattern.Piece) (change.PieceDiff, error) {
+	d := change.PieceDiff{Piece: now.Name, State: change.Same, Old: old, New: now, Edges: []change.EdgeLength{}, Changes: []change.Change{}}
+	o, err := old.Outline()
+	if err != nil {
+		return d, named(old, err)
+	}
+	area := o.Ring.Area()
+	d.NetArea, d.Kept = [2]float64{change.Figure(area), change.Figure(area)}, change.Figure(area)
+	d.CutArea[0] = cutArea(old)
+	d.CutArea[1] = d.CutArea[0]
+	d.Overlap = geom.Overlap{Kept: []geom.Region{{Rings: []geom.Ring{o.Ring}, Area: area}}, KeptArea: area}
+	for i, e := range old.Edges {
+		length := change.Figure(old.Length(i))
+		d.Edges = append(d.Edges, change.EdgeLength{Edge: e.Name, Length: [2]float64{length, length}})
+		d.Continues, d.Became = append(d.Continues, i), append(d.Became, i)
+	}
+	return d, nil
 }
 
 // unfold opens the old state out where the new one is no longer cut on the
