@@ -207,28 +207,12 @@ func (c *comparison) place(now *pattern.Piece) error {
 			return nil
 		}
 	}
-	pose, others, err := match.LayOver(a.Ring, b.Ring, c.tol, match.Options{AllowMirror: true, OldMarks: places(c.old), NewMarks: places(now)})
-	if err != nil {
-		return nil // nothing to lay by: compare as they lie
+	candidates := c.edgePoses(now)
+	chosen, equal, cost := c.cheapest(candidates, best+c.stays(lies))
+	if cost > enoughKnown || c.tol > sameWithin {
+		candidates = append(candidates, c.laidOver(a.Ring, b.Ring, candidates)...)
+		chosen, equal, _ = c.cheapest(candidates, best+c.stays(lies))
 	}
-	if lies >= leastLying {
-		best += c.strayCost(geom.Motion{})
-		if c.otherSide() {
-			best += sideCost
-		}
-	}
-	var candidates []geom.Motion
-	for k, p := range append([]match.Pose{pose}, others...) {
-		if p.Matched >= leastMatched && k <= mostPoses {
-			candidates = append(candidates, p.Motion)
-		}
-	}
-	for _, m := range c.edgePoses(now) {
-		if !slices.ContainsFunc(candidates, func(n geom.Motion) bool { return sameLaying(m, n, now) }) {
-			candidates = append(candidates, m)
-		}
-	}
-	chosen, equal := c.cheapest(candidates, best)
 	if chosen.Identity() {
 		return nil
 	}
@@ -323,9 +307,42 @@ func placement(m geom.Motion) change.Placement {
 		Turn: change.Figure(geom.InDegrees(m.Turn)), Mirrored: m.Mirror}
 }
 
-// cheapest chooses among poses; one has to cost less than lying as it does,
-// best.
-func (c *comparison) cheapest(candidates []geom.Motion, best float64) (chosen geom.Motion, equal []geom.Motion) {
+// enoughKnown: an explanation that costs no more needs no pose that only
+// laying the outlines over each other as a whole can find.
+const enoughKnown = 3.3
+
+// stays is what lying as it does costs besides its changes.
+func (c *comparison) stays(lies float64) float64 {
+	if lies < leastLying {
+		return 0
+	}
+	cost := c.strayCost(geom.Motion{})
+	if c.otherSide() {
+		cost += sideCost
+	}
+	return cost
+}
+
+// laidOver lists the poses found by laying the whole outlines over each other,
+// those left out that are known.
+func (c *comparison) laidOver(a, b geom.Ring, known []geom.Motion) []geom.Motion {
+	pose, others, err := match.LayOver(a, b, c.tol, match.Options{AllowMirror: true, OldMarks: places(c.old), NewMarks: places(c.now)})
+	if err != nil {
+		return nil // nothing to lay by: compare as they lie
+	}
+	var found []geom.Motion
+	for k, p := range append([]match.Pose{pose}, others...) {
+		if p.Matched >= leastMatched && k <= mostPoses &&
+			!slices.ContainsFunc(known, func(n geom.Motion) bool { return sameLaying(p.Motion, n, c.now) }) {
+			found = append(found, p.Motion)
+		}
+	}
+	return found
+}
+
+// cheapest chooses among poses and returns what the choice costs; a pose has
+// to cost less than lying as it does, best.
+func (c *comparison) cheapest(candidates []geom.Motion, best float64) (chosen geom.Motion, equal []geom.Motion, cost float64) {
 	for _, m := range candidates {
 		if m.Identity() {
 			continue
@@ -344,7 +361,7 @@ func (c *comparison) cheapest(candidates []geom.Motion, best float64) (chosen ge
 			equal = append(equal, m)
 		}
 	}
-	return chosen, equal
+	return chosen, equal, best
 }
 
 // grainStays lays a piece that was spread so that the part with the fold, or

@@ -8,6 +8,10 @@ import (
 	"toile/pattern"
 )
 
+// worthTrying: a pose for which less than this share of the best one's length
+// speaks explains less.
+const worthTrying = 0.4
+
 // alikeEdges in mm: edges whose lengths and shapes differ by no more may be one
 // edge that only moved.
 const alikeEdges = 0.05
@@ -53,7 +57,9 @@ func (c *comparison) edgePoses(now *pattern.Piece) []geom.Motion {
 	sort.SliceStable(votes, func(i, j int) bool { return votes[i].length > votes[j].length })
 	var all []geom.Motion
 	for _, v := range votes[:min(len(votes), mostPoses)] {
-		all = append(all, v.motion)
+		if v.length >= worthTrying*votes[0].length {
+			all = append(all, v.motion)
+		}
 	}
 	return all
 }
