@@ -41,3 +41,28 @@ func TestCarrierStraightAndBounded(t *testing.T) {
 	require.Len(t, straight, 1)
 	assert.True(t, straight[0].evenlyStraight(), "no end curvature without a handle")
 }
+
+func TestEased(t *testing.T) {
+	// Handles chord/(3·cos²(φ/4)): a straight line at even speed for φ = 0; the
+	// circle's cubic (4/3·tan(φ/4)) between tangents of one circle; two thirds of
+	// the chord for φ = 180°. Derived.
+	line := Eased(Pt(0, 0), Pt(1, 0), Pt(9, 0), Pt(1, 0))
+	assert.True(t, line.evenlyStraight())
+	for _, sweep := range []float64{0.3, -1, 2, -3} {
+		arc := ArcIn(Pt(3, 4), 50, 0.7, sweep, 1)[0]
+		assert.InDelta(t, 0, cubicDistance(arc, Eased(arc.P0, arc.Tangent(0), arc.P3, arc.Tangent(1))), 1e-12)
+	}
+	back := Eased(Pt(0, 0), Pt(0, -1), Pt(60, 0), Pt(0, 1))
+	assert.InDelta(t, 40, back.P0.Dist(back.P1), 1e-12)
+	assert.InDelta(t, 40, back.P2.Dist(back.P3), 1e-12)
+	// A hem swung with its side seam by 4.776031° (300×800 mm, pivot 200 below
+	// the waist): tangent to the old hem, at the old 90° to the seam. Derived.
+	end, turn := Pt(349.9566, 797.9167), Degrees(-4.776031)
+	hem := Eased(Pt(300, 800), Pt(1, 0), end, Pt(1, 0).Turn(turn))
+	assert.InDelta(t, 0, hem.Tangent(0).Dist(Pt(1, 0)), 1e-12)
+	assert.InDelta(t, 0, hem.Tangent(1).Dot(end.Sub(Pt(300, 200)).Unit()), 1e-7, "square to the swung seam")
+	assert.InDelta(t, 50.0145, hem.Length(), 1e-4, "the arc of radius 600")
+	point := Eased(Pt(5, 5), Pt(1, 0), Pt(5, 5), Pt(0, 1))
+	assert.Equal(t, Line(Pt(5, 5), Pt(5, 5)), point)
+	assert.True(t, Eased(Pt(0, 0), Point{}, Pt(9, 0), Point{}).Finite())
+}

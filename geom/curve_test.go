@@ -84,6 +84,16 @@ func TestParamAtAndPlaces(t *testing.T) {
 	assert.InDelta(t, 5, p.BetweenLengths(7, 12).Length(), 1e-9)
 	assert.InDelta(t, 0, p.BetweenLengths(7, 7).Length(), 1e-9)
 	assert.Equal(t, Pt(0, 1), p.TangentAt(14))
+	arc := ArcIn(Pt(0, 0), 80, 0, -3, 9)
+	assert.InDelta(t, -1./80, arc.CurvatureAt(arc.Length()*0.3), 1e-6, "anticlockwise as seen")
+	for _, l := range []float64{-1, 0, 4, 10, 14, 20, 21} {
+		before, after := p.Split(l)
+		assert.InDelta(t, math.Min(20, math.Max(0, l)), before.Length(), 1e-9)
+		assert.InDelta(t, 20, before.Length()+after.Length(), 1e-9)
+		assert.Equal(t, before.End(), after.Start())
+		assert.Equal(t, p.Start(), before.Start())
+		assert.Equal(t, p.End(), after.End())
+	}
 }
 
 func TestNearestAgainstSampling(t *testing.T) {
@@ -144,6 +154,13 @@ func TestWindingAndHolds(t *testing.T) {
 	assert.False(t, square.Holds(Pt(-1, 0)), "the ray runs along an edge")
 	assert.False(t, square.Holds(Pt(-1, 10)))
 	assert.True(t, square.Holds(Pt(5, 5)))
+	holed := Region{Rings: []Ring{circle, Circle(Pt(20, 0), 30).Reverse()}}
+	for _, c := range []struct {
+		q    Point
+		want bool
+	}{{Pt(0, 80), true}, {Pt(20, 0), false}, {Pt(-9, 0), false}, {Pt(-11, 0), true}, {Pt(51, 0), true}, {Pt(101, 0), false}} {
+		assert.Equal(t, c.want, holed.Holds(c.q), "%v", c.q)
+	}
 }
 
 func TestEllipticalArcs(t *testing.T) {

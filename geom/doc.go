@@ -9,5 +9,8 @@
 //
 // Results that are stored or compared are computed with explicit float64
 // conversions around products, so that no processor may fuse a multiplication
-// with an addition and round differently.
+// with an addition and round differently; functions of package math whose last
+// digits depend on the processor are not used (portable.go). So results are the
+// same to the bit everywhere (testdata/golden.txt). Nothing depends on the order
+// of a map, on the clock or on chance.
 package geom

@@ -121,7 +121,7 @@ func fitLine(points []Point, e fitEnds) (Cubic, []float64) {
 	for i, p := range points {
 		w := p.Sub(a)
 		off[i] = u.Cross(w)
-		if x := u.Dot(w); x < at-b.Dist(a)/2 {
+		if x := u.Dot(w); x < at-float64(b.Dist(a)/2) {
 			return Cubic{}, nil
 		} else {
 			at = math.Max(at, x)
@@ -140,9 +140,9 @@ func principal(points []Point) (centre, dir Point) {
 	var xx, xy, yy float64
 	for _, p := range points {
 		d := p.Sub(centre)
-		xx, xy, yy = xx+d.X*d.X, xy+d.X*d.Y, yy+d.Y*d.Y
+		xx, xy, yy = xx+float64(d.X*d.X), xy+float64(d.X*d.Y), yy+float64(d.Y*d.Y)
 	}
-	dir = Pt(1, 0).Turn(math.Atan2(2*xy, xx-yy) / 2)
+	dir = Pt(1, 0).Turn(atan2(2*xy, xx-yy) / 2)
 	if dir.Dot(points[len(points)-1].Sub(points[0])) < 0 {
 		dir = dir.Mul(-1)
 	}
@@ -304,9 +304,9 @@ func step(c Cubic, points []Point, ts []float64, free []freedom, normal bool, da
 			r := miss.Dot(axis)
 			for j := range n {
 				for k := range n {
-					m[j][k] += row[j] * row[k]
+					m[j][k] += float64(row[j] * row[k])
 				}
-				m[j][n] += row[j] * r
+				m[j][n] += float64(row[j] * r)
 			}
 		}
 	}
@@ -326,13 +326,13 @@ func solveDamped(m [][]float64, damping float64) []float64 {
 		mean += m[i][i] / float64(n)
 	}
 	for i := range m {
-		m[i][i] += damping*mean + 1e-300
+		m[i][i] += float64(damping*mean) + 1e-300
 	}
 	for i := range m {
 		for j := i + 1; j < n; j++ {
 			f := m[j][i] / m[i][i]
 			for k := i; k <= n; k++ {
-				m[j][k] -= f * m[i][k]
+				m[j][k] -= float64(f * m[i][k])
 			}
 		}
 	}
@@ -340,7 +340,7 @@ func solveDamped(m [][]float64, damping float64) []float64 {
 	for i := n - 1; i >= 0; i-- {
 		sum := m[i][n]
 		for k := i + 1; k < n; k++ {
-			sum -= m[i][k] * x[k]
+			sum -= float64(m[i][k] * x[k])
 		}
 		x[i] = sum / m[i][i]
 	}
@@ -381,9 +381,9 @@ func localParabola(points []Point, origin Point) (at, dir Point) {
 		row := [3]float64{1, s, s * s}
 		for i := range 3 {
 			for j := range 3 {
-				m[i][j] += row[i] * row[j]
+				m[i][j] += float64(row[i] * row[j])
 			}
-			m[i][3] += row[i] * y
+			m[i][3] += float64(row[i] * y)
 		}
 	}
 	x := solveDamped(m, 1e-12)

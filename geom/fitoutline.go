@@ -107,7 +107,7 @@ func noisyFitter(sigma float64) fitter {
 		wide := min(fitWindow, n)
 		ok, sum := true, 0.0
 		for i, d := range off {
-			square += d * d
+			square += float64(d * d)
 			ok = ok && math.Abs(d) <= 5*sigma
 			sum += d
 			if i >= wide {
@@ -118,7 +118,7 @@ func noisyFitter(sigma float64) fitter {
 			}
 		}
 		ok = ok && most <= 4*sigma/math.Sqrt(float64(wide))
-		ok = ok && square/float64(n) <= sigma*sigma*(1+3*math.Sqrt(2/float64(n)))
+		ok = ok && square/float64(n) <= sigma*sigma*(1+float64(3*math.Sqrt(2/float64(n))))
 		return ok, worst
 	}}
 }

@@ -221,3 +221,42 @@ func wavyRing(r *rand.Rand, n int, wave float64) Ring {
 	ring[n-1].P3 = ring[0].P0
 	return ring
 }
+
+// graph is the cubic over −100 ≤ x ≤ 100 whose y is a + b·x + c·x² + d·x³.
+func graph(a, b, c, d float64) Cubic {
+	const w = 100.
+	// Bernstein coefficients of 1, x, x², x³ on [−w, w].
+	y := func(one, x, x2, x3 float64) float64 { return a*one + b*w*x + c*w*w*x2 + d*w*w*w*x3 }
+	return Cubic{
+		Pt(-w, y(1, -1, 1, -1)), Pt(-w/3, y(1, -1./3, -1./3, 1)),
+		Pt(w/3, y(1, 1./3, -1./3, -1)), Pt(w, y(1, 1, 1, 1)),
+	}
+}
+
+func TestMeetSideBySide(t *testing.T) {
+	// y = x²/100 and the same plus k·x·(x² − 60²), at most k·83,138 apart
+	// within ±60, meet where x = −60, 0, 60, however small k is.
+	a := graph(0, 0, 0.01, 0)
+	for _, gap := range []float64{1, 1e-3, 1e-5, 1e-6, 1e-7} {
+		k := gap / 83138
+		b := graph(0, -3600*k, 0.01, k)
+		for name, d := range map[string]Cubic{"whole": b, "reversed": b.Reverse(), "part": b.Part(0.1, 0.95)} {
+			m := meeter{a: a, b: d, left: meetBudget}
+			m.run()
+			assert.Less(t, meetBudget-m.left, 200, "%s, %g apart: the work", name, gap)
+			got := Meet(a, d)
+			require.Len(t, got, 3, "%s, %g apart", name, gap)
+			for i, x := range []float64{-60, 0, 60} {
+				// The place is as uncertain as rounding of y over the angle there.
+				assert.InDelta(t, x, got[i].At.X, 1e-12/k/3600, "%s, %g apart", name, gap)
+				assert.LessOrEqual(t, a.At(got[i].T).Dist(d.At(got[i].U)), 1e-11)
+			}
+		}
+		// Shifted up by a tenth more than the gap there is none but at the ends.
+		for _, m := range Meet(a, b.Moved(Motion{Shift: Pt(0, -1.1*gap)})) {
+			assert.Greater(t, math.Abs(m.At.X), 60.)
+		}
+	}
+	assert.Empty(t, Meet(a, graph(1e-6, 0, 0.01, 0)), "parallel in y")
+	assert.Empty(t, Meet(a, graph(1e-8, 0, 0.01, 0)))
+}

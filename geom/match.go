@@ -120,8 +120,9 @@ func orderedPart(c Cubic, u0, u1 float64) Cubic {
 }
 
 // coincideSamples is the number of inner points compared when control points
-// do not agree; the deviation of two cubics within tol at these and at both
-// ends exceeds it between them by little.
+// do not agree, besides those where a curve turns along or across its chord;
+// the deviation of two cubics within tol at these and at both ends exceeds it
+// between them by little.
 const coincideSamples = 9
 
 // coincide reports whether two curves lie within tol of each other along
@@ -150,7 +151,31 @@ func coincide(p, q Cubic, tol float64) (float64, bool) {
 			return dev, false
 		}
 	}
+	for _, pair := range [2][2]Cubic{{p, q}, {q, p}} {
+		for _, t := range pair[0].turns(q.P3.Sub(q.P0)) {
+			_, near := pair[1].Nearest(pair[0].At(t))
+			if dev = max(dev, near); dev > tol {
+				return dev, false
+			}
+		}
+	}
 	return dev, dev*10 <= length
+}
+
+// turns lists the inner parameters at which the curve turns along a direction
+// or across it.
+func (c Cubic) turns(along Point) []float64 {
+	u, v, w := c.P1.Sub(c.P0), c.P2.Sub(c.P1), c.P3.Sub(c.P2)
+	var ts []float64
+	for _, d := range [2]Point{along, along.Left()} {
+		a, b, e := u.Dot(d), v.Dot(d), w.Dot(d)
+		for _, t := range quadraticRoots(a-float64(2*b)+e, 2*(b-a), a) {
+			if t > 0 && t < 1 {
+				ts = append(ts, t)
+			}
+		}
+	}
+	return ts
 }
 
 func parallelAt(p, q Cubic, t, u float64) bool {

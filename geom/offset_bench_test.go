@@ -36,44 +36,39 @@ func BenchmarkOffsetCubic(b *testing.B) {
 	})
 }
 
+// One operation is the cutting line of one piece, in turn: of plain ones; of
+// those whose lines cross, so that the union decides; of an outline of 400
+// curves, an edge each.
 func BenchmarkOffsetRing(b *testing.B) {
 	r := rand.New(rand.NewPCG(82, 1))
-	edges, corners := allowancePiece(r)
-	b.Run("piece", func(b *testing.B) {
-		for b.Loop() {
-			OffsetRing(edges, corners, 0.01)
-		}
-	})
-	ring := wavyRing(r, 400, 0.1)
-	large := make([]OffsetEdge, len(ring))
-	for i, c := range ring {
-		large[i] = OffsetEdge{Path{c}, 3}
+	type piece struct {
+		edges   []OffsetEdge
+		corners []OffsetCorner
 	}
-	b.Run("400 edges", func(b *testing.B) {
-		for b.Loop() {
-			OffsetRing(large, nil, 0.01)
-		}
-	})
-}
-
-func BenchmarkLength(b *testing.B) {
-	r := rand.New(rand.NewPCG(83, 1))
-	for name, c := range map[string]Cubic{"regular": realisticCubic(r), "cusp": degenerateCubics["cusp"], "line": Line(Pt(0, 0), Pt(9, 9))} {
-		b.Run(name, func(b *testing.B) {
-			for b.Loop() {
-				c.Length()
-			}
-		})
+	plain, crossing, large := make([]piece, 64), make([]piece, 0, 64), piece{}
+	for i := range plain {
+		plain[i].edges, plain[i].corners = allowancePiece(r)
 	}
-}
-
-func BenchmarkNearest(b *testing.B) {
-	r := rand.New(rand.NewPCG(84, 1))
-	for name, c := range map[string]Cubic{"regular": realisticCubic(r), "cusp": degenerateCubics["cusp"], "line": Line(Pt(0, 0), Pt(9, 9))} {
-		q := randomPoint(r, 300)
-		b.Run(name, func(b *testing.B) {
-			for b.Loop() {
-				c.Nearest(q)
+	for len(crossing) < 64 {
+		edges, corners := variedPiece(r, false)
+		if _, _, err := OffsetRing(edges, corners, 0.01); err != nil {
+			continue
+		}
+		if _, _, _, found := rawOffset(b, edges, corners).SelfCrossing(); found {
+			crossing = append(crossing, piece{edges, corners})
+		}
+	}
+	for _, c := range wavyRing(r, 400, 0.1) {
+		large.edges = append(large.edges, OffsetEdge{Path{c}, 3})
+	}
+	for _, kind := range []struct {
+		name   string
+		pieces []piece
+	}{{"piece", plain}, {"crossing", crossing}, {"400 edges", []piece{large}}} {
+		b.Run(kind.name, func(b *testing.B) {
+			for i := 0; b.Loop(); i++ {
+				p := kind.pieces[i%len(kind.pieces)]
+				OffsetRing(p.edges, p.corners, 0.01)
 			}
 		})
 	}

@@ -7,12 +7,22 @@ import "math"
 // an inner angle of 28.955°, as 1/sin(θ/2) = 4.
 const sharpestMitre = 4
 
-// flatCorner is the turn in radians (45°) below which a distance is never cut
-// along the neighbour's narrower one, and cutShare the share of the wider
-// distance that may be cut off its end at a greater turn.
+// Constants of corners with unequal distances.
 const (
+	// flatCorner is the turn in radians (45°) below which the wider line steps
+	// square to the other edge: so it stays on its own side of the corner
+	// without a notch where it meets the narrower line.
 	flatCorner = math.Pi / 4
-	cutShare   = 0.25
+	// smoothTurn is the turn in radians (20°) below which a point counts as
+	// smooth beside a distance of 0 and the other steps there; corners are found
+	// from there on. At greater turns it is cut along the edge with 0.
+	smoothTurn = math.Pi / 9
+	// cutShare is the share of the wider distance up to which, inward or on the
+	// inside of a turn, a line is cut by the other one run on to it.
+	cutShare = 0.25
+	// slideTurn is the turn in radians, about 1°, up to which ends are moved to
+	// their meeting instead of being run on or cut.
+	slideTurn = 0.02
 )
 
 // joint is what happens at a corner: where the offset before it ends, where
@@ -26,10 +36,6 @@ type joint struct {
 	// corner that hardly turns.
 	slideTo *Point
 }
-
-// slideTurn is the turn in radians, about 1°, up to which ends are moved to
-// their meeting instead of being run on or cut.
-const slideTurn = 0.02
 
 // run is a stretch of line between two offsets and the edge it belongs to.
 type run struct {
@@ -138,7 +144,7 @@ func (k meet) extended() joint {
 		return k.through(m)
 	case ahead < 0 && back < 0:
 		return k.cutBoth(ahead, back)
-	case k.a.by != 0 && k.b.by != 0 && (math.Abs(k.turn) < flatCorner || -math.Min(ahead, back) > cutShare*width):
+	case k.steps(ahead, back, width):
 		return k.stepped()
 	case ahead < 0:
 		return k.cutFirst(ahead, m)
@@ -162,9 +168,47 @@ func (k meet) capped(ahead, back, width float64) joint {
 	return j
 }
 
+// steps says whether the wider line steps down to the narrower one, where the
+// one would have to be cut and the other run on.
+func (k meet) steps(ahead, back, width float64) bool {
+	turn := math.Abs(k.turn)
+	switch {
+	case k.a.by == 0 || k.b.by == 0:
+		return turn < smoothTurn
+	case k.turn > 0 && k.a.by > 0 && k.b.by > 0:
+		return true
+	}
+	return turn < flatCorner || -math.Min(ahead, back) > cutShare*width
+}
+
+// overlap reports whether cutting a's line, b's or both at their meeting,
+// before the corner, leaves the union as it is. The loop that is cut away runs
+// round places that lie in both strips, or in one and on the other side of the
+// other's edge; there the winding number may fall by one. That holds where the
+// start of b's line lies in a's strip, if b's is cut, and the end of a's in
+// b's, which the strip of a short edge can fail to do. At turns of 90° or more
+// each lies beyond the other's edge, and beside a distance of 0 on it.
+func (k meet) overlap(cutA, cutB bool) bool {
+	if k.a.by == 0 || k.b.by == 0 || math.Abs(k.turn) < slideTurn || math.Abs(k.turn) > math.Pi/2-1e-6 {
+		return true
+	}
+	return (!cutB || k.a.covers(k.b.raw.Start())) && (!cutA || k.b.covers(k.a.raw.End()))
+}
+
+// covers reports whether a point lies in the strip between the edge and its
+// offset.
+func (s side) covers(q Point) bool {
+	at, d := s.source.Nearest(q)
+	if at == (Place{}) || at == (Place{len(s.source) - 1, 1}) {
+		return false
+	}
+	left := s.source[at.Curve].Tangent(at.T).Left()
+	return d <= math.Abs(s.by)+1e-9 && q.Sub(s.source.At(at)).Dot(left)*s.by > 0
+}
+
 // cutBoth cuts both lines at their meeting. If they have none, because one of
-// them is too short, they are joined through the corner itself, which makes a
-// loop that is taken out later.
+// them is too short, or if that would take too much, they are joined through
+// the corner itself, a loop that the union takes out.
 func (k meet) cutBoth(ahead, back float64) joint {
 	m, ok := nearestMeeting(k.a.raw, k.b.raw)
 	if !ok {
@@ -173,17 +217,21 @@ func (k meet) cutBoth(ahead, back float64) joint {
 		return j
 	}
 	j := joint{end: m.P, start: m.Q}
+	if !k.overlap(true, true) {
+		j = k.through(k.at)
+	}
 	j.cutEnd = k.a.raw.Length() - k.a.raw.LengthTo(m.P)
 	j.cutStart = k.b.raw.LengthTo(m.Q)
 	return j
 }
 
-// cutFirst runs b's line on backwards until it meets a's, which is cut there.
-// If a is too short for that its line goes back to the meeting of the
-// tangents, a loop that is taken out later.
+// cutFirst runs b's line on backwards until it meets a's, which is cut there,
+// or on the inside of a turn, where a cut would take too much, left to the
+// union. If a is too short for that its line goes back to the meeting of the
+// tangents, a loop that the union takes out.
 func (k meet) cutFirst(ahead float64, m Point) joint {
 	start := k.b.raw.Start()
-	reach := 2*m.Dist(start) + 4*(math.Abs(k.a.by)+math.Abs(k.b.by))
+	reach := float64(2*m.Dist(start)) + float64(4*(math.Abs(k.a.by)+math.Abs(k.b.by)))
 	line := Path{Line(start.Sub(k.on.Mul(reach)), start)}
 	best, least := PathMeeting{}, math.Inf(1)
 	for _, x := range MeetPaths(k.a.raw, line) {
@@ -199,9 +247,13 @@ func (k meet) cutFirst(ahead float64, m Point) joint {
 		j.cutEnd = -ahead
 		return j
 	}
-	j.end = best.P
+	if k.turn*(k.a.by+k.b.by) < 0 && !k.overlap(true, false) {
+		j = k.through(k.at, best.At)
+	} else {
+		j.end = best.P
+		j.run = []run{{Path{Line(best.At, start)}, k.b.index}}
+	}
 	j.cutEnd = k.a.raw.Length() - k.a.raw.LengthTo(best.P)
-	j.run = []run{{Path{Line(best.At, start)}, k.b.index}}
 	return j
 }
 
@@ -218,7 +270,8 @@ func (k meet) stepped() joint {
 	if math.Abs(k.b.by) > math.Abs(k.a.by) {
 		return k.flipped().stepped().flipped(k.a, k.b)
 	}
-	end, start, cos := k.a.raw.End(), k.b.raw.Start(), math.Cos(k.turn)
+	end, start := k.a.raw.End(), k.b.raw.Start()
+	_, cos := sincos(k.turn)
 	outside := k.turn*k.a.by > 0
 	if outside && math.Abs(k.turn) < flatCorner {
 		p := k.at.Add(k.on.Left().Mul(k.a.by / cos))
@@ -231,7 +284,7 @@ func (k meet) stepped() joint {
 	}
 	down := Path{Line(k.a.raw.End(), k.at)}
 	x, ok := nearestMeeting(down.Reverse(), k.b.raw)
-	if !ok {
+	if !ok || !k.overlap(false, true) {
 		return k.through(k.at)
 	}
 	j := k.whole()
@@ -243,10 +296,13 @@ func (k meet) stepped() joint {
 
 // squared ends a's allowance at a convex corner by a line square to a, as far
 // beyond the corner as b's distance, or where the lines meet if that is
-// nearer.
+// nearer. Where that would cut into b's, the corner is joined as extended.
 func (k meet) squared() joint {
-	ahead, _, m, ok := k.mitre()
-	sin, cos := math.Sincos(k.turn)
+	ahead, back, m, ok := k.mitre()
+	if back < 0 {
+		return k.extended()
+	}
+	sin, cos := sincos(k.turn)
 	limit := k.b.by
 	if cos > 0 {
 		limit *= sin
@@ -259,7 +315,7 @@ func (k meet) squared() joint {
 		return k.extended()
 	}
 	p := k.a.raw.End().Add(k.in.Mul(x))
-	q := k.b.raw.Start().Add(k.on.Mul((x - k.b.by*sin) / cos))
+	q := k.b.raw.Start().Add(k.on.Mul((x - float64(k.b.by*sin)) / cos))
 	j := k.whole()
 	j.run = []run{
 		{Path{Line(k.a.raw.End(), p)}, k.a.index},
@@ -277,7 +333,8 @@ func (k meet) folded(style CornerStyle) (joint, error) {
 	image := k.a.raw.Moved(mirrorIn(k.at, k.on)).Reverse()
 	j := k.whole()
 	var beyond Path
-	lift := -k.a.by * math.Cos(k.turn) / math.Sin(k.turn)
+	sin, cos := sincos(k.turn)
+	lift := -k.a.by * cos / sin
 	if lift >= 0 {
 		p := k.a.raw.End().Add(k.in.Mul(lift))
 		j.run = []run{{Path{Line(k.a.raw.End(), p)}, k.a.index}}
@@ -313,7 +370,7 @@ func (k meet) folded(style CornerStyle) (joint, error) {
 
 // mirrorIn is the reflection in the line through a point in a direction.
 func mirrorIn(at, dir Point) Motion {
-	m := Motion{Mirror: true, Turn: 2*dir.Angle() - math.Pi}
+	m := Motion{Mirror: true, Turn: float64(2*dir.Angle()) - math.Pi}
 	m.Shift = at.Sub(m.Apply(at))
 	return m
 }

@@ -196,6 +196,61 @@ func TestFlatCornerUnequal(t *testing.T) {
 	}
 }
 
+func TestObtuseCornerUnequal(t *testing.T) {
+	// 20 beside 6 at a turn of 66.5°: the 6 mm line run on would cut up to 5 mm
+	// off the 20. It steps down square to its edge, which adds a triangle of
+	// height 6 and base 6·tan 66.5° to the strips; derived.
+	v, turn := Pt(200, 0), Degrees(66.5)
+	end := v.Add(Pt(200, 0).Turn(turn))
+	points := []Point{Pt(0, 0), v, end, Pt(0, end.Y)}
+	edges := straightEdges([]float64{20, 6, 0, 0}, points...)
+	ring, _, err := OffsetRing(edges, nil, 0.01)
+	require.NoError(t, err)
+	strips := 200*20 + 200*6 + 6*6*math.Tan(turn)/2
+	beside := 6 * 6 / math.Tan(turn) / 2 // where the 6 runs on to the lower edge's line
+	assert.InDelta(t, outline(edges).Area()+strips+beside, ring.Area(), 1e-9)
+	for _, l := range []float64{199.999, 199, 195, 190} {
+		assert.GreaterOrEqual(t, reach(ring, Pt(l, 0), Pt(0, -1)), 20-1e-9)
+	}
+}
+
+func TestSmoothPointBesideZero(t *testing.T) {
+	// A bound edge without allowance that goes on, but for rounding, in one with
+	// 15: it takes nothing away from it and gains nothing.
+	for _, turn := range []float64{0, 1e-6, 1e-4, Degrees(1), Degrees(15)} {
+		for _, sign := range []float64{1, -1} {
+			v := Pt(150, 0)
+			end := v.Add(Pt(150, 0).Turn(sign * turn))
+			points := []Point{Pt(0, 0), v, end, Pt(end.X, 400), Pt(0, 400)}
+			edges := straightEdges([]float64{15, 0, 0, 0, 0}, points...)
+			ring, _, err := OffsetRing(edges, nil, 0.01)
+			require.NoError(t, err)
+			wedge := 15 * 15 * math.Tan(turn) / 2
+			if sign < 0 {
+				wedge = 0 // the step runs square to the 15
+			}
+			assert.InDelta(t, outline(edges).Area()+150*15+wedge, ring.Area(), 1e-3, "turn %v", sign*turn)
+		}
+	}
+}
+
+func TestShortEdgeInAHollow(t *testing.T) {
+	// The lines of the edges of 20 meet where the short one's strip no longer
+	// holds the start of the other's: cutting both there would leave less than
+	// 20 beside the corner.
+	points := []Point{
+		Pt(-90, -274.4), Pt(-19.15, -274.34), Pt(-18.79, -283.69), Pt(-8.68, -283.3),
+		Pt(-1.55, -273.66), Pt(120, -269), Pt(120, 0), Pt(-90, 0),
+	}
+	edges := straightEdges([]float64{40, 6, 8, 20, 20, 6, 15, 12}, points...)
+	ring, from, err := OffsetRing(edges, nil, 0.01)
+	require.NoError(t, err)
+	var s pieceSurvey
+	s.measure(0, besides{edges, nil}, ring, from)
+	assert.Empty(t, s.faults)
+	assert.LessOrEqual(t, s.short, 1e-9)
+}
+
 // reach is the distance from q to the ring along a direction.
 func reach(r Ring, q, dir Point) float64 {
 	least := math.Inf(1)

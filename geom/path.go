@@ -236,6 +236,17 @@ func (r Ring) Moved(m Motion) Ring { return Ring(Path(r).Moved(m)) }
 // boundary, within about 1e-9 mm, either answer may come.
 func (r Ring) Holds(q Point) bool { return r.Winding(q) != 0 }
 
+// Holds reports whether q lies in the region: inside its outer boundary and in
+// none of its holes. On a boundary, within about 1e-9 mm, either answer may
+// come.
+func (r Region) Holds(q Point) bool {
+	w := 0
+	for _, ring := range r.Rings {
+		w += ring.Winding(q)
+	}
+	return w != 0
+}
+
 // Winding returns how often the ring runs around q, clockwise positive.
 // Method: signed crossings of the ray from q to the right, each curve cut at
 // its turning points in y; a ray through a node or along an edge counts right,

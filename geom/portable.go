@@ -115,11 +115,16 @@ var atanSixteenth = [17]float64{
 // axis π, whatever the sign of a zero y, and 0 for the zero vector. Method:
 // the ratio of the smaller to the greater coordinate, brought within ±1/32 of
 // zero by the nearest sixteenth and the addition theorem of the tangent, then
-// the Taylor polynomial. Infinite coordinates are taken as math.Atan2 does.
+// the Taylor polynomial. An infinite coordinate outweighs a finite one; not
+// a number passes through.
 func atan2(y, x float64) float64 {
 	ax, ay := math.Abs(x), math.Abs(y)
-	if !(ax <= math.MaxFloat64 && ay <= math.MaxFloat64) {
-		return math.Atan2(y, x)
+	if math.IsNaN(x) || math.IsNaN(y) {
+		return math.NaN()
+	}
+	if math.IsInf(x, 0) || math.IsInf(y, 0) {
+		y, x = infinities(y), infinities(x)
+		ax, ay = math.Abs(x), math.Abs(y)
 	}
 	if y == 0 && x >= 0 {
 		return 0
@@ -140,6 +145,14 @@ func atan2(y, x float64) float64 {
 		a = -a
 	}
 	return a
+}
+
+// infinities is v's sign if it is infinite, else 0.
+func infinities(v float64) float64 {
+	if math.IsInf(v, 0) {
+		return math.Copysign(1, v)
+	}
+	return 0
 }
 
 // atanRatio is the arctangent of p/q, 0 ≤ p ≤ q, q > 0.

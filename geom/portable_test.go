@@ -102,6 +102,10 @@ func TestPortableCorners(t *testing.T) {
 	assert.Equal(t, -math.Pi/2, atan2(-1, 0))
 	assert.Equal(t, math.Pi/4, atan2(1e308, 1e308))
 	assert.Equal(t, math.Pi/4, atan2(inf, inf))
-	assert.True(t, math.IsNaN(atan2(nan, 1)))
+	assert.Equal(t, -math.Pi/2, atan2(-inf, 1e300))
+	assert.Equal(t, math.Pi, atan2(1, -inf))
+	for _, x := range []float64{1, inf, nan} {
+		assert.True(t, math.IsNaN(atan2(nan, x)) && math.IsNaN(atan2(x, nan)))
+	}
 	assert.InDelta(t, 1e-320, atan2(1e-320, 1), 1e-322)
 }
