@@ -1,42 +1,60 @@
 package geom
 
-import "math"
-
-// Constants of fitting one cubic.
-const (
-	// fitRounds of Gauss–Newton at most; on clean data six to ten are enough.
-	fitRounds = 24
-	// fitDamping is the share of the mean diagonal that is added to the normal
-	// equations at first (Levenberg and Marquardt); it is divided by ten when a
-	// step does good and multiplied when not, down to fitLeastDamping, which
-	// holds what the points say nothing about, as a free end's sliding along
-	// its curve.
-	fitDamping      = 1e-4
-	fitLeastDamping = 1e-12
-	// fitSmooth is the number of points on either side from which the place and
-	// direction of a node inside a run of points are taken.
-	fitSmooth = 5
+import (
+	"math"
+	"slices"
+	"sort"
 )
 
-// Fit returns smooth cubics through noisy points in order, from the first
-// point to the last, each point within tol mm of the curve where there are
-// points enough to say so: a run of four points or fewer is always one cubic.
-// A tangent given for an end (unit direction of travel) is kept; nil leaves it
-// free. Fewer than two different points give nil.
+const (
+	// fitFarthest is the greatest coordinate in mm of a point that counts; no
+	// drawing holds a greater one, and its powers stay far from overflow.
+	fitFarthest = 1e12
+	// fitFew is the number of steps between points up to which a run is always
+	// one curve.
+	fitFew = 4
+	// fitManyCurves is the number of curves above which a division is not
+	// thinned out curve by curve any more: each trial fits the whole run again.
+	fitManyCurves = 24
+	// fitDivisions is how often a division that was too hopeful is divided
+	// further.
+	fitDivisions = 40
+	// scantPoints is the number of points below which a curve among others is
+	// not worth having in a run that scatters.
+	scantPoints = 3
+)
+
+// Fit returns smooth cubics through points in order, from the first point to
+// the last, each point within tol mm of them where there are points enough to
+// say so: a stretch of five points or fewer is always one cubic. Neighbouring
+// cubics share their tangent. A tangent given for an end (direction of travel)
+// is kept; nil, or the zero vector, leaves it free. Points that lie straight
+// give one line.
 //
-// Method: Gauss–Newton on the handles and the points' parameters together
+// Method: Gauss–Newton on handles, nodes and the points' parameters together
 // (each point counts by its distance along the normal at its foot, the
-// tangent-distance form of the problem); where a point stays too far off, the
-// run is divided there, at a smoothed node with a common tangent. The
-// reparametrisation of Schneider (An algorithm for automatically fitting
+// tangent-distance form of the problem), damped as Levenberg and Marquardt do;
+// where a point stays too far off, the run is divided and all its curves are
+// fitted together; then nodes are spread and left out as long as that will do.
+// The reparametrisation of Schneider (An algorithm for automatically fitting
 // digitized curves, Graphics Gems, 1990), which Gauss–Newton replaces,
 // converges far more slowly.
+//
+// Accuracy: exact points of one cubic give it back within 1e-6 mm where its
+// handles are not very unlike, else another within tol; a circle is divided
+// into no more cubics than its arc formula needs (both in docs/accuracy.md).
+//
+// Degenerate input: points equal to the one before (1e-9 mm), not finite, or
+// beyond ±1e12 mm are passed over; fewer than two different ones give nil. A
+// run that comes back to its start, turns sharply or doubles back on itself
+// gets small curves there, finite ones. With tol not positive, or not a
+// number, every stretch is divided down to five points.
 func Fit(points []Point, startTangent, endTangent *Point, tol float64) Path {
 	points = distinct(points)
 	if len(points) < 2 {
 		return nil
 	}
-	f := fitter{judge: func(off []float64) (bool, int) {
+	f := fitter{must: true, ok: func(off []float64, _ int) (bool, int) {
 		worst := 0
 		for i, d := range off {
 			if math.Abs(d) > math.Abs(off[worst]) {
@@ -44,74 +62,48 @@ func Fit(points []Point, startTangent, endTangent *Point, tol float64) Path {
 			}
 		}
 		return math.Abs(off[worst]) <= tol, worst
-	}, least: 3, near: tol / 2}
-	return f.fit(points, fitEnds{a: points[0], b: points[len(points)-1], from: startTangent, to: endTangent})
+	}, score: func(s *spline) float64 { return float64(len(s.curves)) }}
+	ends := fitEnds{fixedA: true, fixedB: true, from: unitOrNil(startTangent), to: unitOrNil(endTangent)}
+	if ends.from == nil && ends.to == nil {
+		if line, off := chordLine(points); off != nil {
+			if ok, _ := f.ok(off, 0); ok {
+				return Path{line}
+			}
+		}
+	}
+	return f.smooth(points, ends).cutTo()
 }
 
-// distinct drops points equal to the one before, or not finite.
+// unitOrNil is the direction of a vector, nil when it has none.
+func unitOrNil(v *Point) *Point {
+	if v == nil || !v.Finite() {
+		return nil
+	}
+	u := v.Unit()
+	if !u.Finite() || u == (Point{}) {
+		return nil
+	}
+	return &u
+}
+
+// distinct drops points equal to the one before, not finite, or too far away.
 func distinct(points []Point) []Point {
 	var out []Point
 	for _, p := range points {
-		if p.Finite() && (len(out) == 0 || p.Dist(out[len(out)-1]) > 1e-9) {
+		if !(math.Abs(p.X) <= fitFarthest && math.Abs(p.Y) <= fitFarthest) {
+			continue
+		}
+		if len(out) == 0 || p.Dist(out[len(out)-1]) > 1e-9 {
 			out = append(out, p)
 		}
 	}
 	return out
 }
 
-// fitEnds is what is known about the ends of a run of points.
-type fitEnds struct {
-	a, b         Point
-	from, to     *Point // tangents, or nil
-	freeA, freeB bool   // the end may move
-}
-
-// fitter fits runs of points. judge is given the distances of the points from
-// a curve (signed, along its normal) and says whether that will do, and where
-// to divide if not; least is the least number of steps in a part; a smoothed
-// node may lie up to near mm from its point.
-type fitter struct {
-	judge func(off []float64) (ok bool, worst int)
-	least int
-	near  float64
-}
-
-// fit fits one cubic, or divides the run.
-func (f fitter) fit(points []Point, e fitEnds) Path {
-	if e.from == nil && e.to == nil {
-		if line, off := fitLine(points, e); off != nil {
-			if ok, _ := f.judge(off); ok {
-				return Path{line}
-			}
-		}
-	}
-	c, off := fitCubic(points, e)
-	ok, worst := f.judge(off)
-	if ok || len(points) <= 2*f.least {
-		return Path{c}
-	}
-	k := min(max(worst, f.least), len(points)-1-f.least)
-	node, dir := smoothed(points, k)
-	if node.Dist(points[k]) > f.near {
-		node = points[k]
-	}
-	left, right := e, e
-	left.b, left.to, left.freeB = node, &dir, false
-	right.a, right.from, right.freeA = node, &dir, false
-	return append(f.fit(points[:k+1], left), f.fit(points[k:], right)...)
-}
-
-// fitLine returns the straight line for the run and the points' distances: the
-// chord when the ends are fixed, the line of least squares when both are free.
-func fitLine(points []Point, e fitEnds) (Cubic, []float64) {
-	if e.freeA != e.freeB {
-		return Cubic{}, nil
-	}
-	a, b := e.a, e.b
-	if e.freeA {
-		centre, dir := principal(points)
-		a, b = centre.Add(dir.Mul(a.Sub(centre).Dot(dir))), centre.Add(dir.Mul(b.Sub(centre).Dot(dir)))
-	}
+// chordLine returns the line from the first to the last point and the points'
+// distances from it; none when they run back along it.
+func chordLine(points []Point) (Cubic, []float64) {
+	a, b := points[0], points[len(points)-1]
 	u := b.Sub(a).Unit()
 	if u == (Point{}) {
 		return Cubic{}, nil
@@ -121,124 +113,91 @@ func fitLine(points []Point, e fitEnds) (Cubic, []float64) {
 	for i, p := range points {
 		w := p.Sub(a)
 		off[i] = u.Cross(w)
-		if x := u.Dot(w); x < at-float64(b.Dist(a)/2) {
+		x := u.Dot(w)
+		if x < at-float64(b.Dist(a)/2) {
 			return Cubic{}, nil
-		} else {
-			at = math.Max(at, x)
 		}
+		at = max(at, x)
 	}
 	return Line(a, b), off
 }
 
-// principal returns the mean of points and the direction of their greatest
-// spread, from the first towards the last.
-func principal(points []Point) (centre, dir Point) {
-	for _, p := range points {
-		centre = centre.Add(p)
-	}
-	centre = centre.Mul(1 / float64(len(points)))
-	var xx, xy, yy float64
-	for _, p := range points {
-		d := p.Sub(centre)
-		xx, xy, yy = xx+float64(d.X*d.X), xy+float64(d.X*d.Y), yy+float64(d.Y*d.Y)
-	}
-	dir = Pt(1, 0).Turn(atan2(2*xy, xx-yy) / 2)
-	if dir.Dot(points[len(points)-1].Sub(points[0])) < 0 {
-		dir = dir.Mul(-1)
-	}
-	return centre, dir
+// fitter fits runs of points. ok is given the distances of the points from
+// curves (signed, along the normal) and the number of unknowns, and says
+// whether that will do, and the worst point; score weighs one division against
+// another, less is better. With must a run is divided until it is ok, whatever
+// the score.
+type fitter struct {
+	ok    func(off []float64, unknowns int) (ok bool, worst int)
+	score func(s *spline) float64
+	must  bool
+	care  fitCare
 }
 
-// freedom is one unknown of a fit: a control point may move in a direction.
-type freedom struct {
-	control int
-	dir     Point
+// smooth fits one cubic, or as many as it takes.
+func (f fitter) smooth(points []Point, ends fitEnds) *spline {
+	s := f.oneCurve(points, ends, false)
+	if ok, _ := f.good(s); ok || len(points) <= fitFew {
+		return s
+	}
+	s = s.fromOtherStarts()
+	if ok, _ := f.good(s); ok {
+		return s
+	}
+	return f.divided(points, ends)
 }
 
-func (e fitEnds) freedoms() []freedom {
-	var free []freedom
-	both := func(control int) { free = append(free, freedom{control, Pt(1, 0)}, freedom{control, Pt(0, 1)}) }
-	if e.from != nil {
-		free = append(free, freedom{1, *e.from})
-	} else {
-		both(1)
+// good reports whether a spline will do, and else the worst point: where it
+// lies too far off, or where the curves run astray between the points.
+func (f fitter) good(s *spline) (bool, int) {
+	if k := s.astray(); k >= 0 {
+		at := s.nodes()
+		return false, (at[k] + at[k+1]) / 2
 	}
-	if e.to != nil {
-		free = append(free, freedom{2, e.to.Mul(-1)})
-	} else {
-		both(2)
-	}
-	if e.freeA {
-		both(0)
-	}
-	if e.freeB {
-		both(3)
-	}
-	return free
+	ok, worst := f.ok(s.off(), s.unknowns())
+	return ok && (f.must || !s.scant()), worst
 }
 
-// fitCubic fits one cubic and returns the points' distances from it.
-func fitCubic(points []Point, e fitEnds) (Cubic, []float64) {
-	c := e.between()
-	ts := chordParams(points)
-	free := e.freedoms()
-	length := Polyline(points...).Length()
-	// First whole distances at the chord parameters, which is linear, then the
-	// distances along the normals at the feet.
-	if first := step(c, points, ts, free, false, 1e-9); e.sane(first, length) {
-		c = first
+// scant reports whether a curve of several has hardly any points on it.
+func (s *spline) scant() bool {
+	counts := make([]int, len(s.curves))
+	for _, k := range s.on {
+		counts[k]++
 	}
-	cost := refoot(c, points, ts)
-	next := make([]float64, len(ts))
-	damping := fitDamping
-	for range fitRounds {
-		try := step(c, points, ts, free, true, damping)
-		copy(next, ts)
-		better := math.Inf(1)
-		if try.Finite() && e.sane(try, length) {
-			better = refoot(try, points, next)
-		}
-		if !(better < cost) {
-			if damping *= 10; damping > 1e3 {
-				break
+	return len(counts) > 1 && slices.Min(counts) < scantPoints
+}
+
+// oneCurve fits one cubic, or one parabola: first whole distances at
+// parameters spread by the chords, which is linear, then the distances along
+// the normals at the feet.
+func (f fitter) oneCurve(points []Point, ends fitEnds, parabola bool) *spline {
+	n := len(points)
+	s := &spline{fitCare: f.care, points: points, curves: []Cubic{ends.between(points[0], points[n-1])}, lines: []bool{false},
+		ends: ends, parabola: parabola, on: make([]int, n), t: chordParams(points)}
+	if unknowns := s.setUp(); unknowns > 0 {
+		system := newBanded(unknowns)
+		s.equations(system, true)
+		if x, ok := system.solve(1e-9); ok {
+			if first := s.moved(x); s.sane(first, s.reaches()) {
+				s.curves = first
 			}
-			continue
-		}
-		done := cost-better < 1e-9*cost || better < 1e-20
-		c, cost, damping = try, better, math.Max(damping/10, fitLeastDamping)
-		copy(ts, next)
-		if done {
-			break
 		}
 	}
-	off := make([]float64, len(points))
-	for i, p := range points {
-		d := p.Sub(c.At(ts[i]))
-		off[i] = math.Copysign(d.Len(), c.Tangent(ts[i]).Cross(d))
-	}
-	return c, off
+	s.solve()
+	return s
 }
 
 // between is the cubic to start from.
-func (e fitEnds) between() Cubic {
-	c := Line(e.a, e.b)
-	third := e.a.Dist(e.b) / 3
+func (e fitEnds) between(a, b Point) Cubic {
+	c := Line(a, b)
+	third := a.Dist(b) / 3
 	if e.from != nil {
-		c.P1 = e.a.Add(e.from.Mul(third))
+		c.P1 = a.Add(e.from.Mul(third))
 	}
 	if e.to != nil {
-		c.P2 = e.b.Sub(e.to.Mul(third))
+		c.P2 = b.Sub(e.to.Mul(third))
 	}
 	return c
-}
-
-// sane reports whether the handles run the way the given tangents do, and
-// neither they nor the ends have moved by more than the run is long: a few
-// noisy points can ask for anything.
-func (e fitEnds) sane(c Cubic, length float64) bool {
-	return c.P0.Dist(e.a) <= length/4 && c.P3.Dist(e.b) <= length/4 &&
-		c.P1.Dist(c.P0) <= length && c.P2.Dist(c.P3) <= length &&
-		(e.from == nil || c.P1.Sub(c.P0).Dot(*e.from) > 0) && (e.to == nil || c.P3.Sub(c.P2).Dot(*e.to) > 0)
 }
 
 // chordParams spreads parameters over the points by the lengths between them.
@@ -255,137 +214,168 @@ func chordParams(points []Point) []float64 {
 	return ts
 }
 
-// refoot moves each parameter to the foot of its point, by Newton's method,
-// and returns the sum of the squared distances.
-func refoot(c Cubic, points []Point, ts []float64) float64 {
-	sum := 0.0
-	for i, p := range points {
-		t := ts[i]
-		for range 4 {
-			d, w := c.Deriv(t), c.At(t).Sub(p)
-			slope := d.Dot(d) + w.Dot(c.Deriv2(t))
-			if slope <= 0 {
-				slope = d.Dot(d)
-			}
-			if slope == 0 {
-				break
-			}
-			t = math.Min(1, math.Max(0, t-w.Dot(d)/slope))
+// otherStarts are the shares of the handles' lengths from which one curve is
+// fitted again: exact points of a cubic whose handles are very unlike can have
+// a false least, some thousandths of a millimetre off.
+var otherStarts = [4][2]float64{{0.7, 0.7}, {1.4, 0.7}, {0.7, 1.4}, {1.4, 1.4}}
+
+// fromOtherStarts fits one curve again from other handles.
+func (s *spline) fromOtherStarts() *spline {
+	best, least := s, s.cost()
+	for _, k := range otherStarts {
+		c := s.curves[0]
+		c.P1, c.P2 = c.P0.Lerp(c.P1, k[0]), c.P3.Lerp(c.P2, k[1])
+		u := &spline{fitCare: s.fitCare, points: s.points, curves: []Cubic{c}, lines: s.lines, ends: s.ends,
+			on: append([]int{}, s.on...), t: append([]float64{}, s.t...)}
+		if cost := u.solve(); cost < least {
+			best, least = u, cost
 		}
-		ts[i] = t
-		d := c.At(t).Sub(p)
-		sum += d.Dot(d)
 	}
-	return sum
+	return best
 }
 
-// step makes one least-squares step of the freedoms: on the distances along
-// the normals, or on both coordinates.
-func step(c Cubic, points []Point, ts []float64, free []freedom, normal bool, damping float64) Cubic {
-	n := len(free)
-	m := make([][]float64, n)
-	for i := range m {
-		m[i] = make([]float64, n+1)
-	}
-	row := make([]float64, n)
-	for i, p := range points {
-		t := ts[i]
-		s := 1 - t
-		weight := [4]float64{s * s * s, 3 * s * s * t, 3 * s * t * t, t * t * t}
-		axes := []Point{{1, 0}, {0, 1}}
-		if normal {
-			axes = []Point{c.Tangent(t).Left()}
+// divided fits several curves: pieces are halved until each can be fitted by
+// itself, joined, divided further where that was too hopeful, and joined again
+// to as few as will do.
+func (f fitter) divided(points []Point, ends fitEnds) *spline {
+	at, _ := f.halved(points, ends, 0, len(points)-1)
+	s := f.joined(points, append([]int{0}, at...), nil, ends)
+	for range fitDivisions {
+		ok, worst := f.good(s)
+		if ok {
+			break
 		}
-		miss := p.Sub(c.At(t))
-		for _, axis := range axes {
-			for k, f := range free {
-				row[k] = weight[f.control] * f.dir.Dot(axis)
-			}
-			r := miss.Dot(axis)
-			for j := range n {
-				for k := range n {
-					m[j][k] += float64(row[j] * row[k])
-				}
-				m[j][n] += float64(row[j] * r)
-			}
+		next := f.halvedAt(s, worst)
+		if next == nil || !f.must && f.score(next) >= f.score(s) {
+			break
 		}
+		s = next
 	}
-	control := [4]Point{c.P0, c.P1, c.P2, c.P3}
-	for k, x := range solveDamped(m, damping) {
-		control[free[k].control] = control[free[k].control].Add(free[k].dir.Mul(x))
-	}
-	return Cubic{control[0], control[1], control[2], control[3]}
+	return f.thinned(s)
 }
 
-// solveDamped solves the normal equations m·x = last column by elimination,
-// with a share of the mean diagonal added to each; zero where nothing is known.
-func solveDamped(m [][]float64, damping float64) []float64 {
-	n := len(m)
-	mean := 0.0
-	for i := range m {
-		mean += m[i][i] / float64(n)
+// halved returns the ends of pieces of points[from..to] that can each be
+// fitted by one curve, or are few, or where two would not pay; and their score
+// together.
+func (f fitter) halved(points []Point, ends fitEnds, from, to int) (at []int, score float64) {
+	s := f.oneCurve(points[from:to+1], ends.of(from == 0, to == len(points)-1), false)
+	score = f.score(s)
+	if to-from < fitFew || !f.must && to-from < 2*fitFew {
+		return []int{to}, score
 	}
-	for i := range m {
-		m[i][i] += float64(damping*mean) + 1e-300
+	if ok, _ := f.good(s); ok {
+		return []int{to}, score
 	}
-	for i := range m {
-		for j := i + 1; j < n; j++ {
-			f := m[j][i] / m[i][i]
-			for k := i; k <= n; k++ {
-				m[j][k] -= float64(f * m[i][k])
-			}
-		}
+	mid := (from + to) / 2
+	left, a := f.halved(points, ends, from, mid)
+	right, b := f.halved(points, ends, mid, to)
+	if !f.must && a+b >= score {
+		return []int{to}, score
 	}
-	x := make([]float64, n)
-	for i := n - 1; i >= 0; i-- {
-		sum := m[i][n]
-		for k := i + 1; k < n; k++ {
-			sum -= float64(m[i][k] * x[k])
-		}
-		x[i] = sum / m[i][i]
-	}
-	return x
+	return append(left, right...), a + b
 }
 
-// smoothed returns the place and direction of travel of a run of points near
-// the one with index k, from parabolas through its neighbours by least squares.
-func smoothed(points []Point, k int) (at, dir Point) {
-	h := min(fitSmooth, k, len(points)-1-k)
-	at, dir = localParabola(points[max(0, k-h):min(len(points), k+h+1)], points[k])
-	if dir == (Point{}) {
-		dir = points[min(k+1, len(points)-1)].Sub(points[max(k-1, 0)]).Unit()
+// halvedAt divides the curve with the worst point, or, where it must, every
+// curve that will not do; nil when the points are too few.
+func (f fitter) halvedAt(s *spline, worst int) *spline {
+	at := s.nodes()
+	i := sort.SearchInts(at, worst+1)
+	i = min(max(i, 1), len(at)-1)
+	next := []int{0}
+	off := s.off()
+	for k := 1; k < len(at); k++ {
+		bad := k == i
+		if f.must {
+			ok, _ := f.ok(off[at[k-1]:at[k]+1], 0)
+			bad = bad || !ok
+		}
+		if bad && at[k]-at[k-1] >= fitFew {
+			next = append(next, (at[k-1]+at[k])/2)
+		}
+		next = append(next, at[k])
 	}
-	return at, dir
+	if len(next) == len(at) {
+		return nil
+	}
+	return f.joined(s.points, next, nil, s.ends)
 }
 
-// localParabola fits x(s) and y(s), s the distance along the points' own
-// principal direction from origin, and returns place and direction at origin.
-func localParabola(points []Point, origin Point) (at, dir Point) {
-	if len(points) < 3 {
-		return origin, Point{}
+// of returns what is known of a piece's ends.
+func (e fitEnds) of(first, last bool) fitEnds {
+	var part fitEnds
+	if first {
+		part.fixedA, part.from = e.fixedA, e.from
 	}
-	_, u := principal(points)
-	n := u.Right()
-	// Measured in spans of the run, so that the damping is alike for all three
-	// unknowns.
-	span := points[0].Dist(points[len(points)-1])
-	if span == 0 {
-		return origin, Point{}
+	if last {
+		part.fixedB, part.to = e.fixedB, e.to
 	}
-	m := make([][]float64, 3)
-	for i := range m {
-		m[i] = make([]float64, 4)
+	return part
+}
+
+// nodes returns the indices of the points at which the spline's curves begin
+// and end.
+func (s *spline) nodes() []int {
+	at := []int{0}
+	for k := 1; k < len(s.curves); k++ {
+		i := sort.Search(len(s.on), func(i int) bool { return s.on[i] >= k })
+		// Room for a point within every curve, where there are points enough.
+		at = append(at, max(at[k-1]+1, min(max(i, at[k-1]+2), len(s.points)-1-2*(len(s.curves)-k))))
 	}
-	for _, p := range points {
-		s, y := p.Sub(origin).Dot(u)/span, p.Sub(origin).Dot(n)
-		row := [3]float64{1, s, s * s}
-		for i := range 3 {
-			for j := range 3 {
-				m[i][j] += float64(row[i] * row[j])
-			}
-			m[i][3] += float64(row[i] * y)
+	return append(at, len(s.points)-1)
+}
+
+// thinned leaves out nodes as long as that will do.
+func (f fitter) thinned(s *spline) *spline {
+	try := func(at []int) *spline {
+		t := f.joined(s.points, at, nil, s.ends)
+		if ok, _ := f.good(t); ok && f.score(t) < f.score(s) {
+			return t
+		}
+		return nil
+	}
+	// Fewer curves, spread as these are: by halving the interval, as more than
+	// half of them are needed.
+	low, high := (len(s.curves)-1)/2, len(s.curves)
+	for high-low > 1 {
+		mid := (low + high) / 2
+		if t := try(spreadNodes(s.nodes(), mid)); mid > 1 && t != nil {
+			s, high = t, mid
+		} else {
+			low = mid
 		}
 	}
-	x := solveDamped(m, 1e-12)
-	return origin.Add(n.Mul(x[0])), u.Add(n.Mul(x[1] / span)).Unit()
+	for len(s.curves) > 2 && len(s.curves) <= fitManyCurves {
+		at := s.nodes()
+		k := f.leastNeeded(s.points, at, s.ends)
+		t := try(slices.Delete(slices.Clone(at), k, k+1))
+		if t == nil {
+			break
+		}
+		s = t
+	}
+	return s
+}
+
+// spreadNodes returns n+1 nodes as dense, each where it is, as the given ones.
+func spreadNodes(at []int, n int) []int {
+	m := len(at) - 1
+	out := make([]int, n+1)
+	for k := range out {
+		x := float64(k*m) / float64(n)
+		i := min(int(x), m-1)
+		out[k] = at[i] + int(math.Round((x-float64(i))*float64(at[i+1]-at[i])))
+	}
+	return out
+}
+
+// leastNeeded returns the node whose neighbours are best fitted by one curve.
+func (f fitter) leastNeeded(points []Point, at []int, ends fitEnds) int {
+	best, least := 1, math.Inf(1)
+	for k := 1; k < len(at)-1; k++ {
+		s := f.oneCurve(points[at[k-1]:at[k+1]+1], ends.of(k == 1, k == len(at)-2), false)
+		if c := s.cost(); c < least {
+			best, least = k, c
+		}
+	}
+	return best
 }

@@ -73,19 +73,3 @@ func BenchmarkOffsetRing(b *testing.B) {
 		})
 	}
 }
-
-func BenchmarkFit(b *testing.B) {
-	r := rand.New(rand.NewPCG(85, 1))
-	edges, _ := allowancePiece(r)
-	points := traced(r, outline(edges), 3, 0.3)
-	b.Run("outline", func(b *testing.B) {
-		for b.Loop() {
-			FitOutline(points, FitOptions{})
-		}
-	})
-	b.Run("curve", func(b *testing.B) {
-		for b.Loop() {
-			Fit(points[:40], nil, nil, 1)
-		}
-	})
-}
