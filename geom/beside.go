@@ -99,6 +99,7 @@ func (s span) within(r float64) float64 {
 // gap is the way across from b to a, stretches over a common range.
 type gap struct {
 	a, b             Cubic
+	d                Point   // both advance along it
 	q                quintic // B′ × e
 	error            float64 // how far q may be from what it stands for
 	slowest, fastest float64 // bounds of |B′|
@@ -108,7 +109,7 @@ type gap struct {
 func newGap(a, b Cubic, d Point) gap {
 	e := [4]Point{a.P0.Sub(b.P0), a.P1.Sub(b.P1), a.P2.Sub(b.P2), a.P3.Sub(b.P3)}
 	w := [3]Point{b.P1.Sub(b.P0).Mul(3), b.P2.Sub(b.P1).Mul(3), b.P3.Sub(b.P2).Mul(3)}
-	g := gap{a: a, b: b, q: quintic{
+	g := gap{a: a, b: b, d: d, q: quintic{
 		w[0].Cross(e[0]),
 		(float64(2*w[1].Cross(e[0])) + float64(3*w[0].Cross(e[1]))) / 5,
 		(w[2].Cross(e[0]) + float64(6*w[1].Cross(e[1])) + float64(3*w[0].Cross(e[2]))) / 10,
@@ -239,7 +240,8 @@ func (g *gap) meeting(z span) (t, u float64) {
 			}
 		}
 	}
-	u = t
+	// Where the curves run at other paces u is not near t.
+	u = g.b.along(g.b.P0, g.d).where(g.a.At(t).Sub(g.b.P0).Dot(g.d))
 	for range 4 {
 		d := g.b.Deriv(u)
 		u += g.a.At(t).Sub(g.b.At(u)).Dot(d) / d.Dot(d)

@@ -219,7 +219,7 @@ func joinBreakpoints(r Ring, s []Stretch, side func(*Stretch) (int, *float64, *f
 		sort.Slice(ts, func(x, y int) bool { return *ts[x] < *ts[y] })
 		for from := 0; from < len(ts); {
 			to := from + 1
-			for to < len(ts) && *ts[to]-*ts[to-1] < 0.5 && r[i].At(*ts[to]).Dist(r[i].At(*ts[to-1])) <= breakpointGap {
+			for to < len(ts) && together(r[i], *ts[to-1], *ts[to]) {
 				to++
 			}
 			t := *ts[from]
@@ -232,6 +232,12 @@ func joinBreakpoints(r Ring, s []Stretch, side func(*Stretch) (int, *float64, *f
 			from = to
 		}
 	}
+}
+
+// together reports whether two breakpoints are one: a curve that runs back over
+// itself passes a place twice, and those are two.
+func together(c Cubic, t, u float64) bool {
+	return c.At(t).Dist(c.At(u)) <= breakpointGap && (t == u || c.Part(t, u).hull() <= 4*breakpointGap)
 }
 
 // dropOverlaps trims or drops stretches that overlap earlier, longer ones on
@@ -273,14 +279,22 @@ func (x Stretch) trimA(c, d Cubic, y Stretch) Stretch {
 	switch {
 	case x.A0 < y.A0:
 		x.A1 = y.A0
-		x.B1, _ = d.Nearest(c.At(x.A1))
+		x.B1 = d.nearestWithin(x.B0, x.B1, c.At(x.A1))
 	case x.A1 > y.A1:
 		x.A0 = y.A1
-		x.B0, _ = d.Nearest(c.At(x.A0))
+		x.B0 = d.nearestWithin(x.B0, x.B1, c.At(x.A0))
 	default:
 		x.A1 = x.A0
 	}
 	return x
+}
+
+// nearestWithin is the parameter between two others at which the curve is
+// nearest to a place; it may pass there at another time too.
+func (c Cubic) nearestWithin(t, u float64, at Point) float64 {
+	lo, hi := math.Min(t, u), math.Max(t, u)
+	x, _ := c.Part(lo, hi).Nearest(at)
+	return lo + float64(x*(hi-lo))
 }
 
 // trimB is trimA for the common curve of B.
@@ -300,7 +314,7 @@ func (x Stretch) trimB(c, d Cubic, y Stretch) Stretch {
 		x.A1 = x.A0
 		return x
 	}
-	t, _ := c.Nearest(d.At(u))
+	t := c.nearestWithin(x.A0, x.A1, d.At(u))
 	if (x.B1 > x.B0) == (xl < yl) {
 		x.A1, x.B1 = t, u
 	} else {
