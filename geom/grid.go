@@ -79,14 +79,17 @@ func snap(segments []gridSegment) ([]gridSegment, error) {
 		for _, s := range segments {
 			hot = append(hot, s.p, s.q)
 		}
+		var passed []passing
 		tree.pairs(func(i, j int) bool {
 			if m, ok := properCrossing(&segments[i], &segments[j]); ok {
 				hot = append(hot, m)
+				passed = segments[i].passes(i, m, passed)
+				passed = segments[j].passes(j, m, passed)
 			}
 			return true
 		})
 		slices.SortFunc(hot, gridPoint.compare)
-		passed := passedPixels(segments, tree, slices.Compact(hot))
+		passed = passedPixels(segments, tree, slices.Compact(hot), passed)
 		if len(passed) == 0 {
 			return segments, nil
 		}
@@ -140,30 +143,37 @@ type passing struct {
 	vertex  gridPoint
 }
 
-// passedPixels lists, by segment and along it, the vertices other than its
-// ends whose pixel it touches.
-func passedPixels(segments []gridSegment, tree *boxTree, vertices []gridPoint) []passing {
+// passes appends that the segment runs through a vertex between its ends.
+func (s *gridSegment) passes(segment int, v gridPoint, passed []passing) []passing {
+	if v == s.p || v == s.q {
+		return passed
+	}
+	dx, dy := s.q.x-s.p.x, s.q.y-s.p.y
+	if along := (v.x-s.p.x)*dx + (v.y-s.p.y)*dy; along > 0 && along < dx*dx+dy*dy {
+		passed = append(passed, passing{segment, along, v})
+	}
+	return passed
+}
+
+// passedPixels adds to the vertices in which segments cross those other than
+// its ends whose pixel a segment passes, and lists them by segment and along
+// it.
+func passedPixels(segments []gridSegment, tree *boxTree, vertices []gridPoint, passed []passing) []passing {
 	pixels := make([]Box, len(vertices))
 	for i, v := range vertices {
 		at := Point{float64(v.x), float64(v.y)}
 		pixels[i] = Box{at, at}.Grow(0.5)
 	}
-	var passed []passing
 	tree.with(newBoxTree(pixels), func(i, j int) bool {
-		s, v := &segments[i], vertices[j]
-		if v == s.p || v == s.q || !s.touchesPixel(v) {
-			return true
-		}
-		dx, dy := s.q.x-s.p.x, s.q.y-s.p.y
-		if along := (v.x-s.p.x)*dx + (v.y-s.p.y)*dy; along > 0 && along < dx*dx+dy*dy {
-			passed = append(passed, passing{i, along, v})
+		if s := &segments[i]; s.entersPixel(vertices[j]) {
+			passed = s.passes(i, vertices[j], passed)
 		}
 		return true
 	})
 	slices.SortFunc(passed, func(a, b passing) int {
 		return cmp.Or(cmp.Compare(a.segment, b.segment), cmp.Compare(a.along, b.along), a.vertex.compare(b.vertex))
 	})
-	return passed
+	return slices.Compact(passed)
 }
 
 // reroute bends segments through the vertices they pass.
@@ -180,9 +190,11 @@ func reroute(segments []gridSegment, passed []passing) []gridSegment {
 	return out
 }
 
-// touchesPixel reports whether the segment meets the closed square of side 1
-// about v, by separating axes, in coordinates doubled to stay whole.
-func (s *gridSegment) touchesPixel(v gridPoint) bool {
+// entersPixel reports whether the segment passes through the inside of the
+// square of side 1 about v, by separating axes, in coordinates doubled to stay
+// whole. One that only touches a corner of it is left alone: bent there and
+// back, two short diagonals would never come to rest.
+func (s *gridSegment) entersPixel(v gridPoint) bool {
 	if 2*max(s.p.x, s.q.x) < 2*v.x-1 || 2*min(s.p.x, s.q.x) > 2*v.x+1 ||
 		2*max(s.p.y, s.q.y) < 2*v.y-1 || 2*min(s.p.y, s.q.y) > 2*v.y+1 {
 		return false
@@ -190,7 +202,7 @@ func (s *gridSegment) touchesPixel(v gridPoint) bool {
 	dx, dy := s.q.x-s.p.x, s.q.y-s.p.y
 	// Twice the cross product at the centre against half the square's reach
 	// across the line, both doubled.
-	return abs64(2*orient(s.p, s.q, v)) <= abs64(dx)+abs64(dy)
+	return abs64(2*orient(s.p, s.q, v)) < abs64(dx)+abs64(dy)
 }
 
 // through appends the parts of the segment between vertices in order along
