@@ -21,35 +21,16 @@ const alikeEdges = 0.05
 // outline speaks. They find a piece of which a part moved, where no pose
 // explains most of the outline.
 func (c *comparison) edgePoses(now *pattern.Piece) []geom.Motion {
-	type vote struct {
-		motion geom.Motion
-		length float64
-	}
-	var votes []vote
+	var votes []poseVote
 	for _, mirror := range []bool{false, true} {
 		laid := now
 		if mirror {
 			laid = now.Moved(geom.Motion{Mirror: true})
 		}
 		for i := range c.old.Edges {
-			p := c.old.EdgePath(i)
 			for j := range laid.Edges {
-				m, ok := edgeMotion(p, laid.EdgePath(j))
-				if !ok {
-					continue
-				}
-				if mirror {
-					m = geom.Motion{Mirror: true}.Then(m)
-				}
-				known := false
-				for k := range votes {
-					if sameLaying(votes[k].motion, m, now) {
-						votes[k].length += p.Length()
-						known = true
-					}
-				}
-				if !known {
-					votes = append(votes, vote{m, p.Length()})
+				if v, ok := edgeVote(c.old.EdgePath(i), laid.EdgePath(j), mirror); ok {
+					votes = addVote(votes, v, now)
 				}
 			}
 		}
@@ -58,31 +39,60 @@ func (c *comparison) edgePoses(now *pattern.Piece) []geom.Motion {
 	var all []geom.Motion
 	for _, v := range votes[:min(len(votes), mostPoses)] {
 		if v.length >= worthTrying*votes[0].length {
-			all = append(all, v.motion)
+			all = append(all, v.motion())
 		}
 	}
 	return all
 }
 
-// edgeMotion is the motion that lays q onto p, if they are alike.
-func edgeMotion(p, q geom.Path) (geom.Motion, bool) {
-	length := p.Length()
-	if length < leastAlike || math.Abs(length-q.Length()) > alikeEdges {
-		return geom.Motion{}, false
+// poseVote is a motion for which edges speak: places along the new ones,
+// turned over first where it mirrors, and where they lie on the old ones.
+type poseVote struct {
+	mirror   bool
+	from, to []geom.Point
+	length   float64
+}
+
+// motion is the motion that fits all edges that speak for it best.
+func (v *poseVote) motion() geom.Motion {
+	m := geom.FitMotion(v.from, v.to, false)
+	if v.mirror {
+		return geom.Motion{Mirror: true}.Then(m)
 	}
-	var from, to []geom.Point
-	const parts = 4
-	for k := range parts + 1 {
-		s := length * float64(k) / parts
-		from, to = append(from, q.PointAt(math.Min(s, q.Length()))), append(to, p.PointAt(s))
-	}
-	m := geom.FitMotion(from, to, false)
-	for k := range from {
-		if m.Apply(from[k]).Dist(to[k]) > alikeEdges {
-			return geom.Motion{}, false
+	return m
+}
+
+// addVote adds an edge's voice to the motion it speaks for, or a new one.
+func addVote(votes []poseVote, v poseVote, now *pattern.Piece) []poseVote {
+	for k := range votes {
+		if w := &votes[k]; sameLaying(w.motion(), v.motion(), now) {
+			w.from, w.to, w.length = append(w.from, v.from...), append(w.to, v.to...), w.length+v.length
+			return votes
 		}
 	}
-	return m, true
+	return append(votes, v)
+}
+
+// edgeVote is the voice of edge q of the new state for lying on edge p, if
+// they are alike.
+func edgeVote(p, q geom.Path, mirror bool) (poseVote, bool) {
+	v := poseVote{mirror: mirror, length: p.Length()}
+	other := q.Length()
+	if v.length < leastAlike || math.Abs(v.length-other) > alikeEdges {
+		return v, false
+	}
+	const parts = 4
+	for k := range parts + 1 {
+		s := v.length * float64(k) / parts
+		v.from, v.to = append(v.from, q.PointAt(math.Min(s, other))), append(v.to, p.PointAt(s))
+	}
+	m := geom.FitMotion(v.from, v.to, false)
+	for k := range v.from {
+		if m.Apply(v.from[k]).Dist(v.to[k]) > alikeEdges {
+			return v, false
+		}
+	}
+	return v, true
 }
 
 // leastAlike in mm: a shorter edge says too little of how a piece lies.
