@@ -195,6 +195,9 @@ func (d divided) holdsMark(name string) bool {
 			if m.Name != name {
 				continue
 			}
+			if len(m.Path) > 0 && len(geom.MeetPaths(m.Path, d.line)) > 0 {
+				return true // a line across both parts
+			}
 			at := markAt(p, m)
 			lies := func(q *pattern.Piece) bool {
 				return slices.ContainsFunc(marksOf(q), func(n pattern.Mark) bool { return n.Kind == m.Kind && markAt(q, n).Dist(at) <= inPlace })

@@ -243,6 +243,11 @@ func (e *explainer) filled(x *Explanation, g gap, a, b int) filling {
 	}
 	rest := e.aligned(g.old, g.now[a:k-b])
 	f.cost += rest.cost
+	for _, s := range rest.settled {
+		if a+b > 0 && len(s.New) == 0 {
+			f.cost += costDrawn // one edge in place of two is no simple story
+		}
+	}
 	f.settled, f.added = append(f.settled, rest.settled...), rest.added
 	return f
 }
