@@ -97,9 +97,10 @@ func each(p *pattern.Pattern, do func(*pattern.Piece) error, names ...string) er
 }
 
 func hemsUp(p *pattern.Pattern) error {
-	up := func(q *pattern.Piece) error { return takeUp(q, 40) }
-	if err := each(p, up, "back", "front", "side panel", "front facing", "front lining"); err != nil {
-		return err
+	for _, name := range []string{"back", "front", "side panel", "front facing", "front lining"} {
+		if err := altered(p, "shorten", name, "edge", "hemline", "by", "40mm"); err != nil {
+			return err
+		}
 	}
 	if err := centreFront(p, 85, frontHem-40); err != nil {
 		return err
@@ -128,19 +129,21 @@ func hemsUp(p *pattern.Pattern) error {
 const hemAlongPanel = 40.065
 
 func roundPocket(p *pattern.Pattern) error {
-	return each(p, func(q *pattern.Piece) error {
-		q.Corners[2].Round, q.Corners[3].Round = 40, 40
-		return nil
-	}, "pocket")
+	for _, corner := range []string{"side edge/lower edge", "lower edge/inner edge"} {
+		if err := altered(p, "round-corner", "pocket", "corner", corner, "radius", "40mm"); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 func swingPanels(p *pattern.Pattern) error {
-	return each(p, func(q *pattern.Piece) error {
-		if err := flare(q, "back seam", 100, 30); err != nil {
+	for _, edge := range []string{"back seam", "front seam"} {
+		if err := altered(p, "flare", "side panel", "edge", edge, "by", "30mm", "from", "100mm"); err != nil {
 			return err
 		}
-		return flare(q, "front seam", 100, 30)
-	}, "side panel")
+	}
+	return nil
 }
 
 func deeperNeck(p *pattern.Pattern) error {
@@ -195,21 +198,23 @@ func longerSleeve(p *pattern.Pattern) error {
 }
 
 func widerCuff(p *pattern.Pattern) error {
-	return each(p, func(q *pattern.Piece) error {
-		for _, e := range []string{"back end", "front end"} {
-			if err := letOut(q, e, 10); err != nil {
-				return err
-			}
+	for _, edge := range []string{"back end", "front end"} {
+		if err := altered(p, "let-out", "cuff", "edge", edge, "by", "10mm"); err != nil {
+			return err
 		}
-		q.Corners[2].Round, q.Corners[3].Round = 25, 25
-		// The cuff's ends now overlap beyond the sleeve's wrist.
-		for i := range p.Seams {
-			if s := &p.Seams[i]; s.Name == "cuff seam" {
-				s.Second[0].From, s.Second[0].To = 10, 250
-			}
+	}
+	for _, corner := range []string{"back end/lower edge", "lower edge/front end"} {
+		if err := altered(p, "round-corner", "cuff", "corner", corner, "radius", "25mm"); err != nil {
+			return err
 		}
-		return nil
-	}, "cuff")
+	}
+	// The cuff's ends now overlap beyond the sleeve's wrist.
+	for i := range p.Seams {
+		if s := &p.Seams[i]; s.Name == "cuff seam" {
+			s.Second[0].From, s.Second[0].To = 10, 250
+		}
+	}
+	return nil
 }
 
 func feltSeams(p *pattern.Pattern) error {
@@ -234,8 +239,11 @@ func shortSleeves(p *pattern.Pattern) error {
 		}
 		q.Edges[i].Hem = true
 		q.Edges[i].Allowance[pattern.ClothSet] = 30
-		return takeUp(q, 300)
+		return nil
 	}, "sleeve"); err != nil {
+		return err
+	}
+	if err := altered(p, "shorten", "sleeve", "edge", "wrist", "by", "300mm"); err != nil {
 		return err
 	}
 	var seams []pattern.Seam
