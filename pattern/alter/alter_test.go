@@ -179,3 +179,58 @@ func TestSpreadHinged(t *testing.T) {
 		require.InDelta(t, 0, geom.AngleBetween(hem[i-1].Tangent(1), hem[i].Tangent(0)), 1e-4)
 	}
 }
+
+// A notch 310 along the side, and its partner on the edge sewn to it, which
+// runs the other way.
+func TestNotchBoth(t *testing.T) {
+	p := panel(geom.Pt(0, 0), geom.Pt(300, 0), geom.Pt(300, 800), geom.Pt(0, 800))
+	q := p.Pieces[0].Clone()
+	q.Name, q.Slug, q.ID = "front", "front", "0000000b"
+	p.Put(q)
+	p.Seams = []pattern.Seam{{Name: "side", First: pattern.Chain{{Piece: "panel", Edge: "side seam"}}, Second: pattern.Chain{{Piece: "front", Edge: "centre"}}}}
+	r := Recipe{Kind: "notch", Piece: "panel", Values: map[string]string{"edge": "side seam", "at": "310"}}
+	partners, err := Partners(p, r)
+	require.NoError(t, err)
+	require.Len(t, partners, 1)
+	for _, r := range append([]Recipe{r}, partners...) {
+		res, err := Make(p, r)
+		require.NoError(t, err)
+		p = res.Pattern
+	}
+	for _, name := range []string{"panel", "front"} {
+		q, err := p.Piece(name)
+		require.NoError(t, err)
+		require.Len(t, q.Notches, 1)
+		at, _, _, err := q.NotchPlace(q.Notches[0])
+		require.NoError(t, err)
+		require.InDelta(t, 310, at.Y, 1e-9, name)
+	}
+}
+
+// Refusals name what is wrong and leave the pattern alone.
+func TestRefusals(t *testing.T) {
+	p := panel(geom.Pt(0, 0), geom.Pt(300, 0), geom.Pt(300, 800), geom.Pt(0, 800))
+	before, err := p.Encode()
+	require.NoError(t, err)
+	for _, c := range []struct {
+		kind, says string
+		values     map[string]string
+	}{
+		{"flare", "lies off the edge, which is 800", map[string]string{"edge": "side seam", "by": "50", "from": "900"}},
+		{"flare", "either the chord", map[string]string{"edge": "side seam"}},
+		{"split", "crosses the outline nowhere", map[string]string{"line": "900,0:900,500", "into": "a,b"}},
+		{"split", "two names", map[string]string{"line": "100,0:100,800", "into": "a"}},
+		{"round-corner", "radius", map[string]string{"corner": "side seam/hemline", "radius": "5000"}},
+		{"shorten", "hemline", map[string]string{"edge": "hemline", "by": "900"}},
+		{"take-in", "side seam", map[string]string{"edge": "side seam", "by": "400"}},
+		{"let-out", "no edge", map[string]string{"edge": "sleeve", "by": "10"}},
+		{"nonsense", "there is no alteration", nil},
+		{"spread", "cannot hinge", map[string]string{"line": "150,0:150,800", "by": "10", "hinge": "side seam"}},
+	} {
+		_, err := Make(p, Recipe{Kind: c.kind, Piece: "panel", Values: c.values})
+		require.ErrorContains(t, err, c.says, "%v", c)
+	}
+	after, err := p.Encode()
+	require.NoError(t, err)
+	require.Equal(t, before, after)
+}

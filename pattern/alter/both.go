@@ -61,6 +61,11 @@ func partnerOf(p *pattern.Pattern, r Recipe, key string, q *pattern.Piece, i int
 	if !sameWay {
 		for _, k := range []string{"from", "to", "at"} {
 			o.Values[k] = otherEnd(r.Values[k])
+			// A bare length counts from the start, but for a pivot, which counts from
+			// the end away from the hem on either piece.
+			if v := o.Values[k]; v == r.Values[k] && v != "" && startsWithDigit(v) && r.Kind != "flare" {
+				o.Values[k] = v + "@end"
+			}
 		}
 	}
 	for k, v := range o.Values {
@@ -107,3 +112,5 @@ func otherEnd(text string) string {
 	}
 	return text
 }
+
+func startsWithDigit(text string) bool { return text[0] >= '0' && text[0] <= '9' }
