@@ -205,17 +205,8 @@ func (c *comparison) edgeLength(p *pattern.Piece, edge string) float64 {
 	return p.EdgePath(i).Length()
 }
 
-// edgeNow returns the new name of an old edge, edgeThen the old name of a new
-// one; an edge on one side only keeps its name.
-func (c *comparison) edgeNow(name string) string {
-	for i, e := range c.old.Edges {
-		if j := c.counterpart(i); j >= 0 && e.Name == name {
-			return c.now.Edges[j].Name
-		}
-	}
-	return name
-}
-
+// edgeThen returns the old name of a new edge; an edge without a counterpart
+// keeps its own.
 func (c *comparison) edgeThen(name string) string {
 	for i, e := range c.old.Edges {
 		if j := c.counterpart(i); j >= 0 && c.now.Edges[j].Name == name {

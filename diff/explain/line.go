@@ -128,22 +128,17 @@ func howRun(p, tail geom.Path, end int, within float64) string {
 		return change.HowAlong
 	}
 	before, after := geom.CarrierEnds(p, carrierReach)
-	ext, from, lead := after, p.EndTangent(), tail.StartTangent()
+	ext, lead, joint := after, tail.StartTangent(), tail.Start()
 	if end == 0 {
-		ext, from, lead = before, p.StartTangent(), tail.EndTangent()
+		ext, lead, joint = before, tail.EndTangent(), tail.End()
 	}
 	if len(ext) > 0 {
 		if far, _ := Farthest(tail, ext); far <= within {
 			return change.HowAlong
 		}
 	}
-	if at, _ := p.Nearest(tail.Start()); end == 1 {
-		from = p[at.Curve].Tangent(at.T)
-	} else {
-		at, _ = p.Nearest(tail.End())
-		from = p[at.Curve].Tangent(at.T)
-	}
-	if math.Abs(geom.AngleBetween(from, lead)) < smoothLead {
+	at, _ := p.Nearest(joint)
+	if math.Abs(geom.AngleBetween(p[at.Curve].Tangent(at.T), lead)) < smoothLead {
 		return change.HowEased
 	}
 	return change.HowDrawn
