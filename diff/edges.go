@@ -62,23 +62,34 @@ func (c *comparison) hints() []int {
 // drew them; where that leaves nothing changed, to the last hundredth.
 func (c *comparison) explainOutline() {
 	before := len(c.d.Changes)
-	for _, within := range []float64{max(c.tol, keptWithin), c.tol} {
-		c.explain = within
-		c.x = c.explained(within)
+	c.x, c.explain = c.explained()
+	c.tellEdges()
+	if c.explain > c.tol && !slices.ContainsFunc(c.d.Changes[before:], func(ch change.Change) bool { return ch.Kind != change.NameChanged }) {
+		c.d.Changes = c.d.Changes[:before]
+		c.x, c.explain = c.explainedAt(explain.Tolerance{Same: c.tol, Kept: c.tol}), c.tol
 		c.tellEdges()
-		if slices.ContainsFunc(c.d.Changes[before:], func(ch change.Change) bool { return ch.Kind != change.NameChanged }) {
-			break
-		}
-		if within > c.tol {
-			c.d.Changes = c.d.Changes[:before]
-		}
 	}
 	c.edgeLengths()
 }
 
-// explained explains the edges, those within so many mm taken as kept.
-func (c *comparison) explained(within float64) *explain.Explanation {
-	return explain.Explain(outlineOf(c.old), outlineOf(c.now), c.hints(), explain.Tolerance{Same: c.tol, Kept: within})
+// explained explains the edges, and returns within how many mm an edge counts
+// as kept. An outline that was drawn by hand is taken as exact where that
+// explains it as simply: edges that a trace found moved are stored so.
+func (c *comparison) explained() (*explain.Explanation, float64) {
+	fine := explain.Tolerance{Same: min(c.tol, sameWithin), Kept: keptWithin}
+	x := c.explainedAt(fine)
+	if c.tol <= keptWithin {
+		return x, fine.Kept
+	}
+	y := c.explainedAt(explain.Tolerance{Same: c.tol, Kept: c.tol})
+	if y.Cost() < x.Cost()-1e-9 && (y.Cost() == 0 || !x.Simple()) {
+		return y, c.tol
+	}
+	return x, fine.Kept
+}
+
+func (c *comparison) explainedAt(within explain.Tolerance) *explain.Explanation {
+	return explain.Explain(outlineOf(c.old), outlineOf(c.now), c.hints(), within)
 }
 
 // tellEdges tells what changed by itself, then what was cut or run on because
@@ -171,7 +182,7 @@ func sharp(p *pattern.Piece) geom.Path {
 func (c *comparison) tellRun(i, end int) {
 	e := &c.x.Edges[i]
 	r := e.Runs[end]
-	if math.Abs(r.By) <= max(leastRun, c.explain-sameWithin) {
+	if math.Abs(r.By) <= max(leastRun, c.explain-sameWithin, c.tol-sameWithin) {
 		return
 	}
 	cause := ""

@@ -368,7 +368,8 @@ func (c *comparison) cheapest(candidates []geom.Motion, best float64) (chosen ge
 // else the grain, is the one that stayed.
 func (c *comparison) grainStays(m geom.Motion) geom.Motion {
 	trial := &comparison{old: c.old, now: c.now.Moved(m), tol: c.tol}
-	for _, s := range trial.explained(max(c.tol, keptWithin)).Spreads {
+	x, _ := trial.explained()
+	for _, s := range x.Spreads {
 		if c.mainPartMoved(s) {
 			return m.Then(s.Motion.Inverse())
 		}
@@ -395,7 +396,8 @@ func (c *comparison) costAt(m geom.Motion) float64 {
 		now = now.Moved(m)
 	}
 	trial := &comparison{old: c.old, now: now, tol: c.tol}
-	return trial.explained(max(c.tol, keptWithin)).Cost()
+	x, _ := trial.explained()
+	return x.Cost()
 }
 
 // places lists where a piece's notches and marks lie, which decide between

@@ -100,6 +100,17 @@ func (x *Explanation) Cost() float64 {
 	return sum
 }
 
+// Simple reports whether every edge was kept or moved, and none redrawn, gone
+// or new.
+func (x *Explanation) Simple() bool {
+	for i := range x.Edges {
+		if e := &x.Edges[i]; e.Old < 0 || len(e.New) == 0 || e.Kind == change.EdgeRedrawn {
+			return false
+		}
+	}
+	return true
+}
+
 func (e *Edge) cost() float64 {
 	switch {
 	case e.Into >= 0:

@@ -76,7 +76,7 @@ func (t *tracing) cutInward() error {
 		starts = []int{0}
 	}
 	runs := t.runs(ring, starts)
-	t.identify(runs, paths)
+	t.identify(runs, t.identities(runs, paths))
 	if err := t.nameRuns(runs); err != nil {
 		return err
 	}
@@ -153,7 +153,14 @@ func (t *tracing) continued() ([]run, error) {
 			}
 		}
 	}
-	t.identify(runs, paths)
+	ids := t.identities(runs, paths)
+	if steady := t.steady(paths); steady != nil {
+		runs, ids = steady, nil
+		for _, u := range steady {
+			ids = append(ids, u.identity)
+		}
+	}
+	t.identify(runs, ids)
 	runs = inStoredOrder(runs)
 	if err := t.nameRuns(runs); err != nil {
 		return nil, err
@@ -173,15 +180,19 @@ func withRoundings(ring geom.Ring, starts []int, roundings []rounding) []int {
 	return starts
 }
 
-// identify finds what each run continues, and takes over name, fold and
-// allowance.
-func (t *tracing) identify(runs []run, paths []geom.Path) {
+// identities finds what each run continues.
+func (t *tracing) identities(runs []run, paths []geom.Path) []match.Identity {
 	new := make([]geom.Path, len(runs))
 	for i := range runs {
 		new[i] = runs[i].path
 	}
 	ids := match.Edges(paths, new, t.tol)
 	t.identifyByName(runs, ids)
+	return ids
+}
+
+// identify takes over name, fold and allowance of what each run continues.
+func (t *tracing) identify(runs []run, ids []match.Identity) {
 	some := slices.ContainsFunc(t.old.Edges, func(e pattern.Edge) bool { return e.AllowanceFor(t.r.Set) != 0 })
 	for i := range runs {
 		u := &runs[i]
@@ -270,7 +281,11 @@ func (t *tracing) corner(before, after run) pattern.Corner {
 	if stored >= 0 {
 		place := c.At
 		c = t.old.Corners[stored]
-		if c.At.Dist(at) > t.tol {
+		within := t.tol
+		if before.settled || after.settled {
+			within = sameWithin // the settled edges say where they meet
+		}
+		if c.At.Dist(at) > within {
 			c.At = place
 		}
 	}
@@ -337,6 +352,10 @@ func (t *tracing) keepPath(e *pattern.Edge, u run, from, to geom.Point) bool {
 		if from == t.old.Corners[k].At && to == t.old.Corners[(k+1)%n].At && t.coincide(u.path, old) {
 			return true // e is a clone of the stored edge
 		}
+	}
+	if u.settled {
+		setRounded(e, u.path)
+		return true
 	}
 	path, kept := t.splice(u.path, from, to)
 	setRounded(e, path)

@@ -24,7 +24,7 @@ const (
 
 // smoothNoise puts a fitted outline in the place of dense, noisy points.
 func (t *tracing) smoothNoise() {
-	if t.declared() || !noisy(t.o.Ring) {
+	if t.declared() || !(noisy(t.o.Ring) || (t.r.DrawnWithin > 0 && dense(t.o.Ring))) {
 		return
 	}
 	points := make([]geom.Point, len(t.o.Ring))
@@ -36,23 +36,25 @@ func (t *tracing) smoothNoise() {
 		return
 	}
 	t.says("%d points with an error of about %s mm: curves were laid through them", len(points), units.Number(noise, 2))
-	t.o.Ring, t.noise, t.fixed = ring, noise, corners
+	t.o.Ring, t.noise, t.fixed, t.points = ring, noise, corners, points
 	if t.fixed == nil {
 		t.fixed = []int{}
 	}
+}
+
+// dense reports whether a ring is a polyline through dense points.
+func dense(r geom.Ring) bool {
+	n := len(r)
+	return n > denseCount && r.Length() <= denseLength*float64(n) &&
+		!slices.ContainsFunc(r, func(c geom.Cubic) bool { return !c.IsStraight(storedStraight) })
 }
 
 // noisy reports whether a ring is a polyline through dense points that
 // scatter.
 func noisy(r geom.Ring) bool {
 	n := len(r)
-	if n <= denseCount || r.Length() > denseLength*float64(n) {
+	if !dense(r) {
 		return false
-	}
-	for _, c := range r {
-		if !c.IsStraight(storedStraight) {
-			return false
-		}
 	}
 	wavering := differences(besideNeighbours(r))
 	sizes := make([]float64, n)

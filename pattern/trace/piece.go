@@ -164,6 +164,7 @@ type tracing struct {
 	tol    float64        // mm within which the old outline and the new one coincide
 	noise  float64        // mm, of the points drawn; 0 when exact
 	fixed  []int          // curves at which corners were found in noise
+	points []geom.Point   // the noisy points that the outline was laid through
 	res    Result
 }
 

@@ -20,6 +20,7 @@ type run struct {
 	allowance *float64 // mm in the set asked for; nil when nothing says
 	round     float64  // mm, radius at its start; the path is then sharp there
 	identity  match.Identity
+	settled   bool // a stored edge, moved or not, with the hand's error taken out
 }
 
 // crumb: exact drawings have curves shorter than this, in mm, only where a

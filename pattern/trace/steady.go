@@ -1,0 +1,44 @@
+package trace
+
+import (
+	"slices"
+
+	"toile/geom"
+	"toile/pattern/match"
+)
+
+// steady takes the hand's error out of an outline traced again through noisy
+// points: edges that the stored ones explain become these, moved or not. It
+// returns nil where it cannot.
+func (t *tracing) steady(paths []geom.Path) []run {
+	if len(t.points) == 0 || t.noise <= 0 || t.cutting() || len(t.fixed) < 2 {
+		return nil
+	}
+	drawn := t.runs(t.o.Ring, t.fixed)
+	r := match.Retraced{Old: paths, Hem: t.old.HemEdge(), Down: t.old.GrainDirection(),
+		Ring: t.o.Ring, Corners: t.fixed, Points: t.laidPoints(), Sigma: t.noise}
+	for i, e := range t.old.Edges {
+		r.Folds, r.Round = append(r.Folds, e.Fold), append(r.Round, t.old.Corners[i].Round)
+	}
+	for _, id := range t.identities(drawn, paths) {
+		r.Of = append(r.Of, id.Edge)
+	}
+	var runs []run
+	for _, s := range r.Settle() {
+		runs = append(runs, run{path: s.Path, settled: s.Made, round: s.Round, identity: match.Identity{Edge: s.Old, Part: -1}})
+	}
+	return runs
+}
+
+// laidPoints are the points drawn, laid over the stored piece.
+func (t *tracing) laidPoints() []geom.Point {
+	m := t.res.Pose.Motion
+	out := make([]geom.Point, len(t.points))
+	for i, q := range t.points {
+		out[i] = m.Apply(q)
+	}
+	if m.Mirror {
+		slices.Reverse(out)
+	}
+	return out
+}
