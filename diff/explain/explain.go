@@ -198,6 +198,7 @@ func Explain(old, now Outline, hint []int, tol Tolerance) *Explanation {
 	e.absorb(x)
 	e.settleSwings(x)
 	e.settleTapers(x)
+	e.settleEased(x)
 	e.grouped(x)
 	x.Rounded = rounded
 	for i := range x.Edges {

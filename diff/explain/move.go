@@ -33,14 +33,18 @@ func (e *explainer) continued(i int, from geom.Path, now []int) Edge {
 	if y, ok := e.motion(i, x); ok {
 		return y
 	}
-	x.Kind = change.EdgeRedrawn
-	x.Fit = 0
+	x.redrawn()
+	return x
+}
+
+// redrawn says that nothing simple explains the edge.
+func (x *Edge) redrawn() {
+	x.Kind, x.Fit = change.EdgeRedrawn, 0
 	far, at := Farthest(x.To, x.From)
 	if back, there := Farthest(x.From, x.To); back > far {
 		far, at = back, there
 	}
 	x.By, x.At = far, at
-	return x
 }
 
 // motion finds the simplest motion of edge i. Of the two ways to move as a

@@ -78,6 +78,27 @@ func (e *explainer) settleTapers(x *Explanation) {
 	}
 }
 
+// settleEased tells an edge that was cut and eased on at an end so only where
+// the neighbour there was swung, or tapered as a swing may be told; anywhere
+// else it was redrawn.
+func (e *explainer) settleEased(x *Explanation) {
+	n := len(e.old.Edges)
+	for i := range n {
+		s := &x.Edges[i]
+		if s.Kind != "" || len(s.New) == 0 {
+			continue
+		}
+		for end, r := range s.Runs {
+			next := &x.Edges[(i+n-1+2*end)%n]
+			if r.How == change.HowEased && r.Lost > 10*e.tol.Kept && next.Kind != change.EdgeSwung && next.How != change.HowTapered {
+				s.Runs = [2]Run{}
+				s.redrawn()
+				break
+			}
+		}
+	}
+}
+
 // swungTowards looks for a pivot with the far end at the end of From.
 // reversed says that the paths run anticlockwise, so that outward lies to the
 // right.

@@ -19,7 +19,9 @@ func (s *settler) debug(what string) {
 		x := newScatter(s.Old[k], e.points)
 		line := fmt.Sprintf("  new %d (%d curves, %.1f mm, %d points) of %d (%.1f mm): chosen %d (%.1f); kept %.1f far %.2f; drawn %.1f;", j, len(e.drawn), e.to-e.from, len(e.points), k, s.Old[k].Length(), e.model.kind, e.model.score, s.chi(x.out), x.farthest(), s.asDrawn(&e).score)
 		for _, m := range s.motions(k, x) {
-			line += fmt.Sprintf(" %d:%.1f(at %.1f turn %.4f)", m.kind, m.score, m.at, m.turn)
+			if m.score < 300 {
+				line += fmt.Sprintf(" %d:%.1f(at %.1f turn %.4f)", m.kind, m.score, m.at, m.turn)
+			}
 		}
 		fmt.Println(line)
 	}

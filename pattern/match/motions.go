@@ -184,7 +184,7 @@ func (s *settler) swung(x *scatter, at float64, far int, price float64) (model, 
 	for range 3 {
 		turn += x.turnMissing(at, far, turn)
 	}
-	const leastTurn, mostTurn = 1e-3, 0.6
+	const leastTurn, mostTurn = 1e-3, 0.4
 	if math.Abs(turn) < leastTurn || math.Abs(turn) > mostTurn {
 		return model{}, false
 	}

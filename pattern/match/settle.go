@@ -50,6 +50,8 @@ type Settled struct {
 func (r Retraced) Settle() []Settled {
 	s := &settler{Retraced: r}
 	if !s.place() || !s.divide() {
+		println("SETTLE not", len(s.edges), len(s.Old))
+		s.debug("eased not")
 		return nil
 	}
 	s.alike()
@@ -63,7 +65,6 @@ func (r Retraced) Settle() []Settled {
 			break
 		}
 	}
-	s.debug("fitted")
 	s.easeNeighbours()
 	s.debug("eased")
 	return s.joined()

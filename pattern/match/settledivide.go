@@ -18,9 +18,9 @@ func (s *settler) place() bool {
 	first := -1
 	for k := range runs {
 		before := s.Of[(k+runs-1)%runs]
-		if s.Of[k] >= 0 && (first < 0 || before == (s.Of[k]+len(s.Old)-1)%len(s.Old)) {
-			first = k
-			if before >= 0 && before != s.Of[k] {
+		sure := before >= 0 && before == (s.Of[k]+len(s.Old)-1)%len(s.Old)
+		if s.Of[k] >= 0 && (first < 0 || sure) {
+			if first = k; sure {
 				break
 			}
 		}
@@ -211,10 +211,10 @@ func (s *settler) cheapestCuts(first, m int, points []drawnAt) [][]bool {
 // spare settles to which of two known neighbours the parts between them belong
 // that no stored edge continues: the first ones to the edge before, the rest
 // to the one after, whichever explains them best. Parts that turn sharply at
-// both ends are new edges.
+// both ends, between edges that were kept, are new edges.
 func (s *settler) spare(out []settling, j, next int) []settling {
 	const sharp = math.Pi * 2 / 9
-	meant := true
+	meant := s.kept(s.edges[j]) && s.kept(s.edges[next%len(s.edges)])
 	for k := j + 1; k < next; k++ {
 		meant = meant && s.turnAt(s.edges[k].from) > sharp && s.turnAt(s.edges[k].to) > sharp
 	}
@@ -249,14 +249,18 @@ const tellingTurn = 10
 
 // scoreOf is what the best explanation of a part of the ring costs, every
 // error counted by itself so that parts of any length compare.
-func (s *settler) scoreOf(e settling) float64 {
+func (s *settler) scoreOf(e settling) float64 { return s.bestAlone(e).score }
+
+func (s *settler) kept(e settling) bool { return s.bestAlone(e).kind == asKept }
+
+func (s *settler) bestAlone(e settling) model {
 	s.together, s.alone = max(s.together, 1), true
 	defer func() { s.alone = false }()
 	e.drawn = s.ring.BetweenLengths(e.from, e.to)
 	for _, p := range s.within(e.from, e.to) {
 		e.points = append(e.points, p.q)
 	}
-	return s.best(&e).score
+	return s.best(&e)
 }
 
 // turnAt is the turn in radians of the ring at a length.

@@ -33,7 +33,9 @@ func (s *settler) lookForCorners() {
 				}
 			}
 		}
-		s.scoreAt(j, best)
+		s.edges[j-1].to, s.edges[j].from = best, best
+		s.fit(j - 1)
+		s.fit(j)
 	}
 }
 
@@ -224,6 +226,9 @@ func meetingOf(a, b geom.Path, near geom.Point) (best geom.PathMeeting, found bo
 	return best, found
 }
 
+// crumb in mm: a shorter curve at the end of a line is left out.
+const crumb = 0.02
+
 // cutTo cuts a line, or runs it on, so that it ends at a place beside its
 // carrier.
 func cutTo(p geom.Path, end geom.Point) geom.Path {
@@ -231,6 +236,9 @@ func cutTo(p geom.Path, end geom.Point) geom.Path {
 	whole := append(append(geom.Path{}, p...), after...)
 	at, _ := whole.Nearest(end)
 	out := whole.Between(geom.Place{}, at)
+	for len(out) > 1 && out[len(out)-1].Length() < crumb {
+		out = out[:len(out)-1]
+	}
 	if len(out) == 0 {
 		return p
 	}
