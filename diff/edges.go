@@ -82,7 +82,7 @@ func (c *comparison) explained() (*explain.Explanation, float64) {
 		return x, fine.Kept
 	}
 	y := c.explainedAt(explain.Tolerance{Same: c.tol, Kept: c.tol})
-	if y.Cost() < x.Cost()-1e-9 && (y.Cost() == 0 || !x.Simple()) {
+	if y.Cost() < x.Cost()-1e-9 && (y.Cost() == 0 || y.Unexplained() < x.Unexplained()) {
 		return y, c.tol
 	}
 	return x, fine.Kept
@@ -136,6 +136,9 @@ func (c *comparison) tellSpread(s explain.Spread) {
 }
 
 func (c *comparison) tellMove(e *explain.Edge) {
+	if c.tol > sameWithin && math.Abs(e.By) < c.tol {
+		return // within what the outline was drawn
+	}
 	ch := change.Change{Kind: e.Kind, How: e.How, Edges: []string{c.old.Edges[e.Old].Name}, Fit: e.Fit, OldPath: e.From, NewPath: e.To}
 	switch {
 	case e.Kind == change.EdgeRedrawn:

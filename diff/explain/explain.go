@@ -100,15 +100,15 @@ func (x *Explanation) Cost() float64 {
 	return sum
 }
 
-// Simple reports whether every edge was kept or moved, and none redrawn, gone
-// or new.
-func (x *Explanation) Simple() bool {
+// Unexplained counts the edges that were redrawn, are gone or new.
+func (x *Explanation) Unexplained() int {
+	n := 0
 	for i := range x.Edges {
-		if e := &x.Edges[i]; e.Old < 0 || len(e.New) == 0 || e.Kind == change.EdgeRedrawn {
-			return false
+		if e := &x.Edges[i]; e.Old < 0 || (len(e.New) == 0 && e.Into < 0) || e.Kind == change.EdgeRedrawn {
+			n++
 		}
 	}
-	return true
+	return n
 }
 
 func (e *Edge) cost() float64 {

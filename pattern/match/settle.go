@@ -199,6 +199,7 @@ const (
 	priceTwo   = 15.0
 	priceDrawn = 24.0
 	priceCurve = 4.0 // each further curve drawn
+	pricePoint = 0.3 // each point of one drawn, where it is settled how far that goes
 )
 
 func (s *settler) asDrawn(e *settling) model {
@@ -207,7 +208,11 @@ func (s *settler) asDrawn(e *settling) model {
 		_, d := e.drawn.Nearest(q)
 		off = append(off, d)
 	}
-	return model{kind: asDrawn, line: e.drawn, score: s.chi(off) + priceDrawn + priceCurve*float64(len(e.drawn)-1)}
+	score := s.chi(off) + priceDrawn + priceCurve*float64(len(e.drawn)-1)
+	if s.alone {
+		score += pricePoint * float64(len(off))
+	}
+	return model{kind: asDrawn, line: e.drawn, score: score}
 }
 
 // alike measures how many points in a row err alike, on the edges that were

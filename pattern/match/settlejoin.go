@@ -8,35 +8,56 @@ import (
 	"toile/geom"
 )
 
-// lookForCorners moves a corner that did not show to where the two edges there
-// are explained best, with the easing of one to the other.
+// lookForCorners moves corners that did not show to where the two edges there
+// are explained best, with the easing of one to the other: the one first that
+// gains most by it.
 func (s *settler) lookForCorners() {
-	const reach = 40 // points to either side
-	for j := 1; j < len(s.edges); j++ {
-		if !s.edges[j].guessed || (s.edges[j-1].model.kind != asDrawn && s.edges[j].model.kind != asDrawn) {
-			continue
-		}
-		middle := s.edges[j].from
-		best, least := middle, s.scoreAt(j, middle)
-		for _, step := range []float64{4, 1} {
-			around := best
-			for k := -reach / 4.0; k <= reach/4; k++ {
-				at := around + k*step*s.spacing
-				if step == 1 && math.Abs(k) > 4 {
-					continue
-				}
-				if at < s.edges[j-1].from+4*s.spacing || at > s.edges[j].to-4*s.spacing {
-					continue
-				}
-				if score := s.scoreAt(j, at); score < least {
-					best, least = at, score
+	const leastGain = 2.0 // of χ²
+	settled := map[int]bool{}
+	for {
+		corner, at, gain := -1, 0.0, leastGain
+		for j := 1; j < len(s.edges); j++ {
+			if a, b := &s.edges[j-1], &s.edges[j]; b.guessed && !settled[j] && (a.model.kind == asDrawn || b.model.kind == asDrawn) {
+				if to, g := s.bestCorner(j); g > gain {
+					corner, at, gain = j, to, g
 				}
 			}
 		}
-		s.edges[j-1].to, s.edges[j].from = best, best
-		s.fit(j - 1)
-		s.fit(j)
+		if corner < 0 {
+			return
+		}
+		settled[corner] = true
+		s.edges[corner-1].to, s.edges[corner].from = at, at
+		s.fit(corner - 1)
+		s.fit(corner)
 	}
+}
+
+// bestCorner looks where edge j best starts, and what that gains.
+func (s *settler) bestCorner(j int) (best, gain float64) {
+	const reach, coarse = 40, 4 // points to either side, and between two tries
+	was := s.edges[j].from
+	best, now := was, s.scoreAt(j, was)
+	least := now
+	try := func(at float64) {
+		if at < s.edges[j-1].from+4*s.spacing || at > s.edges[j].to-4*s.spacing {
+			return
+		}
+		if score := s.scoreAt(j, at); score < least {
+			best, least = at, score
+		}
+	}
+	for k := -reach; k <= reach; k += coarse {
+		try(was + float64(k)*s.spacing)
+	}
+	around := best
+	for k := 1 - coarse; k < coarse; k++ {
+		try(around + float64(k)*s.spacing)
+	}
+	s.edges[j-1].to, s.edges[j].from = was, was
+	s.fit(j - 1)
+	s.fit(j)
+	return best, now - least
 }
 
 // scoreAt puts the start of edge j at a length and returns what the two edges
