@@ -262,6 +262,7 @@ func retracedTally(t *testing.T, hand shaky, key uint64, n int) (*tally, traceEr
 			e.ambiguous++
 			if err != nil || (r.astray(res.Pose) > wrongPose && len(res.Alternatives) == 0) {
 				e.untold++
+				t.Logf("retraced case %d of a %s, %s error: ambiguous and not told", number, r.shape, hand.name)
 			}
 			continue
 		}

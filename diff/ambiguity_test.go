@@ -44,7 +44,8 @@ func (m *making) ambiguousWithin(within float64, marks bool) bool {
 		}
 		for _, motion := range lays(m.from, now) {
 			laid := now.Moved(motion)
-			if cornersApart(laid, m.now, marks) > math.Max(0.5, 2*within) && old.unexplained(laid, most) <= most {
+			elsewhere := math.Max(0.5, 2*within)
+			if (cornersApart(laid, m.now, marks) > elsewhere || apart(laid, m.now) > elsewhere) && old.unexplained(laid, most) <= most {
 				return true
 			}
 		}
