@@ -50,8 +50,6 @@ type Settled struct {
 func (r Retraced) Settle() []Settled {
 	s := &settler{Retraced: r}
 	if !s.place() || !s.divide() {
-		println("SETTLE not", len(s.edges), len(s.Old))
-		s.debug("eased not")
 		return nil
 	}
 	s.alike()
@@ -66,7 +64,6 @@ func (r Retraced) Settle() []Settled {
 		}
 	}
 	s.easeNeighbours()
-	s.debug("eased")
 	return s.joined()
 }
 

@@ -69,7 +69,7 @@ func (t *tracing) bestPose(old geom.Ring) (match.Pose, []match.Pose, error) {
 	options.AllowMirror = true
 	turned, turnedOthers, err := match.LayOver(old, t.o.Ring, t.tol, options)
 	if err != nil || !turned.Motion.Mirror {
-		return pose, others, err
+		return pose, withTurned(others, turnedOthers), err
 	}
 	so, err := t.share(old, turned)
 	if err != nil {
@@ -79,6 +79,17 @@ func (t *tracing) bestPose(old geom.Ring) (match.Pose, []match.Pose, error) {
 	t.says("the drawing is turned over, as one drawn from the back of the paper: %s of the outline coincides so, and %s as it was drawn",
 		percent(so), percent(plain))
 	return turned, turnedOthers, err
+}
+
+// withTurned adds to the alternatives of a drawing that was not turned over
+// those in which it is.
+func withTurned(others, all []match.Pose) []match.Pose {
+	for _, p := range all {
+		if p.Motion.Mirror {
+			others = append(others, p)
+		}
+	}
+	return others
 }
 
 // share is the part of the shorter of both outlines that lies on the other
