@@ -225,15 +225,15 @@ func TestAccuracyExplainRetraced(t *testing.T) {
 		t.Logf("%s: best possible p90 %.3f mm and %.3f°, redrawn %.3f mm", hand.name, quantile(e.bestMM, 0.9), quantile(e.bestTurn, 0.9), quantile(e.redrawn, 0.9))
 		t.Logf("%s: kinds %.1f %%, nothing invented %.1f %%, wrong pose %.1f %%, ambiguous %d (not told %d), p90 %.3f mm (of %d) and %.3f° (of %d)",
 			hand.name, kinds, honest, pose, e.ambiguous, e.untold, mm, len(e.mm), degrees, len(e.degrees))
-		few := 0.0 // a sample of so few cases says less
+		few, wide := 0.0, 1.0 // a sample of so few cases says less
 		if !figures.Full() {
-			few = 20
+			few, wide = 20, 3
 		}
 		atLeast(t, "kinds, "+hand.name, kinds, reached.retracedKinds[hand.name]-few)
 		atLeast(t, "right pose, "+hand.name, 100-pose, reached.retracedPose[hand.name]-few)
 		atLeast(t, "nothing invented, "+hand.name, honest, reached.retracedInvented[hand.name]-few)
-		atMost(t, "figures in mm at p90, "+hand.name, mm, reached.retracedMM[hand.name])
-		atMost(t, "figures in degrees at p90, "+hand.name, degrees, reached.retracedDegrees[hand.name])
+		atMost(t, "figures in mm at p90, "+hand.name, mm, wide*reached.retracedMM[hand.name])
+		atMost(t, "figures in degrees at p90, "+hand.name, degrees, wide*reached.retracedDegrees[hand.name])
 		goal := map[bool][2]string{false: {"≥ 95 %", "< 1 %"}, true: {"≥ 90 %", "< 3 %"}}[hand.slow]
 		rows = append(rows,
 			[]string{hand.name + " error: kind and edge right", fmt.Sprintf("%.1f %%", kinds), goal[0], fmt.Sprint(n), ownTruth},

@@ -59,7 +59,8 @@ func (c *comparison) hints() []int {
 }
 
 // explainOutline explains the edges, first with kept lines taken as somebody
-// drew them; where that leaves nothing changed, to the last hundredth.
+// drew them; where that leaves nothing changed, by how far they lie off to the
+// last hundredth.
 func (c *comparison) explainOutline() {
 	before := len(c.d.Changes)
 	c.x, c.explain = c.explained()
@@ -67,6 +68,7 @@ func (c *comparison) explainOutline() {
 	if c.explain > c.tol && !slices.ContainsFunc(c.d.Changes[before:], func(ch change.Change) bool { return ch.Kind != change.NameChanged }) {
 		c.d.Changes = c.d.Changes[:before]
 		c.x, c.explain = c.explainedAt(explain.Tolerance{Same: c.tol, Kept: c.tol}), c.tol
+		c.x.OnlyDepartures()
 		c.tellEdges()
 	}
 	c.edgeLengths()

@@ -98,6 +98,9 @@ func (o *opened) setSeam(args []string, opt seamOptions) error {
 	for _, c := range sections {
 		o.say("  %s", o.sectionWords(c))
 	}
+	for _, words := range o.meetingWords(&s) {
+		o.say("  %s", words)
+	}
 	if hint := o.turnHint(args, opt); hint != "" && !o.matching(sections) {
 		o.say("  %s", hint)
 	}

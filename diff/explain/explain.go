@@ -100,6 +100,21 @@ func (x *Explanation) Cost() float64 {
 	return sum
 }
 
+// OnlyDepartures tells every edge that changed by how far it lies off at most,
+// and nothing of how: of changes too small to be meant.
+func (x *Explanation) OnlyDepartures() {
+	spread := x.Spread()
+	x.Spreads = nil
+	for i := range x.Edges {
+		e := &x.Edges[i]
+		if e.Old >= 0 && len(e.New) > 0 && (e.Changed() || spread[i]) {
+			e.How, e.Ends, e.Turn = "", [2]float64{}, 0
+			e.redrawn()
+		}
+		e.Runs = [2]Run{}
+	}
+}
+
 // Unexplained counts the edges that were redrawn, are gone or new.
 func (x *Explanation) Unexplained() int {
 	n := 0

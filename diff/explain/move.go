@@ -235,14 +235,17 @@ func (e *explainer) window(r *profile, curves int, level bool) (from, to int, ok
 	return 0, 0, false
 }
 
-// tails measures what of q lies outside of the window, led on to neighbours.
-func (r *profile) tails(from, to int) [2]Run {
+// tails measures what of q lies outside of the window, led on to neighbours:
+// how much longer it is than the part of the old edge that it replaces.
+func (r *profile) tails(from, to int, length float64) [2]Run {
 	var runs [2]Run
 	if from > 0 {
-		runs[0] = Run{By: r.at[from], How: change.HowEased}
+		lost := math.Max(r.along[from], 0)
+		runs[0] = Run{By: r.at[from] - lost, How: change.HowEased, Lost: lost}
 	}
 	if total := r.at[len(r.at)-1]; to < len(r.at) {
-		runs[1] = Run{By: total - r.at[to-1], How: change.HowEased}
+		lost := math.Max(length-r.along[to-1], 0)
+		runs[1] = Run{By: total - r.at[to-1] - lost, How: change.HowEased, Lost: lost}
 	}
 	return runs
 }
@@ -259,7 +262,7 @@ func (e *explainer) parallel(x *Edge) bool {
 		return false
 	}
 	x.Kind, x.How, x.By, x.Fit = change.EdgeMoved, change.HowParallel, by, fit
-	x.Runs = r.tails(from, to)
+	x.Runs = r.tails(from, to, x.From.Length())
 	return true
 }
 
@@ -284,6 +287,6 @@ func (e *explainer) tapered(x *Edge) bool {
 		x.By = end
 	}
 	x.Ends = [2]float64{start, end}
-	x.Runs = r.tails(from, to)
+	x.Runs = r.tails(from, to, x.From.Length())
 	return true
 }

@@ -38,7 +38,8 @@ func Partners(p *pattern.Pattern, r Recipe) ([]Recipe, error) {
 				continue
 			}
 			other := side[1][0]
-			partner, err := partnerOf(p, r, key, q, i, other, s.SameWay)
+			sameWay := s.SameWay != (side[0][0].Turned != other.Turned)
+			partner, err := partnerOf(p, r, key, q, i, other, sameWay)
 			if err != nil {
 				return nil, err
 			}

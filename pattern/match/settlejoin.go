@@ -121,4 +121,3 @@ func (s *settler) corner(j int) geom.Point {
 	}
 	return near
 }
-

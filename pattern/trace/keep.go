@@ -145,6 +145,9 @@ func (t *tracing) continued() ([]run, error) {
 	if len(starts) == 0 {
 		starts = []int{0}
 	}
+	if !t.declared() {
+		ring, starts = match.SplitAtBends(paths, ring, starts, t.tol)
+	}
 	runs := t.runs(ring, starts)
 	for i := range runs {
 		for _, r := range roundings {

@@ -22,6 +22,7 @@ const (
 	sameRoundness = 3e-4  // of the radius, added to that for large ones
 	tangentWithin = 0.02  // radians (1.1°) between arc and neighbour
 	leastArc      = 1.0   // mm long
+	onStored      = 0.05  // mm beside the stored edge: a drawn edge ends on its very line
 	largestRadius = 500.0 // mm; a larger one is the curve of an edge
 	carrierLimit  = 150.0 // mm an edge is run on to meet its neighbour
 )
@@ -190,7 +191,8 @@ func (t *tracing) runOn(c geom.Cubic, edge geom.Path) (on geom.Path, along, ok b
 	const sameWay = 0.35 // radians (20°), as an edge may have turned between versions
 	end, dir := c.P3, c.Tangent(1)
 	at, dist := edge.Nearest(end)
-	if dist <= t.tol && math.Abs(geom.AngleBetween(dir, edge[at.Curve].Tangent(at.T))) <= tangentWithin {
+	along = dist <= t.tol && math.Abs(geom.AngleBetween(dir, edge[at.Curve].Tangent(at.T))) <= tangentWithin
+	if along && dist <= onStored {
 		_, carrier := geom.CarrierEnds(edge, carrierLimit)
 		rest := edge.Between(at, geom.Place{Curve: len(edge) - 1, T: 1})
 		if rest.Length() < crumb {
@@ -202,7 +204,7 @@ func (t *tracing) runOn(c geom.Cubic, edge geom.Path) (on geom.Path, along, ok b
 		return nil, false, false
 	}
 	_, on = geom.CarrierEnds(geom.Path{c}, carrierLimit)
-	return on, false, len(on) > 0
+	return on, along, len(on) > 0
 }
 
 // radiusOf finds the radius as somebody would have given it, and checks that

@@ -1,0 +1,70 @@
+package main
+
+import (
+	"fmt"
+
+	"toile/pattern"
+)
+
+// seamEnd is the outer end of a chain: the edge there and the one that follows
+// beyond the corner.
+type seamEnd struct {
+	piece, beyond string
+	hem           bool // what follows is the hem
+}
+
+// endsOf tells what follows beyond both ends of a chain, in the order in which
+// it is walked.
+func (o *opened) endsOf(c pattern.Chain) (ends [2]seamEnd, ok bool) {
+	for k, s := range [2]pattern.Stretch{c[0], c[len(c)-1]} {
+		p, err := o.Piece(s.Piece)
+		if err != nil {
+			return ends, false
+		}
+		i, err := p.EdgeIndex(s.Edge)
+		if err != nil {
+			return ends, false
+		}
+		n := len(p.Edges)
+		beyond := (i + 1) % n
+		if (k == 0) != s.Turned { // the chain's end here is the edge's start
+			beyond = (i + n - 1) % n
+		}
+		ends[k] = seamEnd{p.Name, p.Edges[beyond].Name, beyond == p.HemEdge()}
+	}
+	return ends, true
+}
+
+// meetingWords says which ends of a seam meet, and warns where the hem of one
+// piece meets something else on the other although that has its hem at the
+// seam's other end.
+func (o *opened) meetingWords(s *pattern.Seam) []string {
+	first, ok := o.endsOf(s.First)
+	second, okToo := o.endsOf(s.Second)
+	if !ok || !okToo {
+		return nil
+	}
+	if !s.SameWay {
+		second[0], second[1] = second[1], second[0]
+	}
+	words := []string{fmt.Sprintf("it is sewn with %s and %s", meetAt(first[0], second[0]), meetAt(first[1], second[1]))}
+	crossed := first[0].hem != second[0].hem && first[1].hem != second[1].hem && first[0].hem != first[1].hem
+	swapped := first[0].beyond == second[1].beyond && first[1].beyond == second[0].beyond && first[0].beyond != first[1].beyond
+	if crossed || swapped {
+		way := "with"
+		if s.SameWay {
+			way = "without"
+		}
+		words = append(words, fmt.Sprintf("is one of them upside down? %s --same-way it is sewn with %s and %s",
+			way, meetAt(first[0], second[1]), meetAt(first[1], second[0])))
+	}
+	return words
+}
+
+// meetAt names the edges that come together at an end of a seam.
+func meetAt(a, b seamEnd) string {
+	if a.beyond == b.beyond {
+		return fmt.Sprintf("both %q together", a.beyond)
+	}
+	return fmt.Sprintf("%s's %q at %s's %q", a.piece, a.beyond, b.piece, b.beyond)
+}
