@@ -128,7 +128,7 @@ func (c *comparison) explainSettings() {
 		c.explainAllowances(e, f)
 	}
 	if a.DrawnWithin != b.DrawnWithin {
-		c.setting(nil, "drawn within", c.amount(a.DrawnWithin), c.amount(b.DrawnWithin))
+		c.setting(nil, "drawn within", c.drawn(a), c.drawn(b))
 	}
 	c.explainGrain()
 }
@@ -234,4 +234,12 @@ func yesNo(v bool) string {
 		return "yes"
 	}
 	return "no"
+}
+
+// drawn says how well a piece was drawn.
+func (c *comparison) drawn(p *pattern.Piece) string {
+	if p.DrawnWithin == 0 {
+		return "exact"
+	}
+	return c.amount(p.DrawnWithin)
 }

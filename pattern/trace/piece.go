@@ -329,8 +329,28 @@ func (t *tracing) compareBytes() error {
 	}
 	if t.res.Changed = !bytes.Equal(before, after); !t.res.Changed {
 		t.res.Piece = t.before.Clone()
+		return nil
 	}
+	t.hintAtHand()
 	return nil
+}
+
+// hintAtHand tells of a drawing that is off everywhere by no more than a hand
+// errs how to say so.
+func (t *tracing) hintAtHand() {
+	const byHand = 1.0 // mm
+	a, errA := t.before.Outline()
+	b, errB := t.piece.Outline()
+	if t.noise > 0 || errA != nil || errB != nil || len(a.Ring) == 0 || len(b.Ring) == 0 {
+		return
+	}
+	there, _ := farthestFrom(geom.Path(b.Ring), geom.Path(a.Ring))
+	back, _ := farthestFrom(geom.Path(a.Ring), geom.Path(b.Ring))
+	if far := math.Max(there, back); far > byEye/10 && far <= byHand {
+		within := math.Ceil(far/3*10) / 10
+		t.says("the drawing lies nowhere more than %s mm from the stored outline; if it was drawn by hand, say how well, as in --drawn-within %smm, and nothing changes",
+			units.Number(far, 2), units.Number(within, 1))
+	}
 }
 
 // checkSeams refuses a piece that has lost an edge or a notch its seams need.
