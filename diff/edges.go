@@ -30,6 +30,10 @@ const keptWithin = 0.05
 // stored coordinates are rounded to 0.001 mm.
 const leastRun = 0.005
 
+// leastMeant in mm: of a smaller move it is not said how it was made; writing
+// in inches to three decimals rounds by 0.013.
+const leastMeant = 0.02
+
 // outlineOf lists a piece's edges with every corner sharp.
 func outlineOf(p *pattern.Piece) explain.Outline {
 	o := explain.Outline{Hem: p.HemEdge(), Down: p.GrainDirection()}
@@ -68,7 +72,7 @@ func (c *comparison) explainOutline() {
 	if c.explain > c.tol && !slices.ContainsFunc(c.d.Changes[before:], func(ch change.Change) bool { return ch.Kind != change.NameChanged }) {
 		c.d.Changes = c.d.Changes[:before]
 		c.x, c.explain = c.explainedAt(explain.Tolerance{Same: c.tol, Kept: c.tol}), c.tol
-		c.x.OnlyDepartures()
+		c.x.OnlyDepartures(leastMeant)
 		c.tellEdges()
 	}
 	c.edgeLengths()

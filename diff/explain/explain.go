@@ -100,18 +100,20 @@ func (x *Explanation) Cost() float64 {
 	return sum
 }
 
-// OnlyDepartures tells every edge that changed by how far it lies off at most,
-// and nothing of how: of changes too small to be meant.
-func (x *Explanation) OnlyDepartures() {
-	spread := x.Spread()
-	x.Spreads = nil
+// OnlyDepartures tells edges that moved by less than so many mm by how far they
+// lie off at most, and nothing of how: that is too small to be meant.
+func (x *Explanation) OnlyDepartures(least float64) {
 	for i := range x.Edges {
 		e := &x.Edges[i]
-		if e.Old >= 0 && len(e.New) > 0 && (e.Changed() || spread[i]) {
-			e.How, e.Ends, e.Turn = "", [2]float64{}, 0
+		if e.Old >= 0 && len(e.New) > 0 && e.Changed() && max(e.By, -e.By) < least {
+			e.How, e.Ends, e.Turn, e.Runs = "", [2]float64{}, 0, [2]Run{}
 			e.redrawn()
 		}
-		e.Runs = [2]Run{}
+		for end, r := range e.Runs {
+			if max(r.By, -r.By) < least {
+				e.Runs[end] = Run{}
+			}
+		}
 	}
 }
 
