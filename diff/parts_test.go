@@ -380,7 +380,16 @@ func split(m *making) bool {
 	m.now, m.others, m.whole = near, []*pattern.Piece{far}, true
 	m.claims = append(m.claims, claim{kind: change.PieceSplit, names: []string{nearName, farName}, line: &[2]geom.Point{c.at, c.to}, allowance: &allowance})
 	m.allow(change.NameChanged, m.from.Name)
+	m.linesLost(change.MarkRemoved, m.from, near, far)
 	return true
+}
+
+// linesLost allows a diff to tell of reference lines of the whole piece that
+// neither part has, as they ran across both.
+func (m *making) linesLost(told change.Kind, whole, near, far *pattern.Piece) {
+	if len(near.Lines)+len(far.Lines) < len(whole.Lines) {
+		m.allow(told)
+	}
 }
 
 // join is the way back: two pieces, the second perhaps lying elsewhere on the
@@ -405,6 +414,7 @@ func join(m *making) bool {
 	whole.or = []claim{{kind: change.PieceJoined, names: whole.names, line: &there}} // where the other part lay
 	m.claims = append(m.claims, whole)
 	m.allow(change.NameChanged, nearName)
+	m.linesLost(change.MarkAdded, m.now, near, far)
 	return true
 }
 

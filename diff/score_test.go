@@ -97,6 +97,12 @@ func motionOf(p change.Placement) geom.Motion {
 	return geom.Motion{Mirror: p.Mirrored, Turn: geom.Degrees(p.Turn), Shift: geom.Pt(p.DX, p.DY)}
 }
 
+// alike reports whether a piece lies just as the altered one does, as a
+// symmetric one does turned over too: its line, corners, notches and marks.
+func (j *judgement) alike(laid *pattern.Piece) bool {
+	return apart(j.m.now, laid) <= 2*j.slack.mm && cornersApart(j.m.now, laid, true) <= 2*j.slack.mm
+}
+
 func (j *judgement) checkPose(d change.PieceDiff, s scrambling) {
 	if j.m.claims != nil && j.m.claims[0].kind == change.PieceMirrored {
 		if !d.Placement.Mirrored {
@@ -104,7 +110,8 @@ func (j *judgement) checkPose(d change.PieceDiff, s scrambling) {
 		}
 		return
 	}
-	if astray := s.astray(motionOf(d.Placement)); astray > 2*j.slack.mm {
+	back := motionOf(d.Placement)
+	if astray := s.astray(back); astray > 2*j.slack.mm && !j.alike(s.piece.Moved(back)) {
 		j.fault(&j.pose, "pose off by %.2f mm", astray)
 	}
 }
