@@ -36,15 +36,47 @@ func dividedInto(whole, one, other *pattern.Piece) (divided, bool) {
 		return divided{}, false
 	}
 	second := within(w.Ring, b.Ring, tol, least)
+	best, found, stray := divided{}, false, math.Inf(1)
 	for _, m := range within(w.Ring, a.Ring, tol, least) {
 		for _, n := range second {
 			d := divided{whole: whole, one: one.Moved(m), other: other.Moved(n), laidFrom: one, pose: m}
-			if d.beside(tol, least) {
-				return d, true
+			if !d.beside(tol, least) {
+				continue
+			}
+			if far := d.stray(); far < stray-1e-6 {
+				best, found, stray = d, true, far
 			}
 		}
 	}
-	return divided{}, false
+	return best, found
+}
+
+// stray adds up how far what lies inside the parts is from its like in the
+// whole, and the other way round: it decides between ways to lay the parts of a
+// symmetric piece. What lies at the line between the parts is none of the
+// whole's.
+func (d *divided) stray() float64 {
+	whole := landmarks(d.whole)
+	parts := landmarks(d.one)
+	for kind, places := range landmarks(d.other) {
+		parts[kind] = append(parts[kind], places...)
+	}
+	sum := 0.0
+	for _, pair := range [2][2]map[string][]geom.Point{{whole, parts}, {parts, whole}} {
+		for kind, places := range pair[0] {
+			for _, p := range places {
+				if _, far := d.line.Nearest(p); far <= inPlace {
+					continue
+				}
+				nearest := strayAt
+				for _, q := range pair[1][kind] {
+					nearest = math.Min(nearest, p.Dist(q))
+				}
+				sum += nearest
+			}
+		}
+	}
+	return sum
 }
 
 // beside reports whether the parts, as they are laid, do not overlap, and

@@ -63,7 +63,7 @@ func tellParts(d *change.Diff, a, b *pattern.Pattern, found []*pattern.Piece) {
 	splits, joins := splitsAndJoins(a, b, found)
 	for _, s := range splits {
 		p := entry(s.whole, old)
-		if laid, err := piecesAt(p.Old, s.laidFrom, b, &s.pose); err == nil {
+		if laid, err := piecesAt(s.whole, s.laidFrom, b, &s.pose); err == nil {
 			*p = laid
 		}
 		s.tellSplit(p, words)
