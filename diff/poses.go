@@ -2,6 +2,7 @@ package diff
 
 import (
 	"math"
+	"slices"
 	"sort"
 
 	"toile/geom"
@@ -36,14 +37,24 @@ func (c *comparison) edgePoses(now *pattern.Piece) []geom.Motion {
 		}
 	}
 	sort.SliceStable(votes, func(i, j int) bool { return votes[i].length > votes[j].length })
+	votes = slices.DeleteFunc(votes, func(v poseVote) bool { return v.length < worthTrying*votes[0].length })
 	var all []geom.Motion
-	for _, v := range votes[:min(len(votes), mostPoses)] {
-		if v.length >= worthTrying*votes[0].length {
-			all = append(all, v.motion())
-		}
+	for _, v := range votes {
+		all = append(all, v.motion())
 	}
-	return all
+	if len(all) > mostPoses { // of a symmetric outline: what lies inside it tells
+		stray := map[geom.Motion]float64{}
+		for k, m := range all {
+			stray[m] = c.strayCost(m) - outweighs*math.Floor(votes[k].length)
+		}
+		sort.SliceStable(all, func(i, j int) bool { return stray[all[i]] < stray[all[j]] })
+	}
+	return all[:min(len(all), mostPoses)]
 }
+
+// outweighs makes a mm of the outline that speaks for a pose outweigh all that
+// lies inside the piece.
+const outweighs = 1.0
 
 // poseVote is a motion for which edges speak: places along the new ones,
 // turned over first where it mirrors, and where they lie on the old ones.
