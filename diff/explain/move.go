@@ -34,7 +34,29 @@ func (e *explainer) continued(i int, from geom.Path, now []int) Edge {
 		return y
 	}
 	x.redrawn()
+	x.whole = e.congruent(x.From, x.To)
 	return x
+}
+
+// congruent reports whether two paths have the same shape.
+func (e *explainer) congruent(p, q geom.Path) bool {
+	length, other := p.Length(), q.Length()
+	if math.Abs(length-other) > e.tol.moved() {
+		return false
+	}
+	const parts = 6
+	var from, to []geom.Point
+	for k := range parts + 1 {
+		share := float64(k) / parts
+		from, to = append(from, p.PointAt(length*share)), append(to, q.PointAt(other*share))
+	}
+	m := geom.FitMotion(from, to, false)
+	for k := range from {
+		if m.Apply(from[k]).Dist(to[k]) > e.tol.moved() {
+			return false
+		}
+	}
+	return true
 }
 
 // redrawn says that nothing simple explains the edge.

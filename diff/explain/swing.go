@@ -49,7 +49,8 @@ func (e *explainer) settleSwings(x *Explanation) {
 		if s.led == nil {
 			continue
 		}
-		if next := &x.Edges[(i+n-1+2*s.Far)%n]; next.Kind == change.EdgeSwung && next.led == nil {
+		if next := &x.Edges[(i+n-1+2*s.Far)%n]; next.Kind == change.EdgeSwung &&
+			(next.led == nil || math.Abs(next.By) > math.Abs(s.By)) {
 			*s = *s.led
 		}
 	}
