@@ -208,6 +208,11 @@ func (c *comparison) place(now *pattern.Piece) error {
 		}
 	}
 	candidates := c.edgePoses(now)
+	for _, m := range c.insidePoses() {
+		if !slices.ContainsFunc(candidates, func(n geom.Motion) bool { return sameLaying(m, n, now) }) {
+			candidates = append(candidates, m)
+		}
+	}
 	chosen, equal, cost := c.cheapest(candidates, best+c.stays(lies))
 	if cost > enoughKnown || c.tol > sameWithin {
 		candidates = append(candidates, c.laidOver(a.Ring, b.Ring, candidates)...)
@@ -239,11 +244,11 @@ const (
 	// stray is what a pose costs in which nothing inside the piece lies where it
 	// was; less than any change, so that it decides between poses that explain
 	// the outline equally well.
-	stray = 0.25
+	stray = 0.9
 
-	// strayAt in mm: a notch, mark or grain line farther from any of the old ones
-	// is taken for another.
-	strayAt = 20.0
+	// strayAt in mm: a notch, mark or grain line so far from any of the old ones
+	// does not lie where it was.
+	strayAt = 4.0
 )
 
 // strayCost weighs how far notches, marks, the grain line and the fold would

@@ -1,0 +1,105 @@
+package diff
+
+import (
+	"math"
+	"slices"
+	"sort"
+
+	"toile/geom"
+	"toile/pattern"
+)
+
+// mark pairs: how many of the farthest pairs of places inside a piece say how
+// it may lie, how far apart they have to be, and how nearly as far in the new
+// state, in mm.
+const (
+	pairsTried   = 3
+	leastApart   = 30.0
+	pairsAlike   = 0.05
+	mostByInside = 2
+)
+
+// insidePoses lists motions that lay what lies inside the new state, grain
+// line, notches and marks, onto the like of the old one. They find a piece of
+// which every edge changed.
+func (c *comparison) insidePoses() []geom.Motion {
+	then, now := pairsOf(c.old), pairsOf(c.now)
+	if len(then) > pairsTried {
+		then = then[:pairsTried]
+	}
+	type rated struct {
+		m     geom.Motion
+		stray float64
+	}
+	var all []rated
+	for _, a := range then {
+		for _, b := range now {
+			if a.kinds != b.kinds || math.Abs(a.apart-b.apart) > pairsAlike {
+				continue
+			}
+			for _, mirror := range []bool{false, true} {
+				m := b.onto(a, mirror)
+				if slices.ContainsFunc(all, func(r rated) bool { return sameLaying(r.m, m, c.now) }) {
+					continue
+				}
+				if s := c.strayCost(m); s < stray/2 {
+					all = append(all, rated{m, s})
+				}
+			}
+		}
+	}
+	sort.SliceStable(all, func(i, j int) bool { return all[i].stray < all[j].stray })
+	var out []geom.Motion
+	for _, r := range all[:min(len(all), mostByInside)] {
+		out = append(out, r.m)
+	}
+	return out
+}
+
+// pairOfPlaces are two places inside a piece.
+type pairOfPlaces struct {
+	kinds    [2]string
+	from, to geom.Point
+	apart    float64
+}
+
+// pairsOf lists the pairs of places inside a piece in both orders, the
+// farthest apart first.
+func pairsOf(p *pattern.Piece) []pairOfPlaces {
+	type place struct {
+		kind string
+		at   geom.Point
+	}
+	var places []place
+	at := landmarks(p)
+	kinds := make([]string, 0, len(at))
+	for kind := range at {
+		kinds = append(kinds, kind)
+	}
+	slices.Sort(kinds)
+	for _, kind := range kinds {
+		for _, q := range at[kind] {
+			places = append(places, place{kind, q})
+		}
+	}
+	var pairs []pairOfPlaces
+	for i, a := range places {
+		for j, b := range places {
+			if far := a.at.Dist(b.at); i != j && far >= leastApart {
+				pairs = append(pairs, pairOfPlaces{[2]string{a.kind, b.kind}, a.at, b.at, far})
+			}
+		}
+	}
+	sort.SliceStable(pairs, func(i, j int) bool { return pairs[i].apart > pairs[j].apart })
+	return pairs
+}
+
+// onto is the motion that lays a pair onto another one.
+func (p pairOfPlaces) onto(q pairOfPlaces, mirror bool) geom.Motion {
+	from := []geom.Point{p.from, p.to}
+	if !mirror {
+		return geom.FitMotion(from, []geom.Point{q.from, q.to}, false)
+	}
+	over := geom.Motion{Mirror: true}
+	return over.Then(geom.FitMotion([]geom.Point{over.Apply(p.from), over.Apply(p.to)}, []geom.Point{q.from, q.to}, false))
+}
