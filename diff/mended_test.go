@@ -84,7 +84,9 @@ func TestNoCuttingLine(t *testing.T) {
 	require.Error(t, err)
 	d := compare(t, a, b)
 	require.Equal(t, change.Altered, d.State)
-	require.Nil(t, d.CutArea[0])
+	pieces := []change.PieceDiff{d}
+	CutAreas(pieces)
+	require.Nil(t, pieces[0].CutArea[0])
 }
 
 // What is stored beside the outline is compared too.

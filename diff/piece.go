@@ -98,8 +98,6 @@ func unchanged(old, now *pattern.Piece) (change.PieceDiff, error) {
 	}
 	area := o.Ring.Area()
 	d.NetArea, d.Kept = [2]float64{change.Figure(area), change.Figure(area)}, change.Figure(area)
-	d.CutArea[0] = cutArea(old)
-	d.CutArea[1] = d.CutArea[0]
 	d.Overlap = geom.Overlap{Kept: []geom.Region{{Rings: []geom.Ring{o.Ring}, Area: area}}, KeptArea: area}
 	for i, e := range old.Edges {
 		length := change.Figure(old.Length(i))
@@ -149,7 +147,6 @@ func oneSided(q *pattern.Piece, state change.State, side int) (change.PieceDiff,
 	}
 	region := geom.Region{Rings: []geom.Ring{o.Ring}, Area: o.Ring.Area()}
 	d.NetArea[side] = region.Area
-	d.CutArea[side] = cutArea(q)
 	for i, e := range q.Edges {
 		l := change.EdgeLength{Edge: e.Name}
 		l.Length[side] = change.Figure(q.Length(i))
@@ -168,6 +165,23 @@ func oneSided(q *pattern.Piece, state change.State, side int) (change.PieceDiff,
 // leastMatched is the share of the old outline that a pose has to make
 // coincide to count.
 const leastMatched = 0.3
+
+// CutAreas computes the areas inside the cutting lines, which comparing does
+// not need.
+func CutAreas(pieces []change.PieceDiff) {
+	for i := range pieces {
+		d := &pieces[i]
+		if d.Old != nil {
+			d.CutArea[0] = cutArea(d.Old)
+		}
+		switch {
+		case d.State == change.Same:
+			d.CutArea[1] = d.CutArea[0]
+		case d.New != nil:
+			d.CutArea[1] = cutArea(d.New)
+		}
+	}
+}
 
 // cutArea is nil where the piece has no cutting line, as when an allowance is
 // wider than a hollow: what changed in its sewing line can be told all the
@@ -451,9 +465,6 @@ func (c *comparison) regions() error {
 	c.d.Overlap, c.edgeOf = o, [2][]int{a.Edge, b.Edge}
 	c.d.NetArea = [2]float64{a.Ring.Area(), b.Ring.Area()}
 	c.d.Added, c.d.Removed, c.d.Kept, c.d.Matched = o.AddedArea, o.RemovedArea, o.KeptArea, o.Matched
-	for side, q := range []*pattern.Piece{c.old, c.now} {
-		c.d.CutArea[side] = cutArea(q)
-	}
 	return nil
 }
 

@@ -95,6 +95,7 @@ func (o *opened) diff(args []string, opt diffOptions) error {
 		}
 	}
 	if opt.json {
+		diff.CutAreas(c.Pieces)
 		err = o.sayJSON(c.Diff)
 	} else {
 		o.sayDiff(c)

@@ -44,6 +44,7 @@ func (o *opened) diffAgainst(args []string, opt diffOptions) error {
 		return err
 	}
 	if opt.json {
+		diff.CutAreas(c.Pieces)
 		err = o.sayJSON(c.Diff)
 	} else {
 		o.sayAgainst(c)

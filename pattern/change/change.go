@@ -118,7 +118,7 @@ type PieceDiff struct {
 	OtherPlacements []Placement `json:"other_placements,omitempty"`
 
 	NetArea [2]float64   `json:"net_area_mm2"`
-	CutArea [2]*float64  `json:"cut_area_mm2"` // nil where there is no cutting line
+	CutArea [2]*float64  `json:"cut_area_mm2"` // by diff.CutAreas; nil where there is no cutting line
 	Added   float64      `json:"added_mm2"`
 	Removed float64      `json:"removed_mm2"`
 	Kept    float64      `json:"kept_mm2"`
