@@ -122,6 +122,15 @@ func sameLine(p, q geom.Path, within float64) (runs [2]Run, fit float64, ok bool
 // and still was eased on.
 const smoothLead = math.Pi / 180
 
+// bendsOnce reports whether a path lies near the one cubic that leads smoothly
+// from its one end to the other.
+func bendsOnce(p geom.Path) bool {
+	const near = 0.05 // of its length
+	simple := geom.Path{geom.Eased(p.Start(), p.StartTangent(), p.End(), p.EndTangent())}
+	far, _ := Farthest(p, simple)
+	return far <= max(0.5, near*p.Length())
+}
+
 // howRun says how the tail of q beyond an end of p was made.
 func howRun(p, tail geom.Path, end int, within float64) string {
 	if len(tail) == 0 {
@@ -138,7 +147,7 @@ func howRun(p, tail geom.Path, end int, within float64) string {
 		}
 	}
 	at, _ := p.Nearest(joint)
-	if math.Abs(geom.AngleBetween(p[at.Curve].Tangent(at.T), lead)) < smoothLead {
+	if math.Abs(geom.AngleBetween(p[at.Curve].Tangent(at.T), lead)) < smoothLead && bendsOnce(tail) {
 		return change.HowEased
 	}
 	return change.HowDrawn
