@@ -367,11 +367,12 @@ func (c *comparison) cheapest(candidates []geom.Motion, best float64) (chosen ge
 			continue
 		}
 		cost := c.costAt(m) + c.strayCost(m)
+		cost += movedCost
 		switch {
-		case !m.Mirror:
-			cost += movedCost
-		case !c.otherSide():
-			cost += movedCost + mirrorCost
+		case m.Mirror && !c.otherSide():
+			cost += mirrorCost
+		case !m.Mirror && c.otherSide():
+			cost += sideCost
 		}
 		switch {
 		case cost < best-equalCost:

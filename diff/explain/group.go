@@ -112,33 +112,68 @@ func (e *explainer) spread(x *Explanation, from, to []geom.Point, first, count i
 
 // opened finds where the line crosses the edges at both ends of the part that
 // moved, and how far it opened there. It fails when an edge keeps nothing of
-// its line on either side.
+// its line on either side and was not merely drawn straight across the gap.
 func (e *explainer) opened(x *Explanation, s *Spread) bool {
+	var at [2]float64
+	var trued [2]bool
 	for k, i := range [2]int{s.First, s.Last} {
 		p, q := x.Edges[i].From, x.Edges[i].To
 		if k == 1 {
 			p, q = p.Reverse(), q.Reverse() // from the corner that stayed to the one that moved
 		}
-		kept, okKept := shares(p, q, e.tol.Kept)
-		gone, okGone := shares(p.Moved(s.Motion), q, e.tol.moved())
-		length := p.Length()
-		at := 0.0
-		switch {
-		case okKept && okGone:
-			at = (kept.p1 + gone.p0) / 2
-		case okKept:
-			at = kept.p1
-		case okGone:
-			at = gone.p0
-		default:
+		if at[k], trued[k] = e.crossing(s, p, q); at[k] < 0 {
 			return false
 		}
-		at = math.Min(math.Max(at, 0), length)
-		here := p.PointAt(at)
+	}
+	if trued[0] && trued[1] {
+		return false
+	}
+	for k, i := range [2]int{s.First, s.Last} {
+		p := x.Edges[i].From
+		if k == 1 {
+			p = p.Reverse()
+		}
+		if trued[k] { // it may be anywhere along the edge: straight across
+			other := x.Edges[s.First].From
+			if k == 0 {
+				other = x.Edges[s.Last].From.Reverse()
+			}
+			place, _ := p.Nearest(other.PointAt(at[1-k]))
+			at[k] = p.LengthTo(place)
+		}
+		here := p.PointAt(at[k])
 		there := s.Motion.Apply(here)
 		s.Line[k] = here
-		s.Open[k] = math.Copysign(here.Dist(there), there.Sub(here).Dot(p.TangentAt(at)))
+		s.Open[k] = math.Copysign(here.Dist(there), there.Sub(here).Dot(p.TangentAt(at[k])))
 	}
 	s.Turn = math.Copysign(s.Motion.Turn, s.Open[0]+s.Open[1])
 	return math.Max(math.Abs(s.Open[0]), math.Abs(s.Open[1])) > e.tol.moved()
+}
+
+// straightAcross is how far, as a share of what opened, an edge may lie from
+// both its halves where it was drawn anew across the gap.
+const straightAcross = 0.1
+
+// crossing finds the length along p, from the corner that stayed, at which a
+// spread's line crosses it; trued says that q was drawn straight across, so that
+// the line may cross anywhere. It is negative where q has nothing of p.
+func (e *explainer) crossing(s *Spread, p, q geom.Path) (at float64, trued bool) {
+	kept, okKept := shares(p, q, e.tol.Kept)
+	gone, okGone := shares(p.Moved(s.Motion), q, e.tol.moved())
+	switch {
+	case okKept && okGone:
+		at = (kept.p1 + gone.p0) / 2
+	case okKept:
+		at = kept.p1
+	case okGone:
+		at = gone.p0
+	default:
+		far, _ := Farthest(q, append(append(geom.Path{}, geom.Carrier(p, carrierReach)...), geom.Carrier(p.Moved(s.Motion), carrierReach)...))
+		end := p.End()
+		if far > straightAcross*end.Dist(s.Motion.Apply(end)) {
+			return -1, false
+		}
+		return 0, true
+	}
+	return math.Min(math.Max(at, 0), p.Length()), false
 }

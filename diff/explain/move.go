@@ -191,26 +191,15 @@ func shiftAlong(p, q geom.Path, dir geom.Point) (float64, bool) {
 type profile struct{ along, out, at []float64 }
 
 func profileOf(p, q geom.Path) profile {
-	before, after := geom.CarrierEnds(p, carrierReach)
-	carrier := append(append(append(geom.Path{}, before...), p...), after...)
-	lead := before.Length()
-	lengths := make([]float64, len(carrier)+1)
-	for i, c := range carrier {
-		lengths[i+1] = lengths[i] + c.Length()
-	}
+	on := geom.NewRunOn(p, carrierReach)
 	var r profile
 	run := 0.0
 	for _, curve := range q {
 		for k := 0; k <= samplesPerCurve; k++ {
 			t := float64(k) / samplesPerCurve
-			m := curve.At(t)
-			at, d := carrier.Nearest(m)
-			c := carrier[at.Curve]
-			if m.Sub(c.At(at.T)).Dot(c.Tangent(at.T).Left()) < 0 {
-				d = -d
-			}
-			r.along = append(r.along, lengths[at.Curve]+c.LengthBetween(0, at.T)-lead)
-			r.out = append(r.out, d)
+			f := on.Foot(curve.At(t))
+			r.along = append(r.along, f.Along)
+			r.out = append(r.out, f.Out)
 			r.at = append(r.at, run+curve.LengthBetween(0, t))
 		}
 		run += curve.Length()

@@ -21,20 +21,11 @@ type scatter struct {
 
 func newScatter(old geom.Path, points []geom.Point) *scatter {
 	x := &scatter{old: old, length: old.Length(), points: points}
-	before, after := geom.CarrierEnds(old, carrierReach)
-	carrier := append(append(append(geom.Path{}, before...), old...), after...)
-	lengths := make([]float64, len(carrier)+1)
-	for i, c := range carrier {
-		lengths[i+1] = lengths[i] + c.Length()
-	}
-	lead := before.Length()
+	on := geom.NewRunOn(old, carrierReach)
 	for _, q := range points {
-		at, _ := carrier.Nearest(q)
-		c := carrier[at.Curve]
-		foot, n := c.At(at.T), c.Tangent(at.T).Left()
-		x.foot, x.normal = append(x.foot, foot), append(x.normal, n)
-		x.out = append(x.out, q.Sub(foot).Dot(n))
-		x.along = append(x.along, lengths[at.Curve]+c.LengthBetween(0, at.T)-lead)
+		f := on.Foot(q)
+		x.foot, x.normal = append(x.foot, f.At), append(x.normal, f.Normal)
+		x.out, x.along = append(x.out, f.Out), append(x.along, f.Along)
 	}
 	return x
 }
