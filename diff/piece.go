@@ -336,8 +336,8 @@ func (c *comparison) stays(lies float64) float64 {
 		return 0
 	}
 	cost := c.strayCost(geom.Motion{})
-	if c.otherSide() {
-		cost += sideCost
+	if c.otherSide() { // it is turned over to be so: lying as it does is no less
+		cost += movedCost + sideCost
 	}
 	return cost
 }
