@@ -38,7 +38,7 @@ func Partners(p *pattern.Pattern, r Recipe) ([]Recipe, error) {
 				continue
 			}
 			other := side[1][0]
-			partner, err := partnerOf(p, r, key, q, i, other, s.SameWay)
+			partner, err := partnerOf(p, r, key, q, i, other, s.SameWay != (side[0][0].Turned != other.Turned))
 			if err != nil {
 				return nil, err
 			}

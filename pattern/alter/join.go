@@ -116,10 +116,13 @@ func (m *making) together(q *pattern.Piece, i int, laid *pattern.Piece, j int) *
 	}
 	add(q, i)
 	add(laid, j)
+	m.refiled = map[string]string{}
 	for _, n := range laid.Notches {
 		if n.Edge != laid.Edges[j].Name {
 			n.Edge = names[n.Edge]
+			was := n.Name
 			n.Name = freeNotch(whole, n.Name)
+			m.refiled[was] = n.Name
 			whole.Notches = append(whole.Notches, n)
 		}
 	}
@@ -275,6 +278,17 @@ func (m *making) takeOver(q, other, whole *pattern.Piece, edge, at string) {
 			}
 		case q.Name:
 			st.Piece = whole.Name
+		}
+	})
+	m.eachNotchRef(func(ref *pattern.NotchRef) {
+		switch ref.Piece {
+		case other.Name:
+			ref.Piece = whole.Name
+			if n := m.refiled[ref.Notch]; n != "" {
+				ref.Notch = n
+			}
+		case q.Name:
+			ref.Piece = whole.Name
 		}
 	})
 	for l := range p.Layers {

@@ -18,10 +18,13 @@ var _ = register(&Kind{Name: "split", Does: "cuts a piece in two along a line; t
 	}, Alike: []string{"join"}, Typed: `back --line 12,0:15,90 --into "centre back,side back"`, make: (*making).split})
 
 // line reads PLACE:PLACE.
-func (m *making) line(key string) (a, b geom.Point, err error) {
-	first, second, ok := strings.Cut(m.text(key), ":")
+func (m *making) line(key string) (a, b geom.Point, err error) { return m.lineFrom(key, m.text(key)) }
+
+// lineFrom reads PLACE:PLACE from a text that a key holds.
+func (m *making) lineFrom(key, text string) (a, b geom.Point, err error) {
+	first, second, ok := strings.Cut(text, ":")
 	if !ok {
-		return a, b, fmt.Errorf("%s: %q is no line; write it as PLACE:PLACE, for instance 120,0:150,900 or \"waist@10cm:hemline@12cm\"", key, m.text(key))
+		return a, b, fmt.Errorf("%s: %q is no line; write it as PLACE:PLACE, for instance 120,0:150,900 or \"waist@10cm:hemline@12cm\"", key, text)
 	}
 	if a, err = m.spot(strings.TrimSpace(first)); err != nil {
 		return a, b, err
