@@ -242,7 +242,7 @@ func (m *making) mergeChains(piece, name, gone string, length float64) {
 			}
 			if n := len(out); n > 0 && out[n-1].Piece == piece && st.Piece == piece && out[n-1].Edge == name && st.Edge == name && out[n-1].Turned == st.Turned {
 				switch last := &out[n-1]; {
-				case math.Abs(last.To-st.From) < 1e-6:
+				case last.To != 0 && math.Abs(last.To-st.From) < 1e-6:
 					last.To = st.To
 					continue
 				case st.To != 0 && math.Abs(st.To-last.From) < 1e-6:
