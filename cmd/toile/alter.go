@@ -10,6 +10,7 @@ import (
 	"toile/pattern"
 	"toile/pattern/alter"
 	"toile/pattern/change"
+	"toile/pattern/trace"
 )
 
 type alterOptions struct {
@@ -120,6 +121,17 @@ func capital(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
 // alter makes the alteration, and on the sewn-to edges where that is asked,
 // all or nothing.
 func (o *opened) alter(r alter.Recipe, opt alterOptions) error {
+	r, err := o.readDrawn(r)
+	if err != nil {
+		return err
+	}
+	r, shared, err := alter.ShareOut(o.Pattern, r, opt.both)
+	if err != nil {
+		return err
+	}
+	if shared != "" {
+		o.advise("%s", shared)
+	}
 	recipes := []alter.Recipe{r}
 	if opt.both {
 		partners, err := alter.Partners(o.Pattern, r)
@@ -146,6 +158,24 @@ func (o *opened) alter(r alter.Recipe, opt alterOptions) error {
 		o.Pattern = after
 	}
 	return nil
+}
+
+// readDrawn puts path data in the place of the files that a recipe names.
+func (o *opened) readDrawn(r alter.Recipe) (alter.Recipe, error) {
+	for _, k := range alter.Kinds() {
+		for _, key := range k.Keys {
+			text := r.Values[key.Name]
+			if k.Name != r.Kind || key.What != alter.Drawn || text == "" {
+				continue
+			}
+			path, closed, err := trace.ReadDrawn(text, trace.Options{}, trace.PointsOptions{Unit: o.Unit.MM()}, r.Values["edge"], r.Values["name"], r.Piece)
+			if err != nil {
+				return r, fmt.Errorf("--%s: %w", key.Name, err)
+			}
+			r.Values[key.Name] = alter.DrawnText(path, closed)
+		}
+	}
+	return r, nil
 }
 
 // sayAltered tells what an alteration did as diff tells it.

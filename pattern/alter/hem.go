@@ -11,7 +11,7 @@ var hemKeys = []Key{
 	{Name: "by", What: Length, Needed: true, Typed: true, Means: "how much"},
 	{Name: "along", What: Edge, Means: "the neighbour that is to lose or gain exactly that"},
 	{Name: "parallel", What: Flag, Means: "at equal distance all along, instead of along the grain"},
-	{Name: "inside", What: Line, Means: "a line across the body, PLACE:PLACE, at which a tuck is folded out or let in: the hem keeps its width, the sides are trued, and every piece sewn to it at that level has it too"},
+	{Name: "inside", What: Line, Means: "a line across the body, a reference line or PLACE:PLACE, at which a tuck is folded out or let in: the hem keeps its width, the sides are trued, and every piece sewn to it at that level has it too"},
 }
 
 var _ = register(&Kind{Name: "shorten", Does: "takes a hem up along the grain and cuts its neighbours to meet it",

@@ -14,6 +14,7 @@ func (m *making) mirror() error {
 	old := m.piece
 	whole := old.Moved(turnedOver(old))
 	whole.Side = otherSide(old.Side)
+	asStored(whole)
 	m.replace(old, whole)
 	m.eachStretch(func(st *pattern.Stretch) {
 		if st.Piece == old.Name {

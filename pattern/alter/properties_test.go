@@ -41,7 +41,7 @@ func properties() []property {
 		{recipe("shorten", "back", "edge", "hemline", "by", "40"), hem, 0, undo(recipe("lengthen", "back", "edge", "hemline", "by", "40")), nil},
 		{recipe("shorten", "back", "edge", "hemline", "by", "40", "along", "side seam"), hem, 0, undo(recipe("lengthen", "back", "edge", "hemline", "by", "40", "along", "side seam")), nil},
 		{recipe("lengthen", "front", "edge", "hemline", "by", "25"), []string{"front/hemline", "front/side seam", "front/front edge"}, 0, undo(recipe("shorten", "front", "edge", "hemline", "by", "25")), nil},
-		{recipe("shorten", "back", "edge", "hemline", "by", "50", "inside", "side seam@200:centre back@400"), append([]string{"front/side seam", "front/front edge", "front/hemline"}, hem...), 0, nil, nil},
+		{recipe("shorten", "back", "edge", "hemline", "by", "50", "inside", "side seam@200:centre back@400"), append([]string{"front/side seam", "front/front edge", "front/hemline", "front facing/front edge", "front facing/inner edge", "front facing/hemline"}, hem...), 0, nil, nil},
 		{recipe("let-out", "back", "edge", "side seam", "by", "10"), side, 1, undo(recipe("take-in", "back", "edge", "side seam", "by", "10")), nil},
 		{recipe("take-in", "front", "edge", "side seam", "by", "8", "to", "start"), []string{"front/side seam", "front/hemline", "front/armhole"}, 1, nil, nil},
 		{recipe("shift-seam", "back", "edge", "side seam", "by", "-7"), append([]string{"front/side seam", "front/hemline", "front/armhole"}, side...), 2, undo(recipe("shift-seam", "back", "edge", "side seam", "by", "7")), nil},

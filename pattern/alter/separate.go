@@ -40,6 +40,7 @@ func (m *making) separate() error {
 	for i := range other.Edges {
 		other.Edges[i].Was, other.Edges[i].ID = other.Edges[i].ID, ""
 	}
+	asStored(other)
 	m.renamePiece(q, own)
 	q.Side, q.Cut = side, pattern.CutOne
 	m.pattern.Put(other)

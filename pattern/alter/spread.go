@@ -11,7 +11,7 @@ import (
 )
 
 var spreadKeys = []Key{
-	{Name: "line", What: Line, Needed: true, Means: "the line as PLACE:PLACE, each X,Y on the sheet, a corner, a notch or EDGE@LENGTH; several with ; between are cut one after the other"},
+	{Name: "line", What: Line, Needed: true, Means: "a reference line, or PLACE:PLACE, each X,Y on the sheet, a corner, a notch or EDGE@LENGTH; several with ; between are cut one after the other"},
 	{Name: "by", What: Length, Typed: true, Means: "how far at each line; on a hinge the chord at the other end"},
 	allRound,
 	{Name: "hinge", What: Edge, Means: "the edge on which the line stays closed; without it both ends open alike"},

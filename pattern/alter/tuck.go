@@ -80,16 +80,19 @@ func (m *making) onwards(l level, ends ...crossing) ([]level, error) {
 			if err != nil {
 				return nil, err
 			}
-			if q == l.piece || q.Cloth != l.piece.Cloth {
-				continue // facings and linings follow as layers, and are told of
+			if q == l.piece {
+				continue // sewn to its own mirror image
 			}
 			i, err := q.EdgeIndex(at.Edge)
 			if err != nil {
 				return nil, err
 			}
-			if far, ok := acrossGrain(q, i, at.Along); ok {
-				next = append(next, level{q, q.EdgePath(i).PointAt(at.Along), far, q.HemEdge()})
+			far, ok := acrossGrain(q, i, at.Along)
+			if !ok {
+				m.say("%s: the level meets %q alone; it has no tuck", q.Name, at.Edge)
+				continue
 			}
+			next = append(next, level{q, q.EdgePath(i).PointAt(at.Along), far, q.HemEdge()})
 		}
 	}
 	return next, nil

@@ -42,6 +42,7 @@ func (m *making) unfold() error {
 	u.joinOver(0)
 	u.whole.Notches, u.whole.Marks = u.notches(), u.marks(f)
 	u.lines(f)
+	asStored(u.whole)
 	m.replace(q, u.whole)
 	m.sewBothHalves(u)
 	m.pattern.GiveIDs(u.whole)
