@@ -50,7 +50,7 @@ func (p *Piece) FindPlace(text string, r Ruler) (Spot, error) {
 	case len(parts) > 1 && isFrom(parts[0]) && isFrom(parts[1]):
 		s, err = p.fromTwoLines(parts[0], parts[1], r)
 		rest = parts[2:]
-	case len(parts) > 1 && !isStep(parts[1]):
+	case len(parts) > 1 && !isStep(parts[1]) && !strings.Contains(parts[0], "@"):
 		s, err = sheetSpot(parts[0], parts[1], r.Unit)
 		rest = parts[2:]
 	case len(parts) > 1:
