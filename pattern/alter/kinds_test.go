@@ -385,3 +385,31 @@ func TestKindsRefuse(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, before, after)
 }
+
+// Places counted from a notch, from a line or on the mock-up go over the seam
+// to the place they are sewn to; kinds for one piece alone refuse --both.
+func TestBothGoesOverTheSeam(t *testing.T) {
+	p := smallSmock(t)
+	p.Seams[0].Sections = nil
+	length := edgeOf(t, pieceOf(t, p, "front"), "side seam").Length()
+	for at, want := range map[string]float64{"30@hip": 270, "hip": 240, "200 from hemline": edgeOf(t, pieceOf(t, p, "back"), "side seam").Length() - 200*math.Hypot(40, 470)/470, "50": 50} {
+		partners, err := Partners(p, recipe("notch", "back", "edge", "side seam", "at", at))
+		require.NoError(t, err, at)
+		require.Len(t, partners, 1)
+		q := pieceOf(t, made(t, p, partners[0].Kind, partners[0].Piece, flat(partners[0])...).Pattern, "front")
+		_, _, along, err := q.NotchPlace(q.Notches[1])
+		require.NoError(t, err)
+		require.InDelta(t, length-want, along, 2e-3, at)
+	}
+	for _, r := range []Recipe{recipe("mark", "front", "kind", "dot", "at", "1,1", "edge", "side seam"), recipe("shift-seam", "front", "edge", "side seam", "by", "1"), recipe("mirror", "front")} {
+		_, err := Partners(p, r)
+		require.ErrorContains(t, err, "leave --both out")
+	}
+}
+
+func flat(r Recipe) (values []string) {
+	for k, v := range r.Values {
+		values = append(values, k, v)
+	}
+	return values
+}
