@@ -18,6 +18,8 @@ const onOutline = 0.1
 type Spot struct {
 	Name string // what it is, for messages: corner a/b, notch x, (3, 4)…
 	At   geom.Point
+
+	along geom.Point // the direction of the edge it lies on, zero where it lies on none
 }
 
 // The prefixes that say which kind of thing a name means.
@@ -27,16 +29,13 @@ const (
 	markPrefix   = "mark:"
 )
 
-// FindSpot finds a place of the piece by text:
-//
-//	EDGE/EDGE, or a corner's name   the corner; where it is rounded, the middle of the arc
-//	the name of a notch or a mark   a line's, slit's or buttonhole's start, a dart's point
-//	EDGE@L                          L along the edge from its start, to the sharp corners
-//	X,Y                             a place on the sheet
-//
-// L, X and Y are lengths as typed, bare numbers in the given unit. A name that
-// a corner, a notch and a mark share needs corner:, notch: or mark: before it.
+// FindSpot is FindPlace with a ruler on paper; bare numbers count in unit.
 func (p *Piece) FindSpot(text string, unit units.Unit) (Spot, error) {
+	return p.FindPlace(text, Ruler{Unit: unit})
+}
+
+// namedSpot finds a corner, a notch or a mark by its name.
+func (p *Piece) namedSpot(text string) (s Spot, ok bool, err error) {
 	var found []Spot
 	for _, kind := range []struct {
 		prefix string
@@ -46,30 +45,23 @@ func (p *Piece) FindSpot(text string, unit units.Unit) (Spot, error) {
 		s, ok, err := kind.find(strings.TrimSpace(name))
 		switch {
 		case err != nil:
-			return Spot{}, err
+			return Spot{}, false, err
 		case ok && asked:
-			return s, nil
+			return s, true, nil
 		case ok:
 			found = append(found, s)
-		case asked:
-			return Spot{}, fmt.Errorf("%s has no %s %q", p.Name, strings.TrimSuffix(kind.prefix, ":"), name)
+		case asked && !strings.Contains(text, ","):
+			return Spot{}, false, fmt.Errorf("%s has no %s %q", p.Name, strings.TrimSuffix(kind.prefix, ":"), name)
 		}
 	}
-	if len(found) == 1 {
-		return found[0], nil
+	switch len(found) {
+	case 0:
+		return Spot{}, false, nil
+	case 1:
+		return found[0], true, nil
 	}
-	if len(found) > 1 {
-		return Spot{}, fmt.Errorf("%s: %q is the name of %d things; write %s%s, %s%s or %s%s",
-			p.Name, text, len(found), cornerPrefix, text, notchPrefix, text, markPrefix, text)
-	}
-	if i := strings.LastIndex(text, "@"); i >= 0 {
-		return p.edgeSpot(text[:i], text[i+1:], unit)
-	}
-	if x, y, ok := strings.Cut(text, ","); ok {
-		return sheetSpot(x, y, unit)
-	}
-	return Spot{}, fmt.Errorf("%s has no place %q; write a corner as EDGE/EDGE, the name of a notch or a mark, EDGE@LENGTH, or X,Y; its edges are %s",
-		p.Name, text, quoteList(p.EdgeNames()))
+	return Spot{}, false, fmt.Errorf("%s: %q is the name of %d things; write %s%s, %s%s or %s%s",
+		p.Name, text, len(found), cornerPrefix, text, notchPrefix, text, markPrefix, text)
 }
 
 // CornerIndex finds a corner by its name or by its two edges, in either
@@ -112,7 +104,7 @@ func (p *Piece) cornerSpot(text string) (Spot, bool, error) {
 		first, _ := halves(o.Radius[i])
 		at = first.End()
 	}
-	return Spot{"corner " + p.CornerName(i), at}, true, nil
+	return Spot{Name: "corner " + p.CornerName(i), At: at}, true, nil
 }
 
 func (p *Piece) notchSpot(text string) (Spot, bool, error) {
@@ -120,8 +112,8 @@ func (p *Piece) notchSpot(text string) (Spot, bool, error) {
 	if k < 0 {
 		return Spot{}, false, nil
 	}
-	at, _, _, err := p.NotchPlace(p.Notches[k])
-	return Spot{"notch " + text, at}, err == nil, err
+	at, along, _, err := p.NotchPlace(p.Notches[k])
+	return Spot{Name: "notch " + text, At: at, along: along}, err == nil, err
 }
 
 func (p *Piece) markSpot(text string) (Spot, bool, error) {
@@ -136,25 +128,9 @@ func (p *Piece) markSpot(text string) (Spot, bool, error) {
 		if m.Kind == MarkPleat {
 			return Spot{}, false, fmt.Errorf("%s: the pleat %q is no single place; measure from %s@LENGTH", p.Name, text, m.Edge)
 		}
-		return Spot{"mark " + text, at}, true, nil
+		return Spot{Name: "mark " + text, At: at}, true, nil
 	}
 	return Spot{}, false, nil
-}
-
-func (p *Piece) edgeSpot(edge, along string, unit units.Unit) (Spot, error) {
-	i, err := p.EdgeIndex(strings.TrimSpace(edge))
-	if err != nil {
-		return Spot{}, err
-	}
-	l, err := units.ParseLength(along, unit)
-	if err != nil {
-		return Spot{}, err
-	}
-	path := p.EdgePath(i)
-	if length := path.Length(); l < 0 || l > length+0.001 {
-		return Spot{}, fmt.Errorf("%s: %s lies off the edge %q, which is %s long", p.Name, unit.Format(l), p.Edges[i].Name, unit.Format(length))
-	}
-	return Spot{p.Edges[i].Name + "@" + unit.Format(l), path.PointAt(l)}, nil
 }
 
 func sheetSpot(xText, yText string, unit units.Unit) (Spot, error) {
@@ -166,7 +142,7 @@ func sheetSpot(xText, yText string, unit units.Unit) (Spot, error) {
 	if err != nil {
 		return Spot{}, err
 	}
-	return Spot{fmt.Sprintf("(%s, %s)", unit.Format(x), unit.Format(y)), geom.Pt(x, y)}, nil
+	return Spot{Name: fmt.Sprintf("(%s, %s)", unit.Format(x), unit.Format(y)), At: geom.Pt(x, y)}, nil
 }
 
 // AlongOutline measures from one spot to another along the drawn outline, in

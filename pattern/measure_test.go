@@ -51,10 +51,10 @@ func TestFindSpot(t *testing.T) {
 		assert.InDelta(t, 0, s.At.Dist(want), 1e-9, "%s: %v", text, s.At)
 	}
 	for text, says := range map[string]string{
-		"nowhere":      `front has no place "nowhere"; write a corner as EDGE/EDGE, the name of a notch or a mark, EDGE@LENGTH, or X,Y; its edges are "a", "b", "c", "d"`,
+		"nowhere":      `front has no place "nowhere"; write a corner as EDGE/EDGE, the name of a notch or a mark, EDGE@LENGTH, X,Y, or "8cm from LINE, 12cm from LINE"; its edges are "a", "b", "c", "d"`,
 		"a/c":          `front has no place "a/c"`,
 		"notch:button": `front has no notch "button"`,
-		"b@81cm":       `front: 81 cm lies off the edge "b", which is 80 cm long`,
+		"b@81cm":       `front, "b": 81 cm lies off the edge, which is 80 cm long; give a length within it`,
 		"z@1cm":        `front has no edge "z"`,
 		"1,wide":       `"wide"`,
 	} {
@@ -98,7 +98,7 @@ func TestAlongOutlineRounded(t *testing.T) {
 	require.NoError(t, err)
 	assert.InDelta(t, 40*(math.Sqrt2-1), middle.At.Dist(geom.Pt(300, 0)), 0.011)
 
-	inside := Spot{"a place inside", geom.Pt(100, 100)}
+	inside := Spot{Name: "a place inside", At: geom.Pt(100, 100)}
 	_, _, err = p.AlongOutline(from, inside)
 	assert.EqualError(t, err, "front: a place inside lies 100 mm off the outline; measure it with --straight")
 	same, whole, err := p.AlongOutline(from, from)

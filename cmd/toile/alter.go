@@ -10,6 +10,7 @@ import (
 	"toile/pattern"
 	"toile/pattern/alter"
 	"toile/pattern/change"
+	"toile/pattern/trace"
 )
 
 type alterOptions struct {
@@ -96,12 +97,54 @@ func newAlterKind(a *app, k *alter.Kind) *cobra.Command {
 		case key.What == alter.Flag:
 			flags[key.Name] = f.Bool(key.Name, false, key.Means)
 		default:
-			texts[key.Name] = f.String(key.Name, "", key.Means)
+			texts[key.Name] = new(string)
+			f.Var(keyText{texts[key.Name], key.What}, key.Name, key.Means)
 		}
 	}
 	f.BoolVar(&opt.try, "try", false, "only tell what it would do")
 	f.BoolVar(&opt.both, "both", false, "make it on the edge sewn to it too")
 	return cmd
+}
+
+// keyText is a flag's text; help calls it by what it means.
+type keyText struct {
+	text *string
+	what alter.What
+}
+
+func (k keyText) String() string {
+	if k.text == nil {
+		return ""
+	}
+	return *k.text
+}
+
+func (k keyText) Set(s string) error { *k.text = s; return nil }
+
+func (k keyText) Type() string {
+	switch k.what {
+	case alter.Edge:
+		return "EDGE"
+	case alter.Corner:
+		return "CORNER"
+	case alter.Length:
+		return "L"
+	case alter.Angle:
+		return "ANGLE"
+	case alter.Along, alter.Place:
+		return "PLACE"
+	case alter.Line:
+		return "LINE"
+	case alter.Drawn:
+		return "PATH"
+	case alter.Piece:
+		return "PIECE"
+	case alter.Name:
+		return "NAME"
+	case alter.Names:
+		return "NAMES"
+	}
+	return "TEXT"
 }
 
 // keysHelp lists what a kind asks for in the order in which it is typed.
@@ -120,6 +163,17 @@ func capital(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
 // alter makes the alteration, and on the sewn-to edges where that is asked,
 // all or nothing.
 func (o *opened) alter(r alter.Recipe, opt alterOptions) error {
+	r, err := o.readDrawn(r)
+	if err != nil {
+		return err
+	}
+	r, shared, err := alter.ShareOut(o.Pattern, r, opt.both)
+	if err != nil {
+		return err
+	}
+	if shared != "" {
+		o.advise("%s", shared)
+	}
 	recipes := []alter.Recipe{r}
 	if opt.both {
 		partners, err := alter.Partners(o.Pattern, r)
@@ -146,6 +200,34 @@ func (o *opened) alter(r alter.Recipe, opt alterOptions) error {
 		o.Pattern = after
 	}
 	return nil
+}
+
+// readDrawn puts path data in the place of the files that a recipe names.
+func (o *opened) readDrawn(r alter.Recipe) (alter.Recipe, error) {
+	for _, k := range alter.Kinds() {
+		for _, key := range k.Keys {
+			text := r.Values[key.Name]
+			if k.Name != r.Kind || key.What != alter.Drawn || text == "" {
+				continue
+			}
+			path, closed, err := trace.ReadDrawn(text, trace.Options{}, trace.PointsOptions{Unit: o.Unit.MM()}, o.edgeMeant(r), r.Values["name"], r.Piece)
+			if err != nil {
+				return r, fmt.Errorf("--%s: %w", key.Name, err)
+			}
+			r.Values[key.Name] = alter.DrawnText(path, closed)
+		}
+	}
+	return r, nil
+}
+
+// edgeMeant is the name of the edge that a recipe names, perhaps by its number.
+func (o *opened) edgeMeant(r alter.Recipe) string {
+	if q, err := o.Piece(r.Piece); err == nil {
+		if i, err := q.EdgeIndex(r.Values["edge"]); err == nil {
+			return q.Edges[i].Name
+		}
+	}
+	return r.Values["edge"]
 }
 
 // sayAltered tells what an alteration did as diff tells it.

@@ -36,9 +36,11 @@ func newMeasure(a *app) *cobra.Command {
 With a piece and two places: the way between them along the outline, clockwise
 and the other way round, or straight across with --straight. A place is a corner
 (EDGE/EDGE, or its name; where it is rounded, the middle of the arc), the name
-of a notch or a mark, EDGE@L (a length along an edge from its start), or X,Y on
-the sheet. A name that several of them share takes corner:, notch: or mark:
-before it.
+of a notch or a mark, EDGE@L (a length along an edge from its start; EDGE@L@end
+from its end, EDGE@L@NOTCH from a notch on it), X,Y on the sheet, or "8cm from
+LINE, 12cm from LINE" (square to edges, reference lines, the fold or the grain),
+each with steps behind it, as in "hip, 4cm in" or "hip, 4cm in, 2cm down". A name
+that several of them share takes corner:, notch: or mark: before it.
 
 With --round: the whole garment round at a level, within the sewing lines. It
 adds up the widths of the named pieces, of all that are cut from outer if none

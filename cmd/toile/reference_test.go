@@ -34,7 +34,13 @@ func TestReference(t *testing.T) {
 // shows how it is typed; every flag says what it is for.
 func TestEveryCommandExplainsItself(t *testing.T) {
 	root := newRoot(newApp(io.Discard, io.Discard))
-	for _, c := range append(root.Commands(), root) {
+	all := append(root.Commands(), root)
+	for _, c := range root.Commands() {
+		if c.Name() == "alter" {
+			all = append(all, c.Commands()...)
+		}
+	}
+	for _, c := range all {
 		assert.NotEmpty(t, c.Short, c.Name())
 		assert.NotContains(t, c.Short, "\n", c.Name())
 		assert.Contains(t, c.Long, exitCodes, c.Name())
@@ -64,6 +70,12 @@ func reference(root *cobra.Command) string {
 		if !c.Hidden && c.Name() != "help" {
 			fmt.Fprintf(&b, "\n")
 			section(&b, "## toile "+c.Name(), c)
+			if c.Name() == "alter" {
+				for _, k := range c.Commands() {
+					b.WriteString("\n")
+					section(&b, "### toile alter "+k.Name(), k)
+				}
+			}
 		}
 	}
 	return b.String()

@@ -28,8 +28,10 @@ const (
 	Corner             // EDGE/EDGE or a corner's name
 	Length             // as typed, in the pattern's unit when bare
 	Angle
-	Place // a length along the edge, L@start or L@end
-	Line  // X,Y:X,Y on the sheet
+	Along // a place on the edge: L, L@start, L@end, L@NOTCH, a notch, or L from LINE
+	Place // a place of the piece, as pattern.Piece.FindPlace reads it
+	Line  // PLACE:PLACE
+	Drawn // a drawn path: a file, or path data in mm on the sheet
 	Name
 	Names // separated by commas
 	Piece // another piece
@@ -93,15 +95,22 @@ func Make(p *pattern.Pattern, r Recipe) (Result, error) {
 	if err := k.checkKeys(r); err != nil {
 		return Result{}, err
 	}
+	asked, shared := r, ""
+	r, shared, err := ShareOut(p, r, false)
+	if err != nil {
+		return Result{}, err
+	}
 	m := &making{pattern: p.Clone(), recipe: r}
-	var err error
+	if asked.Values[allRound.Name] != "" {
+		m.say("%s", shared)
+	}
 	if m.piece, err = m.pattern.Piece(r.Piece); err != nil {
 		return Result{}, err
 	}
 	if err := k.make(m); err != nil {
 		return Result{}, err
 	}
-	return Result{m.pattern, r, m.says}, nil
+	return Result{m.pattern, asked, m.says}, nil
 }
 
 func kindNames() string {
@@ -134,6 +143,7 @@ type making struct {
 	recipe  Recipe
 	says    []string
 	renamed map[string]string // of a piece joined to this one: what its edges are called now
+	refiled map[string]string // of a piece joined to this one: what its notches are called now
 	divided [][2]string       // edges that were cut: the new name of the second half, and the old one
 }
 
@@ -174,33 +184,32 @@ func (m *making) angle(key string) (float64, error) {
 	return v, nil
 }
 
-// along reads a place on edge i as a length in mm from its start: L@start,
-// L@end, or a bare L from the end that fromEnd says.
+// along reads a place on edge i as a length in mm from its start, as
+// pattern.Piece.AlongEdge does; a bare L counts from the end that fromEnd says.
 func (m *making) along(key string, i int, fromEnd bool) (float64, error) {
-	text := m.text(key)
-	if rest, ok := strings.CutSuffix(text, "@start"); ok {
-		text, fromEnd = rest, false
-	} else if rest, ok := strings.CutSuffix(text, "@end"); ok {
-		text, fromEnd = rest, true
-	}
-	v, err := units.ParseLength(text, m.pattern.Unit)
+	v, err := m.piece.AlongEdge(i, m.text(key), fromEnd, m.ruler())
 	if err != nil {
 		return 0, fmt.Errorf("%s: %w", key, err)
-	}
-	length := m.piece.EdgePath(i).Length()
-	if v < 0 || v > length {
-		return 0, fmt.Errorf("%s, %q: %s lies off the edge, which is %s long; give a length within it",
-			m.piece.Name, m.piece.Edges[i].Name, m.format(v), m.format(length))
-	}
-	if fromEnd {
-		v = length - v
 	}
 	return v, nil
 }
 
+// ruler says how places were measured: on paper, or with onToile on the sewn
+// mock-up.
+func (m *making) ruler() pattern.Ruler {
+	r := pattern.Ruler{Unit: m.pattern.Unit}
+	if m.flag(onToile.Name) {
+		r.Sewn = m.pattern
+	}
+	return r
+}
+
+// onToile is the key of kinds whose places may be measured on the mock-up.
+var onToile = Key{Name: "on-toile", What: Flag, Means: "as measured on the sewn mock-up: darts, pleats and what is eased in do not count"}
+
 // spot finds a place of the piece.
 func (m *making) spot(text string) (geom.Point, error) {
-	s, err := m.piece.FindSpot(text, m.pattern.Unit)
+	s, err := m.piece.FindPlace(text, m.ruler())
 	return s.At, err
 }
 

@@ -2,9 +2,12 @@ package alter
 
 import (
 	"fmt"
+	"regexp"
+	"slices"
 	"strings"
 
 	"toile/pattern"
+	"toile/pattern/units"
 )
 
 // Partners returns the same alteration for the edges sewn to the recipe's
@@ -24,7 +27,7 @@ func Partners(p *pattern.Pattern, r Recipe) ([]Recipe, error) {
 		}
 	}
 	k := kinds[r.Kind]
-	if k == nil || r.Values[key] == "" {
+	if k == nil || r.Values[key] == "" || slices.Contains(aloneKinds, r.Kind) {
 		return nil, fmt.Errorf("%s is made on one piece alone; leave --both out", r.Kind)
 	}
 	i, err := q.EdgeIndex(r.Values[key])
@@ -38,8 +41,7 @@ func Partners(p *pattern.Pattern, r Recipe) ([]Recipe, error) {
 				continue
 			}
 			other := side[1][0]
-			sameWay := s.SameWay != (side[0][0].Turned != other.Turned)
-			partner, err := partnerOf(p, r, key, q, i, other, sameWay)
+			partner, err := partnerOf(p, r, key, q, i, other, s.SameWay != (side[0][0].Turned != other.Turned))
 			if err != nil {
 				return nil, err
 			}
@@ -52,6 +54,42 @@ func Partners(p *pattern.Pattern, r Recipe) ([]Recipe, error) {
 	return all, nil
 }
 
+// aloneKinds name an edge and are made on one piece all the same, or on both of
+// themselves.
+var aloneKinds = []string{"mark", "redraw", "rename", "shift-seam", "true"}
+
+// plainPlace matches a place along an edge that is counted from one of its
+// ends: L, L@start or L@end.
+var plainPlace = regexp.MustCompile(`^[^@]*[0-9][^@]*(@start|@end)?$`)
+
+// acrossSeam is the place on the other edge that a place on edge i is sewn to,
+// for one that is not counted from an end on paper; empty for one that is.
+func acrossSeam(p *pattern.Pattern, r Recipe, q *pattern.Piece, i int, text string, other pattern.Stretch) (string, error) {
+	if text == "start" || text == "end" || text == "" {
+		return "", nil
+	}
+	toile := r.Values[onToile.Name] == "true"
+	named := q.NotchByName(text) >= 0 || strings.Contains(text, " from ")
+	if plainPlace.MatchString(text) && !toile && !named {
+		return "", nil
+	}
+	m := &making{pattern: p, piece: q, recipe: r}
+	along, err := q.AlongEdge(i, text, false, m.ruler())
+	if err != nil {
+		return "", err
+	}
+	places, err := p.Across(q.Name, q.Edges[i].Name, along)
+	if err != nil {
+		return "", err
+	}
+	for _, at := range places {
+		if at.Piece == other.Piece && at.Edge == other.Edge {
+			return units.Number(at.Along, 3) + "mm@start", nil
+		}
+	}
+	return "", fmt.Errorf("%s, %q: %s is not sewn to %s; make it on each by itself", q.Name, q.Edges[i].Name, text, other)
+}
+
 // partnerOf turns the recipe to the edge that a stretch of another piece is.
 func partnerOf(p *pattern.Pattern, r Recipe, key string, q *pattern.Piece, i int, other pattern.Stretch, sameWay bool) (Recipe, error) {
 	o := Recipe{Kind: r.Kind, Piece: other.Piece, Values: map[string]string{}}
@@ -59,8 +97,22 @@ func partnerOf(p *pattern.Pattern, r Recipe, key string, q *pattern.Piece, i int
 		o.Values[k] = v
 	}
 	o.Values[key] = other.Edge
+	crossed := map[string]bool{}
+	for _, k := range []string{"from", "at"} {
+		text, err := acrossSeam(p, r, q, i, r.Values[k], other)
+		if err != nil {
+			return o, err
+		}
+		if text != "" {
+			o.Values[k], crossed[k] = text, true
+			delete(o.Values, onToile.Name)
+		}
+	}
 	if !sameWay {
 		for _, k := range []string{"from", "to", "at"} {
+			if crossed[k] {
+				continue
+			}
 			o.Values[k] = otherEnd(r.Values[k])
 			// A bare length counts from the start, but for a pivot, which counts from
 			// the end away from the hem on either piece.

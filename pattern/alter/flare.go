@@ -12,7 +12,9 @@ var _ = register(&Kind{Name: "flare", Does: "swings an edge about a point on it,
 		{Name: "edge", What: Edge, Needed: true, Typed: true, Means: "the edge that swings"},
 		{Name: "by", What: Length, Typed: true, Means: "the chord at the far end, outward positive"},
 		{Name: "angle", What: Angle, Means: "the angle, instead of the chord"},
-		{Name: "from", What: Place, Means: "the pivot, counted from the end away from the hem, or L@start, L@end; without it that end"},
+		{Name: "from", What: Along, Means: "the pivot, counted from the end away from the hem, or L@start, L@end; without it that end"},
+		allRound,
+		{Name: "blend", What: Flag, Means: "smooth the dent at the pivot with one curve"},
 	}, Alike: []string{"flare"}, Typed: `back "side seam" 5cm --from 18cm`, make: (*making).flare})
 
 func (m *making) flare() error {
@@ -42,11 +44,15 @@ func (m *making) flare() error {
 	if err != nil {
 		return err
 	}
+	length := w.paths[i].Length()
 	dent, err := w.swing(i, at, farEnd, turn)
 	if err != nil {
 		return err
 	}
-	if math.Abs(dent) > geom.Degrees(0.05) {
+	if m.flag("blend") && dent != 0 {
+		w.blend(i, at)
+		m.say("%s, %q runs smoothly over the pivot; it is %s shorter for it", m.piece.Name, m.piece.Edges[i].Name, m.format(length-w.paths[i].Length()))
+	} else if math.Abs(dent) > geom.Degrees(0.05) {
 		m.say("%s, %q has a dent of %.2f° at the pivot", m.piece.Name, m.piece.Edges[i].Name, math.Abs(geom.InDegrees(dent)))
 	}
 	return w.finish()
@@ -92,6 +98,11 @@ func (w *work) swing(i int, at float64, atEnd bool, out float64) (dent float64, 
 	}
 	pivot := p.PointAt(at)
 	lead, arm := p.Split(at)
+	if at < 1e-6 {
+		lead, arm = nil, p
+	} else if at > length-1e-6 {
+		lead, arm = p, nil
+	}
 	turn, k := -out, w.after(i) // outward at the end of a clockwise edge turns anticlockwise
 	if !atEnd {
 		lead, arm, turn, k = arm, lead, out, i
@@ -160,4 +171,19 @@ func eased(a, u, b, v geom.Point) geom.Cubic {
 	c := math.Cos(geom.AngleBetween(u, v) / 4)
 	h := a.Dist(b) / (3 * c * c)
 	return geom.Cubic{P0: a, P1: a.Add(u.Mul(h)), P2: b.Sub(v.Mul(h)), P3: b}
+}
+
+// mostBlended is how far in mm on either side of a pivot its dent is smoothed
+// at most.
+const mostBlended = 100.0
+
+// blend smooths edge i at a length from its start: one curve tangent to both
+// parts takes the place of as much of either, half of the shorter one at most.
+func (w *work) blend(i int, at float64) {
+	p := w.paths[i]
+	length := p.Length()
+	over := math.Min(mostBlended, math.Min(at, length-at)/2)
+	lead, rest := p.BetweenLengths(0, at-over), p.BetweenLengths(at+over, length)
+	smooth := geom.Eased(lead.End(), lead.EndTangent(), rest.Start(), rest.StartTangent())
+	w.set(i, append(append(append(geom.Path{}, lead...), smooth), rest...))
 }

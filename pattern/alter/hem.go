@@ -11,6 +11,7 @@ var hemKeys = []Key{
 	{Name: "by", What: Length, Needed: true, Typed: true, Means: "how much"},
 	{Name: "along", What: Edge, Means: "the neighbour that is to lose or gain exactly that"},
 	{Name: "parallel", What: Flag, Means: "at equal distance all along, instead of along the grain"},
+	{Name: "inside", What: Line, Means: "a line across the body, a reference line or PLACE:PLACE, at which a tuck is folded out or let in: the hem keeps its width, the sides are trued, and every piece sewn to it at that level has it too"},
 }
 
 var _ = register(&Kind{Name: "shorten", Does: "takes a hem up along the grain and cuts its neighbours to meet it",
@@ -28,6 +29,9 @@ func (m *making) hem(sign float64) error {
 	by, err := m.positive("by")
 	if err != nil {
 		return err
+	}
+	if m.has("inside") {
+		return m.tuck(i, sign*by)
 	}
 	w := begin(m.piece)
 	down := m.piece.GrainDirection()

@@ -116,10 +116,13 @@ func (m *making) together(q *pattern.Piece, i int, laid *pattern.Piece, j int) *
 	}
 	add(q, i)
 	add(laid, j)
+	m.refiled = map[string]string{}
 	for _, n := range laid.Notches {
 		if n.Edge != laid.Edges[j].Name {
 			n.Edge = names[n.Edge]
+			was := n.Name
 			n.Name = freeNotch(whole, n.Name)
+			m.refiled[was] = n.Name
 			whole.Notches = append(whole.Notches, n)
 		}
 	}
@@ -239,7 +242,7 @@ func (m *making) mergeChains(piece, name, gone string, length float64) {
 			}
 			if n := len(out); n > 0 && out[n-1].Piece == piece && st.Piece == piece && out[n-1].Edge == name && st.Edge == name && out[n-1].Turned == st.Turned {
 				switch last := &out[n-1]; {
-				case math.Abs(last.To-st.From) < 1e-6:
+				case last.To != 0 && math.Abs(last.To-st.From) < 1e-6:
 					last.To = st.To
 					continue
 				case st.To != 0 && math.Abs(st.To-last.From) < 1e-6:
@@ -275,6 +278,17 @@ func (m *making) takeOver(q, other, whole *pattern.Piece, edge, at string) {
 			}
 		case q.Name:
 			st.Piece = whole.Name
+		}
+	})
+	m.eachNotchRef(func(ref *pattern.NotchRef) {
+		switch ref.Piece {
+		case other.Name:
+			ref.Piece = whole.Name
+			if n := m.refiled[ref.Notch]; n != "" {
+				ref.Notch = n
+			}
+		case q.Name:
+			ref.Piece = whole.Name
 		}
 	})
 	for l := range p.Layers {

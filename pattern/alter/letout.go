@@ -8,8 +8,9 @@ import (
 
 var letOutKeys = []Key{
 	{Name: "edge", What: Edge, Needed: true, Typed: true, Means: "the seam edge"},
-	{Name: "by", What: Length, Needed: true, Typed: true, Means: "how much at each place, square to the edge"},
-	{Name: "from", What: Place, Means: "where a taper starts from nothing: L@start, L@end, or the name of a notch on the edge"},
+	{Name: "by", What: Length, Typed: true, Means: "how much at each place, square to the edge"},
+	allRound,
+	{Name: "from", What: Along, Means: "where a taper starts from nothing: L@start, L@end, or the name of a notch on the edge"},
 	{Name: "to", What: Name, Means: "the end that gets the whole amount when it tapers from the other: start or end"},
 }
 

@@ -12,16 +12,24 @@ import (
 
 var _ = register(&Kind{Name: "split", Does: "cuts a piece in two along a line; the new edges are sewn together",
 	Keys: []Key{
-		{Name: "line", What: Line, Needed: true, Means: "the line as PLACE:PLACE, each X,Y on the sheet, a corner, a notch or EDGE@LENGTH"},
+		{Name: "line", What: Line, Needed: true, Means: "a reference line, or PLACE:PLACE, each X,Y on the sheet, a corner, a notch or EDGE@LENGTH"},
 		{Name: "into", What: Names, Needed: true, Means: "the names of the two parts; the first keeps the fold, else the grain, else the greater length"},
 		{Name: "allowance", What: Length, Means: "at both new edges; without it what most edges have"},
 	}, Alike: []string{"join"}, Typed: `back --line 12,0:15,90 --into "centre back,side back"`, make: (*making).split})
 
-// line reads PLACE:PLACE.
-func (m *making) line(key string) (a, b geom.Point, err error) {
-	first, second, ok := strings.Cut(m.text(key), ":")
+// line reads PLACE:PLACE, or the name of a reference line, end to end.
+func (m *making) line(key string) (a, b geom.Point, err error) { return m.lineFrom(key, m.text(key)) }
+
+// lineFrom reads a line from a text that a key holds.
+func (m *making) lineFrom(key, text string) (a, b geom.Point, err error) {
+	for _, l := range m.piece.Lines {
+		if l.Name == text {
+			return l.Path.Start(), l.Path.End(), nil
+		}
+	}
+	first, second, ok := strings.Cut(text, ":")
 	if !ok {
-		return a, b, fmt.Errorf("%s: %q is no line; write it as PLACE:PLACE, for instance 120,0:150,900 or \"waist@10cm:hemline@12cm\"", key, m.text(key))
+		return a, b, fmt.Errorf("%s: %q is no line; name a reference line, or write it as PLACE:PLACE, for instance 120,0:150,900 or \"waist@10cm:hemline@12cm\"", key, text)
 	}
 	if a, err = m.spot(strings.TrimSpace(first)); err != nil {
 		return a, b, err

@@ -4,14 +4,16 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"toile/geom"
 	"toile/pattern"
 )
 
 var spreadKeys = []Key{
-	{Name: "line", What: Line, Needed: true, Means: "the line as PLACE:PLACE, each X,Y on the sheet, a corner, a notch or EDGE@LENGTH"},
-	{Name: "by", What: Length, Needed: true, Typed: true, Means: "how far; on a hinge the chord at the other end"},
+	{Name: "line", What: Line, Needed: true, Means: "a reference line, or PLACE:PLACE, each X,Y on the sheet, a corner, a notch or EDGE@LENGTH; several with ; between are cut one after the other"},
+	{Name: "by", What: Length, Typed: true, Means: "how far at each line; on a hinge the chord at the other end"},
+	allRound,
 	{Name: "hinge", What: Edge, Means: "the edge on which the line stays closed; without it both ends open alike"},
 	{Name: "stays", What: Edge, Means: "an edge of the part that stays; without it the part with the fold, the grain, or the larger one"},
 }
@@ -23,30 +25,57 @@ var _ = register(&Kind{Name: "close", Does: "folds a strip or a wedge out of a p
 	Keys: spreadKeys, Alike: []string{"spread"}, Typed: `back 1cm --line "centre back@20cm:side seam@18cm"`, make: func(m *making) error { return m.spread(-1) }})
 
 func (m *making) spread(sign float64) error {
-	a, b, err := m.line("line")
-	if err != nil {
-		return err
-	}
 	by, err := m.positive("by")
 	if err != nil {
 		return err
 	}
-	first, second, err := m.crossings(a, b)
-	if err != nil {
-		return err
+	var lines [][2]geom.Point
+	for _, text := range strings.Split(m.text("line"), ";") {
+		a, b, err := m.lineFrom("line", strings.TrimSpace(text))
+		if err != nil {
+			return err
+		}
+		lines = append(lines, [2]geom.Point{a, b})
 	}
+	for k, l := range lines {
+		first, second, err := m.crossings(l[0], l[1])
+		if err != nil {
+			return err
+		}
+		moves, motion, err := m.openAlong(first, second, sign*by)
+		if err != nil {
+			return err
+		}
+		for j := range lines[k+1:] { // the lines still to be cut lie on the part they are drawn on
+			next := &lines[k+1+j]
+			if mid := next[0].Lerp(next[1], 0.5); onMoving(first, second, moves, mid) {
+				next[0], next[1] = motion.Apply(next[0]), motion.Apply(next[1])
+			}
+		}
+	}
+	if len(lines) > 1 {
+		m.say("%d lines, %s at each: %s in all", len(lines), m.format(by), m.format(by*float64(len(lines))))
+	}
+	return nil
+}
+
+// openAlong opens the piece along one line and trues both ends.
+func (m *making) openAlong(first, second crossing, by float64) (moves bool, motion geom.Motion, err error) {
 	if first.edge == second.edge {
-		return fmt.Errorf("%s: the line begins and ends on %q; let it run to another edge", m.piece.Name, m.piece.Edges[first.edge].Name)
+		return false, motion, fmt.Errorf("%s: the line begins and ends on %q; let it run to another edge", m.piece.Name, m.piece.Edges[first.edge].Name)
 	}
-	moves, err := m.moves(first, second)
-	if err != nil {
-		return err
+	if moves, err = m.moves(first, second); err != nil {
+		return false, motion, err
 	}
-	motion, err := m.opening(first, second, moves, sign*by)
-	if err != nil {
-		return err
+	if motion, err = m.opening(first, second, moves, by); err != nil {
+		return false, motion, err
 	}
-	return m.open(first, second, moves, motion)
+	return moves, motion, m.open(first, second, moves, motion)
+}
+
+// onMoving reports whether a place lies on the part that moves.
+func onMoving(first, second crossing, moves bool, p geom.Point) bool {
+	return (second.at.Sub(first.at).Cross(p.Sub(first.at)) < 0) == moves
 }
 
 // moves says which part moves: true for the one clockwise from the first
@@ -186,9 +215,7 @@ func trued(head, tail geom.Path) geom.Path {
 
 // carryInside moves the grain, marks and lines of the part that moves.
 func (m *making) carryInside(first, second crossing, moves bool, motion geom.Motion) {
-	in := func(p geom.Point) bool {
-		return (second.at.Sub(first.at).Cross(p.Sub(first.at)) < 0) == moves
-	}
+	in := func(p geom.Point) bool { return onMoving(first, second, moves, p) }
 	for k := range m.piece.Marks {
 		mark := &m.piece.Marks[k]
 		if mark.Edge == "" && in(markPlace(*mark)) {

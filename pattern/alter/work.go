@@ -122,3 +122,27 @@ func (w *work) finish() error {
 func rounded(p geom.Point) geom.Point {
 	return geom.Pt(math.Round(p.X*1000)/1000, math.Round(p.Y*1000)/1000)
 }
+
+// asStored rounds a piece that a motion moved to what files hold, 0.001 mm.
+func asStored(q *pattern.Piece) {
+	for i := range q.Corners {
+		q.Corners[i].At = rounded(q.Corners[i].At)
+	}
+	for i := range q.Edges {
+		e := &q.Edges[i]
+		for k := range e.Nodes {
+			e.Nodes[k] = rounded(e.Nodes[k])
+		}
+		for _, h := range e.Handles {
+			if h != nil {
+				h.First, h.Second = rounded(h.First), rounded(h.Second)
+			}
+		}
+	}
+	if g := q.Grain; g != nil {
+		g.From, g.To = rounded(g.From), rounded(g.To)
+	}
+	for i := range q.Marks {
+		q.Marks[i].At = rounded(q.Marks[i].At)
+	}
+}

@@ -15,6 +15,15 @@ import (
 // Errors are *Error and tell file, line, element, value and what to do; then
 // the drawing is nil.
 func ReadSVG(name string, r io.Reader, o Options) (*Drawing, error) {
+	s, err := readShapes(name, r, o)
+	if err != nil {
+		return nil, err
+	}
+	return sortOut(name, s, o.All)
+}
+
+// readShapes gathers what is drawn and written.
+func readShapes(name string, r io.Reader, o Options) (*svgReader, error) {
 	if o.Scale < 0 || math.IsNaN(o.Scale) || math.IsInf(o.Scale, 0) {
 		return nil, &Error{File: name, Err: fmt.Errorf("scale %g: give the millimetres of one drawing unit, "+
 			"a number above 0", o.Scale)}
@@ -31,7 +40,7 @@ func ReadSVG(name string, r io.Reader, o Options) (*Drawing, error) {
 	if err := s.drawing(root, o.Scale); err != nil {
 		return nil, err
 	}
-	return sortOut(name, s, o.All)
+	return s, nil
 }
 
 // svgReader walks the tree and gathers what is drawn.

@@ -1,7 +1,6 @@
 package demo
 
 import (
-	"toile/geom"
 	"toile/pattern"
 	"toile/pattern/alter"
 )
@@ -18,16 +17,5 @@ func altered(p *pattern.Pattern, kind, piece string, values ...string) error {
 		return err
 	}
 	*p = *result.Pattern
-	return nil
-}
-
-// redraw gives an edge a new inner shape between new ends.
-func redraw(p *pattern.Piece, edge string, c geom.Cubic) error {
-	i, err := p.EdgeIndex(edge)
-	if err != nil {
-		return err
-	}
-	p.Corners[i].At, p.Corners[(i+1)%len(p.Corners)].At = c.P0, c.P3
-	p.Edges[i].SetPath(geom.Path{c})
 	return nil
 }

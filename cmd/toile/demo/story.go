@@ -5,6 +5,7 @@ import (
 
 	"toile/geom"
 	"toile/pattern"
+	"toile/pattern/alter"
 )
 
 // chapter is one version of the story: what was done to the pattern, and the
@@ -114,19 +115,12 @@ func hemsUp(p *pattern.Pattern) error {
 	}
 	// The hip notches are counted from below on one side and from above on the
 	// other: keep the pairs together.
-	return each(p, func(q *pattern.Piece) error {
-		for k := range q.Notches {
-			if q.Notches[k].Edge == "front seam" {
-				q.Notches[k].At -= hemAlongPanel
-			}
-		}
-		return nil
-	}, "side panel")
+	return altered(p, "move", "side panel", "name", "hip front", "by", "-"+hemAlongPanel)
 }
 
 // hemAlongPanel is what 40 mm off the hem takes along a panel seam, rounded
 // as files keep it: 40·√(25² + 440²)/440.
-const hemAlongPanel = 40.065
+const hemAlongPanel = "40.065mm"
 
 func roundPocket(p *pattern.Pattern) error {
 	for _, corner := range []string{"side edge/lower edge", "lower edge/inner edge"} {
@@ -149,52 +143,34 @@ func swingPanels(p *pattern.Pattern) error {
 func deeperNeck(p *pattern.Pattern) error {
 	c := frontNeck
 	c.P0.Y, c.P1.Y, c.P2.Y = c.P0.Y+15, c.P1.Y+15, c.P2.Y+8
-	if err := each(p, func(q *pattern.Piece) error { return redraw(q, "neckline", c) }, "front", "front facing"); err != nil {
-		return err
+	for _, name := range []string{"front", "front facing"} {
+		if err := altered(p, "redraw", name, "edge", "neckline", "path", alter.DrawnText(geom.Path{c}, false)); err != nil {
+			return err
+		}
 	}
 	if err := centreFront(p, 100, frontHem-40); err != nil {
 		return err
 	}
 	// The top button keeps its distance from the neckline.
-	return each(p, func(q *pattern.Piece) error {
-		for k := range q.Marks {
-			if q.Marks[k].Name == "button 1" {
-				q.Marks[k].At.Y += 15
-			}
-		}
-		return nil
-	}, "front")
+	return altered(p, "move", "front", "name", "button 1", "down", "15mm")
 }
 
 // centreFront draws the front's reference line from the neckline to the hem.
 func centreFront(p *pattern.Pattern, from, to float64) error {
-	return each(p, func(q *pattern.Piece) error {
-		q.Lines[0].Path = geom.Polyline(geom.Pt(0, from), geom.Pt(0, to))
-		return nil
-	}, "front")
-}
-
-func longerSleeve(p *pattern.Pattern) error {
-	if err := each(p, func(q *pattern.Piece) error {
-		i, err := q.EdgeIndex("wrist")
-		if err != nil {
-			return err
-		}
-		// The wrist keeps its width, so that the cuff still fits.
-		q.Corners[i].At.Y += 25
-		q.Corners[i+1].At.Y += 25
-		return nil
-	}, "sleeve"); err != nil {
+	if err := altered(p, "remove", "front", "name", "centre front"); err != nil {
 		return err
 	}
-	return each(p, func(q *pattern.Piece) error {
-		for k := range q.Marks {
-			if q.Marks[k].Name == "pocket top" {
-				q.Marks[k].Path = q.Marks[k].Path.Moved(geom.Motion{Shift: geom.Pt(0, 30)})
-			}
-		}
-		return nil
-	}, "front")
+	line := geom.Polyline(geom.Pt(0, from), geom.Pt(0, to))
+	return altered(p, "mark", "front", "kind", "reference line", "name", "centre front", "path", alter.DrawnText(line, false))
+}
+
+// longerSleeve lets a strip in above the wrist, which keeps its width, so that
+// the cuff still fits.
+func longerSleeve(p *pattern.Pattern) error {
+	if err := altered(p, "lengthen", "sleeve", "edge", "wrist", "by", "25mm", "inside", "-20cm,30cm:20cm,30cm"); err != nil {
+		return err
+	}
+	return altered(p, "move", "front", "name", "pocket top", "down", "30mm")
 }
 
 func widerCuff(p *pattern.Pattern) error {
@@ -218,17 +194,12 @@ func widerCuff(p *pattern.Pattern) error {
 }
 
 func feltSeams(p *pattern.Pattern) error {
-	return each(p, func(q *pattern.Piece) error {
-		for i := range q.Edges {
-			switch q.Edges[i].Name {
-			case "panel seam", "back seam", "front seam":
-				if q.Name != "yoke" {
-					q.Edges[i].Allowance[pattern.ClothSet] = 16
-				}
-			}
+	for _, e := range [][2]string{{"back", "panel seam"}, {"front", "panel seam"}, {"side panel", "back seam"}, {"side panel", "front seam"}} {
+		if err := altered(p, "allowance", e[0], "edge", e[1], "to", "16mm"); err != nil {
+			return err
 		}
-		return nil
-	}, "back", "front", "side panel")
+	}
+	return nil
 }
 
 func shortSleeves(p *pattern.Pattern) error {
@@ -238,27 +209,15 @@ func shortSleeves(p *pattern.Pattern) error {
 			return err
 		}
 		q.Edges[i].Hem = true
-		q.Edges[i].Allowance[pattern.ClothSet] = 30
 		return nil
 	}, "sleeve"); err != nil {
+		return err
+	}
+	if err := altered(p, "allowance", "sleeve", "edge", "wrist", "to", "30mm"); err != nil {
 		return err
 	}
 	if err := altered(p, "shorten", "sleeve", "edge", "wrist", "by", "300mm"); err != nil {
 		return err
 	}
-	var seams []pattern.Seam
-	for _, s := range p.Seams {
-		if s.Name != "cuff seam" {
-			seams = append(seams, s)
-		}
-	}
-	p.Seams = seams
-	var pieces []*pattern.Piece
-	for _, q := range p.Pieces {
-		if q.Name != "cuff" {
-			pieces = append(pieces, q)
-		}
-	}
-	p.Pieces = pieces
-	return nil
+	return altered(p, "remove", "cuff", "seams", "true")
 }

@@ -1,0 +1,80 @@
+package alter
+
+import (
+	"fmt"
+	"maps"
+
+	"toile/pattern"
+	"toile/pattern/units"
+)
+
+// allRound is the key of kinds whose amount may be meant for the whole garment
+// round.
+var allRound = Key{Name: "all-round", What: Length, Means: "the amount for the whole garment round, instead of BY: it is shared out over the edges, folds and pairs counted"}
+
+// ShareOut settles what an amount comes to at one edge and round the whole
+// garment. An amount all round (the key all-round) is divided by the number of
+// times the edge lies in the garment: a piece on the fold and a pair twice, and
+// with both the edges sewn to it too. The recipe that comes back has the amount
+// of one edge; the sentence gives both figures. It is empty for kinds that have
+// no such amount.
+func ShareOut(p *pattern.Pattern, r Recipe, both bool) (Recipe, string, error) {
+	k := kinds[r.Kind]
+	if k == nil || !k.has(allRound.Name) {
+		return r, "", nil
+	}
+	q, err := p.Piece(r.Piece)
+	if err != nil {
+		return r, "", err
+	}
+	round, by := r.Values[allRound.Name], r.Values["by"]
+	switch {
+	case round == "" && by == "" && !k.has("angle"):
+		return r, "", fmt.Errorf("%s, %s: say how much at each edge, or --all-round how much for the whole garment", q.Name, r.Kind)
+	case round != "" && (by != "" || r.Values["angle"] != ""):
+		return r, "", fmt.Errorf("%s, %s: give the amount at each edge or --all-round, not both", q.Name, r.Kind)
+	case round == "" && by == "":
+		return r, "", nil
+	}
+	times := q.Cut.Count()
+	if both {
+		partners, err := Partners(p, r)
+		if err != nil {
+			return r, "", err
+		}
+		for _, o := range partners {
+			if other, err := p.Piece(o.Piece); err == nil {
+				times += other.Cut.Count()
+			}
+		}
+	}
+	key, text := "by", by
+	if round != "" {
+		key, text = allRound.Name, round
+	}
+	mm, err := units.ParseLength(text, p.Unit)
+	if err != nil {
+		return r, "", fmt.Errorf("%s: %w", key, err)
+	}
+	one := mm
+	if round != "" {
+		one = mm / float64(times)
+		r.Values = maps.Clone(r.Values)
+		delete(r.Values, allRound.Name)
+		r.Values["by"] = units.Number(one, 6) + "mm"
+	}
+	return r, fmt.Sprintf("%s %s an edge: %s round the garment", roundWords[r.Kind], p.Unit.Format(one), p.Unit.Format(one*float64(times))), nil
+}
+
+// roundWords say what the kinds with an amount all round do.
+var roundWords = map[string]string{"let-out": "let out", "take-in": "taken in", "flare": "swung out", "spread": "opened", "close": "closed"}
+
+// has reports whether a kind asks for a key.
+func (k *Kind) has(name string) bool {
+	for _, key := range k.Keys {
+		if key.Name == name {
+			return true
+		}
+	}
+	return false
+}

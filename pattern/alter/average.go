@@ -1,0 +1,222 @@
+package alter
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"toile/geom"
+	"toile/pattern"
+	"toile/pattern/match"
+)
+
+var _ = register(&Kind{Name: "average-sides", Does: "makes left and right alike: each goes half of the way to the other's mirror image",
+	Keys: []Key{
+		{Name: "with", What: Piece, Typed: true, Means: "the piece of the wearer's other side; without it the two halves of the piece itself, drawn whole"},
+		{Name: "axis", What: Text, Means: "the reference line about which a whole piece is to be alike; without it the one that fits best"},
+	}, Typed: `"left front" "right front"`, make: (*making).averageSides})
+
+// alikeWithin is how near in mm two sides count as alike already.
+const alikeWithin = 0.005
+
+// sides are two outlines, the second mirrored onto the first; pair[i] is the
+// edge of the second that edge i of the first answers to.
+type sides struct {
+	first, second *pattern.Piece // as stored
+	laid          *pattern.Piece // the second, mirrored and laid on the first
+	lay           geom.Motion    // the second onto the first, a mirror in it
+	pair          []int
+}
+
+func (m *making) averageSides() error {
+	s := &sides{first: m.piece, second: m.piece}
+	if m.has("with") {
+		var err error
+		if s.second, err = m.pattern.Piece(m.text("with")); err != nil {
+			return err
+		}
+		if m.has("axis") {
+			return fmt.Errorf("%s: --axis is for one piece drawn whole; leave it out with two", m.piece.Name)
+		}
+	}
+	if s.first == s.second && slices.ContainsFunc(s.first.Edges, func(e pattern.Edge) bool { return e.Fold }) {
+		return fmt.Errorf("%s is cut on the fold, so that its halves are alike; unfold it first to let them differ", s.first.Name)
+	}
+	if a, b := len(s.first.Edges), len(s.second.Edges); a != b {
+		return fmt.Errorf("%s has %s and %s has %d; both sides need the same edges: divide or join some first", s.first.Name, edgesSaid(a), s.second.Name, b)
+	}
+	if err := m.laySides(s); err != nil {
+		return err
+	}
+	return m.meanOf(s)
+}
+
+func edgesSaid(n int) string {
+	if n == 1 {
+		return "1 edge"
+	}
+	return fmt.Sprintf("%d edges", n)
+}
+
+// laySides lays the mirrored second side on the first: in the axis, or as most
+// of the outline fits.
+func (m *making) laySides(s *sides) error {
+	turnOver := turnedOver(s.second)
+	if m.has("axis") {
+		k := slices.IndexFunc(s.first.Lines, func(l pattern.ReferenceLine) bool { return l.Name == m.text("axis") })
+		if k < 0 {
+			return fmt.Errorf("%s has no reference line %q", s.first.Name, m.text("axis"))
+		}
+		line := s.first.Lines[k].Path
+		s.lay = mirrorIn(line.Start(), line.End())
+	} else {
+		ring, _ := s.first.SharpRing()
+		mirrored, _ := s.second.Moved(turnOver).SharpRing()
+		pose, _, err := match.LayOver(ring, mirrored, alikeWithin, match.Options{})
+		if err != nil {
+			return fmt.Errorf("%s and the mirror image of %s cannot be laid together: %w", s.first.Name, s.second.Name, err)
+		}
+		if pose.Matched == 0 {
+			return fmt.Errorf("%s and the mirror image of %s coincide nowhere, so there is nothing to lay them together by; name the middle of one drawn whole with --axis", s.first.Name, s.second.Name)
+		}
+		s.lay = turnOver.Then(pose.Motion)
+	}
+	s.laid = s.second.Moved(s.lay)
+	return m.pairEdges(s)
+}
+
+// pairEdges finds the edges that answer each other: by name where both sides
+// have the same, else the turn of the outline with the least distance.
+func (m *making) pairEdges(s *sides) error {
+	n := len(s.first.Edges)
+	best, least := 0, math.Inf(1)
+	for shift := range n {
+		sum, named := 0.0, s.first != s.second
+		for i := range n {
+			k := (i + shift) % n
+			sum += s.first.Corners[i].At.Dist(s.laid.Corners[k].At)
+			named = named && s.first.Edges[i].Name == s.laid.Edges[k].Name
+		}
+		if named {
+			sum = 0
+		}
+		if sum < least {
+			best, least = shift, sum
+		}
+	}
+	const most = 60 // mm a corner on average: sides that differ by more are different pieces
+	if least > most*float64(n) {
+		return fmt.Errorf("%s and the mirror image of %s are not alike enough to say which corner answers which; name the middle with --axis", s.first.Name, s.second.Name)
+	}
+	for i := range n {
+		s.pair = append(s.pair, (i+best)%n)
+	}
+	return nil
+}
+
+// meanOf says how the sides differ and draws both as their mean.
+func (m *making) meanOf(s *sides) error {
+	w, n := begin(s.first), len(s.first.Edges)
+	mean := make([]geom.Path, n)
+	differ := false
+	for i := range n {
+		a, b := s.first.EdgePath(i), s.laid.EdgePath(s.pair[i])
+		if apart := farthest(a, b); apart > alikeWithin {
+			differ = true
+			m.say("%s", m.difference(s, i, a, b, apart))
+			mean[i] = meanPath(a, b)
+		}
+	}
+	m.meanNotches(s)
+	if !differ {
+		m.say("%s: both sides are alike already", s.first.Name)
+		return nil
+	}
+	for i := range mean {
+		if mean[i] != nil {
+			w.set(i, mean[i])
+		}
+	}
+	if err := w.finish(); err != nil {
+		return err
+	}
+	if s.second == s.first {
+		return nil
+	}
+	v, back := begin(s.second), s.lay.Inverse()
+	for i := range mean {
+		if mean[i] != nil {
+			k, _ := s.second.EdgeIndex(s.laid.Edges[s.pair[i]].Name)
+			v.set(k, mean[i].Moved(back).Reverse())
+		}
+	}
+	return v.finish()
+}
+
+// difference says how one edge differs between the sides.
+func (m *making) difference(s *sides, i int, a, b geom.Path, apart float64) string {
+	longer := ""
+	if d := a.Length() - b.Length(); math.Abs(d) > alikeWithin {
+		longer = fmt.Sprintf(", and its lengths are %s and %s", m.format(a.Length()), m.format(b.Length()))
+	}
+	if s.first == s.second {
+		return fmt.Sprintf("%s: %q and %q are up to %s apart%s", s.first.Name, s.first.Edges[i].Name, s.laid.Edges[s.pair[i]].Name, m.format(apart), longer)
+	}
+	return fmt.Sprintf("%q of %s and %s are up to %s apart%s", s.first.Edges[i].Name, s.first.Name, s.second.Name, m.format(apart), longer)
+}
+
+// farthest is the greatest distance between two lines at equal shares of their
+// lengths.
+func farthest(a, b geom.Path) float64 {
+	const samples = 64
+	worst, la, lb := 0.0, a.Length(), b.Length()
+	for k := range samples + 1 {
+		f := float64(k) / samples
+		worst = math.Max(worst, a.PointAt(f*la).Dist(b.PointAt(f*lb)))
+	}
+	return worst
+}
+
+// meanPath is half way between two lines: of curves drawn alike between their
+// nodes and handles, else between places at equal shares of their lengths.
+func meanPath(a, b geom.Path) geom.Path {
+	if len(a) == len(b) {
+		out := make(geom.Path, len(a))
+		for k := range a {
+			p, q := a[k], b[k]
+			out[k] = geom.Cubic{P0: p.P0.Lerp(q.P0, 0.5), P1: p.P1.Lerp(q.P1, 0.5), P2: p.P2.Lerp(q.P2, 0.5), P3: p.P3.Lerp(q.P3, 0.5)}
+			if p.IsStraight(1e-6) && q.IsStraight(1e-6) {
+				out[k] = geom.Line(out[k].P0, out[k].P3)
+			}
+		}
+		return out
+	}
+	const samples = 400
+	points := make([]geom.Point, samples+1)
+	la, lb := a.Length(), b.Length()
+	for k := range points {
+		f := float64(k) / samples
+		points[k] = a.PointAt(f*la).Lerp(b.PointAt(f*lb), 0.5)
+	}
+	return geom.Fit(points, nil, nil, offsetWithin)
+}
+
+// meanNotches brings notches of one name on both sides to the mean of their
+// distances.
+func (m *making) meanNotches(s *sides) {
+	if s.first == s.second {
+		return
+	}
+	for k := range s.first.Notches {
+		a := &s.first.Notches[k]
+		j := s.second.NotchByName(a.Name)
+		if j < 0 || s.second.Notches[j].Edge != a.Edge {
+			continue
+		}
+		if b := &s.second.Notches[j]; a.FromEnd != b.FromEnd && math.Abs(a.At-b.At) > alikeWithin {
+			m.say("the notch %q lies at %s and %s; both are at the mean now", a.Name, m.format(a.At), m.format(b.At))
+			a.At = roundTo((a.At + b.At) / 2)
+			b.At = a.At
+		}
+	}
+}

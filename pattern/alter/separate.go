@@ -1,0 +1,171 @@
+package alter
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"toile/pattern"
+)
+
+var _ = register(&Kind{Name: "separate", Does: "makes two pieces of a pair, the wearer's left and right, so that each can be altered alone",
+	Keys: []Key{
+		{Name: "drawn", What: Text, Means: "which of the wearer's sides the piece shows as drawn: left or right"},
+		{Name: "into", What: Names, Means: `the names of the left and the right piece; without it "left NAME" and "right NAME"`},
+	}, Typed: `front --drawn left`, make: (*making).separate})
+
+func (m *making) separate() error {
+	q := m.piece
+	if q.Cut != pattern.CutPair {
+		return fmt.Errorf("%s is cut %q and is no pair; unfold one on fold first, with alter unfold", q.Name, q.Cut)
+	}
+	side := q.Side
+	if m.has("drawn") {
+		side = m.text("drawn")
+	}
+	left, right := string(pattern.WearerLeft), string(pattern.WearerRight)
+	if side != left && side != right {
+		return fmt.Errorf("%s: say with --drawn left or --drawn right which of the wearer's sides it shows as it is drawn, right side up", q.Name)
+	}
+	names, err := m.sideNames(q.Name, left, right)
+	if err != nil {
+		return err
+	}
+	other := q.Moved(turnedOver(q))
+	own, its := names[0], names[1]
+	if side == right {
+		own, its = its, own
+	}
+	other.Name, other.Side, other.ID, other.Was, other.Slug, other.Cut = its, otherSide(side), "", q.ID, m.pattern.NewSlug(its), pattern.CutOne
+	for i := range other.Edges {
+		other.Edges[i].Was, other.Edges[i].ID = other.Edges[i].ID, ""
+	}
+	asStored(other)
+	m.renamePiece(q, own)
+	q.Side, q.Cut = side, pattern.CutOne
+	m.pattern.Put(other)
+	m.pattern.GiveIDs(other)
+	m.sewOtherSide(q, other)
+	m.layersOfOtherSide(q, other)
+	if err := begin(other).finish(); err != nil {
+		return err
+	}
+	return begin(q).finish()
+}
+
+// sideNames reads or makes the names of both sides, the left first.
+func (m *making) sideNames(name, left, right string) (names [2]string, err error) {
+	if m.has("into") {
+		return m.twoNames()
+	}
+	for k, side := range []string{left, right} {
+		if names[k], err = pattern.CleanName(side + " " + name); err != nil {
+			return names, fmt.Errorf("%w; name both sides with --into", err)
+		}
+		if err := m.freePieceName(names[k]); err != nil {
+			return names, err
+		}
+	}
+	return names, nil
+}
+
+// sewOtherSide sews the new piece, the mirror image of q, as q is sewn. A seam
+// that joins q to its own mirror image now joins the two. Where a seam already
+// belongs to one of the wearer's sides it gets the piece of that side, else
+// there is one for each.
+func (m *making) sewOtherSide(q, other *pattern.Piece) {
+	image := func(c pattern.Chain) pattern.Chain {
+		for k := range c {
+			if c[k].Piece == q.Name {
+				c[k] = mirrored(c[k], lengthOf(q, c[k].Edge))
+				c[k].Piece = other.Name
+			}
+		}
+		return c
+	}
+	names := func(c pattern.Chain) bool {
+		return slices.ContainsFunc(c, func(st pattern.Stretch) bool { return st.Piece == q.Name })
+	}
+	var more []pattern.Seam
+	for s := range m.pattern.Seams {
+		seam := &m.pattern.Seams[s]
+		if !names(seam.First) && !names(seam.Second) {
+			continue
+		}
+		switch m.sideOfSeam(seam, q, other) {
+		case q.Side:
+		case other.Side:
+			seam.First, seam.Second = image(seam.First), image(seam.Second)
+			turnRefs(seam, q.Name, other.Name, true, true)
+		default:
+			if slices.Equal(seam.First, seam.Second) {
+				seam.Second = image(slices.Clone(seam.Second))
+				turnRefs(seam, q.Name, other.Name, false, true)
+				continue
+			}
+			copied := cloneSeam(*seam)
+			copied.First, copied.Second = image(copied.First), image(copied.Second)
+			turnRefs(&copied, q.Name, other.Name, true, true)
+			copied.Name = m.freeSeamName(strings.TrimSpace(copied.Name+" "+other.Side), more)
+			more = append(more, copied)
+			m.say("the seam %q is sewn twice now: %q is that of the wearer's %s", seam.Name, copied.Name, other.Side)
+		}
+	}
+	m.pattern.Seams = append(m.pattern.Seams, more...)
+}
+
+// sideOfSeam is the wearer's side to which a seam belongs by what else it
+// joins, or empty.
+func (m *making) sideOfSeam(s *pattern.Seam, q, other *pattern.Piece) string {
+	for _, c := range []pattern.Chain{s.First, s.Second} {
+		for _, st := range c {
+			if p, err := m.pattern.Piece(st.Piece); err == nil && p != q && p != other && p.Side != "" {
+				return p.Side
+			}
+		}
+	}
+	return ""
+}
+
+// turnRefs has the notches that match a seam's first or second chain named on
+// another piece.
+func turnRefs(s *pattern.Seam, was, now string, first, second bool) {
+	for k := range s.Sections {
+		if c := &s.Sections[k]; first && c.First.Piece == was {
+			c.First.Piece = now
+		}
+		if c := &s.Sections[k]; second && c.Second.Piece == was {
+			c.Second.Piece = now
+		}
+	}
+}
+
+func cloneSeam(s pattern.Seam) pattern.Seam {
+	s.First, s.Second = slices.Clone(s.First), slices.Clone(s.Second)
+	s.Sections, s.Openings = slices.Clone(s.Sections), slices.Clone(s.Openings)
+	return s
+}
+
+// freeSeamName is the name, with a number where a seam has it already.
+func (m *making) freeSeamName(name string, more []pattern.Seam) string {
+	try := name
+	for k := 2; slices.ContainsFunc(append(slices.Clone(m.pattern.Seams), more...), func(s pattern.Seam) bool { return s.Name == try }); k++ {
+		try = fmt.Sprintf("%s %d", name, k)
+	}
+	return try
+}
+
+// layersOfOtherSide puts the new piece wherever the old one is a layer.
+func (m *making) layersOfOtherSide(q, other *pattern.Piece) {
+	for l := range m.pattern.Layers {
+		layer := &m.pattern.Layers[l]
+		if layer.Outer == q.Name {
+			copied := *layer
+			copied.Outer = other.Name
+			copied.Inner, copied.Differences = slices.Clone(layer.Inner), slices.Clone(layer.Differences)
+			m.pattern.Layers = append(m.pattern.Layers, copied)
+		} else if k := slices.Index(layer.Inner, q.Name); k >= 0 {
+			layer.Inner = slices.Insert(layer.Inner, k+1, other.Name)
+		}
+	}
+}

@@ -1,0 +1,64 @@
+package alter
+
+import (
+	"fmt"
+	"maps"
+	"strings"
+)
+
+var _ = register(&Kind{Name: "shift-seam", Does: "moves a seam over: one piece gives what the other takes",
+	Keys: []Key{
+		{Name: "edge", What: Edge, Needed: true, Typed: true, Means: "the seam's edge on this piece"},
+		{Name: "by", What: Length, Needed: true, Typed: true, Means: "how far it moves outward from this piece; negative inward"},
+		{Name: "from", What: Along, Means: "where a taper starts from nothing: L@start, L@end, or the name of a notch on the edge"},
+		{Name: "to", What: Name, Means: "the end that moves by the whole amount when it tapers from the other: start or end"},
+	}, Alike: []string{"shift-seam"}, Typed: `front "side seam" 1cm`, make: (*making).shiftSeam})
+
+func (m *making) shiftSeam() error {
+	by, err := m.length("by")
+	if err != nil {
+		return err
+	}
+	if by == 0 {
+		return fmt.Errorf("%s: by nothing the seam stays where it is; give an amount", m.piece.Name)
+	}
+	give := Recipe{Kind: "let-out", Piece: m.recipe.Piece, Values: maps.Clone(m.recipe.Values)}
+	if by < 0 {
+		give.Kind = "take-in"
+		give.Values["by"] = strings.TrimLeft(m.text("by"), "-\u2212 ")
+	}
+	partners, err := Partners(m.pattern, give)
+	if err != nil {
+		return fmt.Errorf("%w; a seam is shifted between two edges sewn to each other", err)
+	}
+	if len(partners) > 1 {
+		return fmt.Errorf("%s, %q is sewn to %d edges; shift it with let-out and take-in on each", m.piece.Name, m.text("edge"), len(partners))
+	}
+	take := partners[0]
+	if take.Piece == give.Piece && take.Values["edge"] == give.Values["edge"] {
+		return fmt.Errorf("%s, %q is sewn to its own mirror image; there is nothing to shift it to: let it out or take it in", m.piece.Name, m.text("edge"))
+	}
+	sign := 1.0
+	if by < 0 {
+		sign = -1
+	}
+	if err := m.recast(give, sign); err != nil {
+		return err
+	}
+	return m.recast(take, -sign)
+}
+
+// recast lets one side of the seam out, or takes it in, as part of this
+// alteration.
+func (m *making) recast(r Recipe, sign float64) error {
+	q, err := m.pattern.Piece(r.Piece)
+	if err != nil {
+		return err
+	}
+	part := &making{pattern: m.pattern, piece: q, recipe: r}
+	if err := part.letOut(sign); err != nil {
+		return err
+	}
+	m.says = append(m.says, part.says...)
+	return nil
+}

@@ -1,0 +1,160 @@
+package alter
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"toile/geom"
+	"toile/pattern"
+)
+
+// level is a line across one piece on which a tuck lies.
+type level struct {
+	piece *pattern.Piece
+	a, b  geom.Point
+	hem   int // an edge of the part that moves
+}
+
+// tuck folds a strip out across the body (by negative) or lets one in: on the
+// piece itself along the line that was given, and on every piece sewn to it at
+// that level square to the grain. The part with the hem moves along the grain,
+// so that the hem keeps its width; the sides are trued.
+func (m *making) tuck(hem int, by float64) error {
+	if m.has("along") || m.flag("parallel") {
+		return fmt.Errorf("%s: a tuck across the body moves the hem as it is; leave --along and --parallel out", m.piece.Name)
+	}
+	a, b, err := m.line("inside")
+	if err != nil {
+		return err
+	}
+	todo := []level{{m.piece, a, b, hem}}
+	done := map[string]level{}
+	for len(todo) > 0 {
+		l := todo[0]
+		todo = todo[1:]
+		if before, twice := done[l.piece.Name]; twice {
+			if off := before.apart(l); off > m.pattern.Tolerances.Section {
+				m.say("%s: followed round the other way the level lies %s off; the tuck lies where it was first", l.piece.Name, m.format(off))
+			}
+			continue
+		}
+		done[l.piece.Name] = l
+		part := &making{pattern: m.pattern, piece: l.piece, recipe: m.recipe}
+		first, second, err := part.crossings(l.a, l.b)
+		if err != nil {
+			return err
+		}
+		next, err := m.onwards(l, first, second)
+		if err != nil {
+			return err
+		}
+		todo = append(todo, next...)
+	}
+	for _, q := range slices.Clone(m.pattern.Pieces) {
+		if l, at := done[q.Name]; at {
+			if err := m.tuckOne(l, by); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// apart is how far in mm along the grain two levels on one piece lie apart.
+func (l level) apart(o level) float64 {
+	down := l.piece.GrainDirection()
+	return math.Abs(l.a.Lerp(l.b, 0.5).Sub(o.a.Lerp(o.b, 0.5)).Dot(down))
+}
+
+// onwards finds the level on the pieces sewn to this one where its line ends.
+func (m *making) onwards(l level, ends ...crossing) ([]level, error) {
+	var next []level
+	for _, c := range ends {
+		places, err := m.pattern.Across(l.piece.Name, l.piece.Edges[c.edge].Name, c.along)
+		if err != nil {
+			return nil, err
+		}
+		for _, at := range places {
+			q, err := m.pattern.Piece(at.Piece)
+			if err != nil {
+				return nil, err
+			}
+			if q == l.piece {
+				continue // sewn to its own mirror image
+			}
+			i, err := q.EdgeIndex(at.Edge)
+			if err != nil {
+				return nil, err
+			}
+			far, ok := acrossGrain(q, i, at.Along)
+			if !ok {
+				m.say("%s: the level meets %q alone; it has no tuck", q.Name, at.Edge)
+				continue
+			}
+			next = append(next, level{q, q.EdgePath(i).PointAt(at.Along), far, q.HemEdge()})
+		}
+	}
+	return next, nil
+}
+
+// acrossGrain goes square to the grain from a place on edge i to where the
+// outline is met next.
+func acrossGrain(q *pattern.Piece, i int, along float64) (geom.Point, bool) {
+	from := q.EdgePath(i).PointAt(along)
+	across := q.GrainDirection().Left()
+	if q.EdgePath(i).TangentAt(along).Right().Dot(across) < 0 {
+		across = across.Mul(-1)
+	}
+	ring, _ := q.SharpRing()
+	const far, least = 3000.0, 1.0
+	best, found := geom.Point{}, false
+	for _, c := range geom.MeetPaths(geom.Path{geom.Line(from, from.Add(across.Mul(far)))}, geom.Path(ring)) {
+		if d := from.Dist(c.At); d > least && (!found || d < from.Dist(best)) {
+			best, found = c.At, true
+		}
+	}
+	return best, found
+}
+
+// tuckOne makes the tuck on one piece.
+func (m *making) tuckOne(l level, by float64) error {
+	part := &making{pattern: m.pattern, piece: l.piece, recipe: Recipe{Values: map[string]string{}}}
+	first, second, err := part.crossings(l.a, l.b)
+	if err != nil {
+		return err
+	}
+	if l.hem == first.edge || l.hem == second.edge {
+		return fmt.Errorf("%s: the line crosses %q, which is to move as a whole; let it run from side to side", l.piece.Name, l.piece.Edges[l.hem].Name)
+	}
+	if first.edge == second.edge {
+		return fmt.Errorf("%s: the line begins and ends on %q; let it run to another edge", l.piece.Name, l.piece.Edges[first.edge].Name)
+	}
+	moves := l.hem > first.edge && l.hem < second.edge
+	down := l.piece.GrainDirection()
+	motion := geom.Motion{Shift: down.Mul(by)}
+	steps := [2]float64{}
+	for k, c := range [2]crossing{first, second} {
+		steps[k] = l.step(c, by, down)
+	}
+	if err := part.open(first, second, moves, motion); err != nil {
+		return err
+	}
+	for k, c := range [2]crossing{first, second} {
+		if math.Abs(steps[k]) > 0.005 {
+			m.say("%s, %q: the sides step by %s at the tuck; it is trued, %s long now", l.piece.Name, l.piece.Edges[c.edge].Name, m.format(math.Abs(steps[k])), m.format(part.piece.EdgePath(c.edge).Length()))
+		}
+	}
+	return nil
+}
+
+// step is how far in mm across the grain the two parts of a side stand apart
+// at the tuck.
+func (l level) step(c crossing, by float64, down geom.Point) float64 {
+	path := l.piece.EdgePath(c.edge)
+	dir := path.TangentAt(c.along)
+	if d := dir.Dot(down); math.Abs(d) > 1e-9 {
+		return by * dir.Dot(down.Left()) / d
+	}
+	return 0
+}
