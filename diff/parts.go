@@ -157,12 +157,13 @@ func (d divided) tellSplit(p *change.PieceDiff, words *comparison) {
 }
 
 // tellJoin is tellSplit for two pieces joined to one.
-func (d divided) tellJoin(p *change.PieceDiff) {
+func (d divided) tellJoin(p *change.PieceDiff, words *comparison) {
 	d = d.onto(d.pose.Inverse()) // FROM's sheet is that of the first part
 	names := []string{d.one.Name, d.other.Name}
 	p.State = change.Joined
 	p.Changes = append([]change.Change{{Kind: change.PieceJoined, Edges: []string{}, Of: names, Line: line(d.line), OldPath: d.line,
-		Says: fmt.Sprintf("%q and %q are joined to %q", names[0], names[1], d.whole.Name)}}, d.besides(p.Changes)...)
+		Allowance: change.Amount(d.allowance),
+		Says:      fmt.Sprintf("%q and %q are joined to %q%s", names[0], names[1], d.whole.Name, words.allowanceDropped(d.allowance))}}, d.besides(p.Changes)...)
 }
 
 // onto moves all of it.
@@ -176,6 +177,13 @@ func (c *comparison) allowanceOf(mm float64) string {
 		return ""
 	}
 	return fmt.Sprintf(", with an allowance of %s at the new seam", c.amount(mm))
+}
+
+func (c *comparison) allowanceDropped(mm float64) string {
+	if mm == 0 {
+		return ""
+	}
+	return fmt.Sprintf("; the allowance of %s at the seam between is dropped", c.amount(mm))
 }
 
 // line lists the nodes of a path.

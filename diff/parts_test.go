@@ -410,8 +410,9 @@ func join(m *making) bool {
 		there = [2]geom.Point{motion.Apply(c.at), motion.Apply(c.to)}
 	}
 	m.now, m.from, m.olds, m.whole = m.from.Clone(), near, []*pattern.Piece{far}, true
-	whole := claim{kind: change.PieceJoined, names: []string{nearName, farName}, line: &[2]geom.Point{c.at, c.to}}
-	whole.or = []claim{{kind: change.PieceJoined, names: whole.names, line: &there}} // where the other part lay
+	allowance := newAllowance
+	whole := claim{kind: change.PieceJoined, names: []string{nearName, farName}, line: &[2]geom.Point{c.at, c.to}, allowance: &allowance}
+	whole.or = []claim{{kind: change.PieceJoined, names: whole.names, line: &there, allowance: &allowance}} // where the other part lay
 	m.claims = append(m.claims, whole)
 	m.allow(change.NameChanged, nearName)
 	m.linesLost(change.MarkAdded, m.now, near, far)

@@ -76,7 +76,7 @@ func tellParts(d *change.Diff, a, b *pattern.Pattern, found []*pattern.Piece) {
 		if laid, err := piecesAt(j.laidFrom, j.whole, b, &back); err == nil {
 			*p = laid
 		}
-		j.tellJoin(p)
+		j.tellJoin(p, words)
 		entry(j.other, old).State = change.Joined
 	}
 }

@@ -91,9 +91,16 @@ func (c *comparison) saysSpread(ch change.Change) string {
 		}
 		ends = append(ends, fmt.Sprintf("%s at %q", amount, ch.Edges[k]))
 	}
-	return fmt.Sprintf("%s along a line from %q to %q: %s; %s moved as one", verb, ch.Edges[0], ch.Edges[1],
+	turn := ""
+	if ch.Turn != nil && math.Abs(*ch.Turn) >= leastTold {
+		turn = fmt.Sprintf(", by %s", units.FormatAngle(geom.Degrees(math.Abs(*ch.Turn))))
+	}
+	return fmt.Sprintf("%s along a line from %q to %q%s: %s; %s moved as one", verb, ch.Edges[0], ch.Edges[1], turn,
 		strings.Join(ends, ", "), quoted(ch.Moved))
 }
+
+// leastTold in degrees: a part that turned by less moved along.
+const leastTold = 0.05
 
 // quoted lists names.
 func quoted(names []string) string {
