@@ -10,14 +10,8 @@ import (
 	"toile/pattern/units"
 )
 
-// Recipe is an alteration as it was asked for: the kind, the piece, and what
-// was typed for each of the kind's keys. It holds no outline, so that it can
-// be made again on another piece, or on somebody else's tracing.
-type Recipe struct {
-	Kind   string
-	Piece  string
-	Values map[string]string
-}
+// Recipe is an alteration as it was asked for; see pattern.Recipe.
+type Recipe = pattern.Recipe
 
 // What a key's text means.
 type What int
