@@ -2,6 +2,7 @@ package alter
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -73,13 +74,16 @@ func Kinds() []*Kind {
 // Result is the altered pattern.
 type Result struct {
 	Pattern *pattern.Pattern
-	Recipe  Recipe
+	Recipe  Recipe   // as it is kept: places on the outline named by edges
 	Says    []string // what the alteration made besides, such as a dent at a pivot
 }
 
 // Make makes an alteration on a copy of the pattern. The error names the
 // piece, the edge, the value and the next step.
-func Make(p *pattern.Pattern, r Recipe) (Result, error) {
+func Make(p *pattern.Pattern, r Recipe) (Result, error) { return makeWith(p, r, nil) }
+
+// makeWith makes an alteration that may have to know what followers lack.
+func makeWith(p *pattern.Pattern, r Recipe, lacking []Lacking) (Result, error) {
 	k := kinds[r.Kind]
 	if k == nil {
 		return Result{}, fmt.Errorf("there is no alteration %q; there are %s", r.Kind, kindNames())
@@ -87,15 +91,31 @@ func Make(p *pattern.Pattern, r Recipe) (Result, error) {
 	if err := k.checkKeys(r); err != nil {
 		return Result{}, err
 	}
-	m := &making{pattern: p.Clone(), recipe: r}
+	m := &making{pattern: p.Clone(), recipe: r, lacking: lacking}
+	m.recipe.Values = maps.Clone(r.Values)
 	var err error
 	if m.piece, err = m.pattern.Piece(r.Piece); err != nil {
 		return Result{}, err
 	}
+	m.nameEdges(k)
 	if err := k.make(m); err != nil {
 		return Result{}, err
 	}
-	return Result{m.pattern, r, m.says}, nil
+	m.mendDifferences()
+	m.refitLayerSeams(p)
+	m.mendStretches(p)
+	return Result{m.pattern, m.recipe, m.says}, nil
+}
+
+// nameEdges puts names in the recipe where edges were typed as numbers, which
+// hold for one outline alone, and the piece's stored name.
+func (m *making) nameEdges(k *Kind) {
+	m.recipe.Piece = m.piece.Name
+	for _, key := range k.Keys {
+		if i, err := m.piece.EdgeIndex(m.text(key.Name)); key.What == Edge && m.has(key.Name) && err == nil {
+			m.recipe.Values[key.Name] = m.piece.Edges[i].Name
+		}
+	}
 }
 
 func kindNames() string {
@@ -128,6 +148,7 @@ type making struct {
 	recipe  Recipe
 	says    []string
 	renamed map[string]string // of a piece joined to this one: what its edges are called now
+	lacking []Lacking         // what has to be carried to followers
 	divided [][2]string       // edges that were cut: the new name of the second half, and the old one
 }
 
