@@ -17,11 +17,12 @@ type Recipe struct {
 	Kind   string
 	Piece  string
 	Values map[string]string
-	Edited bool // the piece was changed by other means just before or after it
+	Unit   units.Unit // what a bare number among the values counts in; empty: as usual
+	Edited bool       // the piece was changed by other means just before or after it
 }
 
 // Recipes are alterations in the order in which they were made. A bare number
-// among their values counts in Unit.
+// among their values counts in Unit, where a recipe has none of its own.
 type Recipes struct {
 	Unit units.Unit
 	List []Recipe
@@ -41,12 +42,8 @@ func DecodeRecipes(file string, text []byte) (Recipes, error) {
 	f := r.mapping(root, "recipes")
 	r.format(f.need("format"))
 	all := Recipes{Unit: units.Centimetre}
-	if u := f.get("unit"); u != nil {
-		unit, err := units.ParseUnit(r.scalar(u, "unit"))
-		if err != nil {
-			r.fail(u, "%v", err)
-		}
-		all.Unit = unit
+	if u := r.unit(f); u != "" {
+		all.Unit = u
 	}
 	for _, item := range f.list("recipes") {
 		all.List = append(all.List, r.recipe(item))
@@ -58,9 +55,22 @@ func DecodeRecipes(file string, text []byte) (Recipes, error) {
 	return all, nil
 }
 
+// unit reads an optional unit of length; empty where there is none.
+func (r *reader) unit(f *fields) units.Unit {
+	u := f.get("unit")
+	if u == nil {
+		return ""
+	}
+	unit, err := units.ParseUnit(r.scalar(u, "unit"))
+	if err != nil {
+		r.fail(u, "%v", err)
+	}
+	return unit
+}
+
 func (r *reader) recipe(n *yaml.Node) Recipe {
 	f := r.mapping(n, "recipe")
-	v := Recipe{Kind: f.name("alter"), Piece: f.name("piece"), Values: map[string]string{}, Edited: f.flag("edited")}
+	v := Recipe{Kind: f.name("alter"), Piece: f.name("piece"), Values: map[string]string{}, Unit: r.unit(f), Edited: f.flag("edited")}
 	if with := f.get("with"); with != nil {
 		g := r.mapping(with, "recipe: with")
 		for _, key := range slices.Sorted(maps.Keys(g.value)) {
@@ -92,6 +102,9 @@ func (r Recipes) Encode() ([]byte, error) {
 		k := newKeys(false).text("alter", v.Kind).text("piece", v.Piece)
 		if len(with.node.Content) > 0 {
 			k.put("with", with.node)
+		}
+		if v.Unit != r.Unit {
+			k.text("unit", string(v.Unit))
 		}
 		items = append(items, k.flag("edited", v.Edited).node)
 	}

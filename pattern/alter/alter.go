@@ -26,8 +26,9 @@ const (
 	Place // a length along the edge, L@start or L@end
 	Line  // X,Y:X,Y on the sheet
 	Name
-	Names // separated by commas
-	Piece // another piece
+	Names  // separated by commas
+	Piece  // another piece
+	Pieces // other pieces, separated by commas
 	Flag
 	Text
 )
@@ -93,29 +94,26 @@ func makeWith(p *pattern.Pattern, r Recipe, lacking []Lacking) (Result, error) {
 	}
 	m := &making{pattern: p.Clone(), recipe: r, lacking: lacking}
 	m.recipe.Values = maps.Clone(r.Values)
+	if m.recipe.Values == nil {
+		m.recipe.Values = map[string]string{}
+	}
+	if m.recipe.Unit == "" {
+		m.recipe.Unit = p.Unit
+	}
+	m.pattern.Unit = m.recipe.Unit // what is typed counts in it; put back at the end
 	var err error
 	if m.piece, err = m.pattern.Piece(r.Piece); err != nil {
 		return Result{}, err
 	}
-	m.nameEdges(k)
+	m.settleRecipe(k)
 	if err := k.make(m); err != nil {
 		return Result{}, err
 	}
 	m.mendDifferences()
 	m.refitLayerSeams(p)
 	m.mendStretches(p)
+	m.pattern.Unit = p.Unit
 	return Result{m.pattern, m.recipe, m.says}, nil
-}
-
-// nameEdges puts names in the recipe where edges were typed as numbers, which
-// hold for one outline alone, and the piece's stored name.
-func (m *making) nameEdges(k *Kind) {
-	m.recipe.Piece = m.piece.Name
-	for _, key := range k.Keys {
-		if i, err := m.piece.EdgeIndex(m.text(key.Name)); key.What == Edge && m.has(key.Name) && err == nil {
-			m.recipe.Values[key.Name] = m.piece.Edges[i].Name
-		}
-	}
 }
 
 func kindNames() string {

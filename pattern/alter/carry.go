@@ -1,6 +1,7 @@
 package alter
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -17,6 +18,9 @@ var _ = register(&Kind{Name: "carry", Does: "brings the latest change of an edge
 		{Name: "to", What: Piece, Means: "only to this follower"},
 		{Name: "at", What: Text, Means: "which end of a band is moved: start or end of its edge; without it the end away from the fold, else the end"},
 	}, Typed: `back "side seam" --to front`, make: (*making).carry})
+
+// ErrNothingToCarry is wrapped by the refusal to carry where all has followed.
+var ErrNothingToCarry = errors.New("there is nothing to carry")
 
 // Why says in which way something follows an edge.
 type Why string
@@ -143,7 +147,7 @@ func (m *making) carry() error {
 		return fmt.Errorf("%s, %q: what has to be carried is found by looking back through versions; use `toile alter carry`", m.piece.Name, edge)
 	}
 	if len(m.lacking) == 0 {
-		return fmt.Errorf("%s, %q has no change that %s lacks; there is nothing to carry", m.piece.Name, edge, followerList(asked))
+		return fmt.Errorf("%s, %q has no change that %s lacks; %w", m.piece.Name, edge, followerList(asked), ErrNothingToCarry)
 	}
 	for _, l := range m.lacking {
 		switch l.Why {

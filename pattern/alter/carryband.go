@@ -11,8 +11,8 @@ import (
 // bandWithin is how near in mm a band comes to the length it follows.
 const bandWithin = 0.005
 
-// bandLacks reports whether a band has another length than it follows.
-func (f Follower) bandLacks(p *pattern.Pattern) bool {
+// BandLacks reports whether a band has another length than it follows.
+func (f Follower) BandLacks(p *pattern.Pattern) bool {
 	has, wants, err := p.BandLength(&p.Bands[f.band])
 	return err == nil && math.Abs(has-wants) > bandWithin
 }
@@ -54,7 +54,7 @@ func (m *making) carryToBand(l Lacking) error {
 	if err := w.finish(); err != nil {
 		return refuse(err)
 	}
-	if l.bandLacks(m.pattern) {
+	if l.BandLacks(m.pattern) {
 		now, _, _ := m.pattern.BandLength(b)
 		return refuse(fmt.Errorf("with its end moved it would be %s", m.format(now)))
 	}

@@ -12,7 +12,7 @@ import (
 
 var _ = register(&Kind{Name: "lining", Does: "drafts a lining: the outer less its facing, sewn to the facing's inner edge, or, with --whole, all of the outer with the facing sewn on top",
 	Keys: []Key{
-		{Name: "facing", What: Names, Means: "the facings it is cut to, separated by commas; without one the lining is all of the outer"},
+		{Name: "facing", What: Pieces, Means: "the facings it is cut to, separated by commas; without one the lining is all of the outer"},
 		{Name: "whole", What: Flag, Means: "cut it like the outer; the facing is sewn on top, and its inner edge is drawn where it comes to lie"},
 		asKey, clothKey, {Name: "allowance", What: Length, Means: "at the seam to the facing; without it what most edges of the outer have"},
 		differsKey, withKey,

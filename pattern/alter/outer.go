@@ -16,7 +16,7 @@ var (
 	asKey        = Key{Name: "as", What: Name, Means: "what the new piece is called"}
 	clothKey     = Key{Name: "cloth", What: Text, Means: "what it is cut from"}
 	allowanceKey = Key{Name: "allowance", What: Length, Means: "at its inner edge; without it what most edges of the outer have"}
-	withKey      = Key{Name: "with", What: Names, Means: "further outers, separated by commas, laid to the first along the seams between them, as where it was split"}
+	withKey      = Key{Name: "with", What: Pieces, Means: "further outers, separated by commas, laid to the first along the seams between them, as where it was split"}
 	differsKey   = Key{Name: "differs", What: Text, Means: "declared differences from the outer, WHAT@EDGE=L, separated by commas: \"back pleat@centre back=2.5cm,shorter hem@hemline=-2cm\"; larger is positive"}
 )
 
