@@ -115,6 +115,26 @@ func (f *across) layers() {
 	}
 }
 
+// bands tells of bands along a changed edge that no longer have its length: a
+// mismatch beyond the tolerance.
+func (f *across) bands() {
+	for i := range f.to.Bands {
+		b := &f.to.Bands[i]
+		changed := f.changedIn(b.Along)
+		if len(changed) == 0 || len(f.changesOf(b.Piece, b.Edge)) > 0 {
+			continue
+		}
+		has, wants, err := f.to.BandLength(b)
+		if err != nil || math.Abs(wants-has) <= sameWithin {
+			continue
+		}
+		of := changed[0]
+		f.d.NotFollowed = append(f.d.NotFollowed, change.NotFollowed{Piece: b.Piece, Edge: b.Edge, Of: of.Piece + "/" + of.Edge, Why: "follows the length",
+			By: change.Figure(has - wants), Mismatch: math.Abs(wants-has) > f.to.Tolerances.Section,
+			Says: fmt.Sprintf("%s, %q, follows the length of %s, %q, which changed; it is %s and has to be %s", b.Piece, b.Edge, of.Piece, of.Edge, f.to.Unit.Format(has), f.to.Unit.Format(wants))})
+	}
+}
+
 func outlineChanged(p *change.PieceDiff) bool {
 	return slices.ContainsFunc(p.Changes, func(ch change.Change) bool { return slices.Contains(outlineKinds, ch.Kind) })
 }

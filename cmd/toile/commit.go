@@ -94,10 +94,8 @@ func (o *opened) commit(text string, opt commitOptions) error {
 	if err != nil {
 		return err
 	}
-	if changed, err := o.withRecipes(files, before); err != nil {
+	if err := o.withRecipes(files, before); err != nil {
 		return err
-	} else if !changed {
-		return fmt.Errorf("nothing has changed since version %d, so there is nothing to keep; alter something first", number-1)
 	}
 	v, err := o.repo.Commit(files, repo.CommitOptions{Text: text, Author: o.repo.DefaultAuthor(opt.who), Time: at, Fitting: opt.fitting, Answers: opt.answers})
 	if errors.Is(err, repo.ErrNothingChanged) {

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
@@ -162,36 +161,33 @@ func (o *opened) recipesSince(base *pattern.Pattern) (pattern.Recipes, error) {
 }
 
 // withRecipes puts the recipes since the last version into the files of the
-// next, in place of those of the last. It reports whether anything else has
-// changed.
-func (o *opened) withRecipes(files repo.Files, base *pattern.Pattern) (changed bool, err error) {
+// next, in place of those of the last. Where nothing else has changed those of
+// the last stay, so that there is nothing to keep.
+func (o *opened) withRecipes(files repo.Files, base *pattern.Pattern) error {
 	recipes, err := o.recipesSince(base)
 	if err != nil {
-		return false, err
-	}
-	delete(files, repo.RecipesFile)
-	if len(recipes.List) > 0 {
-		if files[repo.RecipesFile], err = recipes.Encode(); err != nil {
-			return false, err
-		}
+		return err
 	}
 	last, err := o.repo.Last()
-	if err != nil || last == nil {
-		return true, err
-	}
-	kept, err := o.repo.Read(*last)
 	if err != nil {
-		return false, err
+		return err
 	}
-	for name := range files {
-		if old, ok := kept[name]; name != repo.RecipesFile && (!ok || !bytes.Equal(old, files[name])) {
-			return true, nil
+	delete(files, repo.RecipesFile)
+	if last != nil {
+		dirty, err := o.repo.Dirty(files)
+		if err != nil {
+			return err
+		}
+		if !slices.ContainsFunc(dirty, func(name string) bool { return name != repo.RecipesFile }) {
+			was, had, err := o.repo.ReadFile(*last, repo.RecipesFile)
+			if had {
+				files[repo.RecipesFile] = was
+			}
+			return err
 		}
 	}
-	for name := range kept {
-		if _, ok := files[name]; name != repo.RecipesFile && !ok {
-			return true, nil
-		}
+	if len(recipes.List) > 0 {
+		files[repo.RecipesFile], err = recipes.Encode()
 	}
-	return false, nil
+	return err
 }
