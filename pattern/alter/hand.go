@@ -98,24 +98,30 @@ func (m *making) changedSince(before *pattern.Pattern, st pattern.Stretch) bool 
 func (m *making) refitLayerSeams(before *pattern.Pattern) {
 	for i := range m.pattern.Seams {
 		s := &m.pattern.Seams[i]
-		if len(s.First) != 1 || len(s.Second) != 1 || s.SameWay || !m.beside(s.First[0].Piece, s.Second[0].Piece) {
+		if len(s.First) != len(s.Second) || s.SameWay {
 			continue
 		}
-		a, b := &s.First[0], &s.Second[0]
-		if !m.changedSince(before, *a) && !m.changedSince(before, *b) {
-			continue
+		for k := range s.First { // in sewing order the k-th of either lie on each other
+			m.refit(before, &s.First[k], &s.Second[k])
 		}
-		q, j, okA := edgeOf(m.pattern, *a)
-		r, k, okB := edgeOf(m.pattern, *b)
-		if !okA || !okB {
-			continue
-		}
-		first, second := q.EdgePath(j), r.EdgePath(k)
-		if fromA, toA, ok := overlap(first, second); ok {
-			fromB, toB, _ := overlap(second, first)
-			a.From, a.To = fromA, toA
-			b.From, b.To = fromB, toB
-		}
+	}
+}
+
+// refit counts anew where two stretches run on each other, when one of their
+// edges was altered.
+func (m *making) refit(before *pattern.Pattern, a, b *pattern.Stretch) {
+	if !m.beside(a.Piece, b.Piece) || !m.changedSince(before, *a) && !m.changedSince(before, *b) {
+		return
+	}
+	q, j, okA := edgeOf(m.pattern, *a)
+	r, k, okB := edgeOf(m.pattern, *b)
+	if !okA || !okB {
+		return
+	}
+	first, second := q.EdgePath(j), r.EdgePath(k)
+	if from, to, ok := overlap(first, second); ok {
+		a.From, a.To = from, to
+		b.From, b.To, _ = overlap(second, first)
 	}
 }
 
