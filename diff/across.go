@@ -60,6 +60,9 @@ func (f *across) seams() {
 				continue
 			}
 			of, stays := changed[0], side[1][0]
+			if p := f.piece(stays.Piece); worst == 0 && (p == nil || p.Old == nil) {
+				continue // drafted or split off just now, and it fits
+			}
 			n := change.NotFollowed{Piece: stays.Piece, Edge: stays.Edge, Of: of.Piece + "/" + of.Edge, Why: "sewn to",
 				By: change.Figure(worst), Mismatch: worst != 0}
 			n.Says = fmt.Sprintf("%s, %q, is sewn to %s, %q, which changed; it has not", stays.Piece, stays.Edge, of.Piece, of.Edge)
