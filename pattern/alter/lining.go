@@ -176,7 +176,22 @@ func (m *making) less(o *outer, runs []run, f laidFacing) ([]run, error) {
 	case overlap.KeptArea < 100:
 		return nil, fmt.Errorf("%s covers nothing of %s; name the facing that lies on it", f.stored.Name, o.plain.Name)
 	}
-	return regionRuns(left[0], runs, f.laid, source), nil
+	return fromFirst(regionRuns(left[0], runs, f.laid, source), o.piece), nil
+}
+
+// fromFirst begins an outline at the first of the outer's edges, so that edges
+// are numbered alike wherever the piece lies on its sheet.
+func fromFirst(runs []run, outer *pattern.Piece) []run {
+	first := -1
+	for k, r := range runs {
+		if r.source == outer && (first < 0 || r.edge < runs[first].edge || r.edge == runs[first].edge && r.from < runs[first].from) {
+			first = k
+		}
+	}
+	if first < 0 {
+		return runs
+	}
+	return slices.Concat(runs[first:], runs[:first])
 }
 
 // regionRuns tells the boundary of a region as runs along the edges that it
