@@ -60,6 +60,9 @@ func (f *across) seams() {
 				continue
 			}
 			of, stays := changed[0], side[1][0]
+			if p := f.piece(stays.Piece); worst == 0 && (p == nil || p.Old == nil) {
+				continue // drafted or split off just now, and it fits
+			}
 			n := change.NotFollowed{Piece: stays.Piece, Edge: stays.Edge, Of: of.Piece + "/" + of.Edge, Why: "sewn to",
 				By: change.Figure(worst), Mismatch: worst != 0}
 			n.Says = fmt.Sprintf("%s, %q, is sewn to %s, %q, which changed; it has not", stays.Piece, stays.Edge, of.Piece, of.Edge)
@@ -112,6 +115,26 @@ func (f *across) layers() {
 					Says: fmt.Sprintf("%s finishes to %s, of which %s changed; it has not", name, l.Outer, quoted(edges))})
 			}
 		}
+	}
+}
+
+// bands tells of bands along a changed edge that no longer have its length: a
+// mismatch beyond the tolerance.
+func (f *across) bands() {
+	for i := range f.to.Bands {
+		b := &f.to.Bands[i]
+		changed := f.changedIn(b.Along)
+		if len(changed) == 0 || len(f.changesOf(b.Piece, b.Edge)) > 0 {
+			continue
+		}
+		has, wants, err := f.to.BandLength(b)
+		if err != nil || math.Abs(wants-has) <= sameWithin {
+			continue
+		}
+		of := changed[0]
+		f.d.NotFollowed = append(f.d.NotFollowed, change.NotFollowed{Piece: b.Piece, Edge: b.Edge, Of: of.Piece + "/" + of.Edge, Why: "follows the length",
+			By: change.Figure(has - wants), Mismatch: math.Abs(wants-has) > f.to.Tolerances.Section,
+			Says: fmt.Sprintf("%s, %q, follows the length of %s, %q, which changed; it is %s and has to be %s", b.Piece, b.Edge, of.Piece, of.Edge, f.to.Unit.Format(has), f.to.Unit.Format(wants))})
 	}
 }
 

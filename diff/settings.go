@@ -126,6 +126,7 @@ func compareSettings(a, b *pattern.Pattern) settings {
 		}
 	}
 	c.layers = layersSaid(a, b)
+	c.rest = append(c.rest, bandsSaid(a, b)...)
 	if !reflect.DeepEqual(a.Sets, b.Sets) {
 		c.rest = append(c.rest, fmt.Sprintf("the allowance sets are %s (were %s)", listed(b.Sets), listed(a.Sets)))
 	}
@@ -194,7 +195,7 @@ func layersOf(p *pattern.Pattern, name func(string) string, order []layerKey) (m
 	for _, l := range p.Layers {
 		for _, inner := range l.Inner {
 			k := layerKey{name(l.Outer), name(inner)}
-			all[k] = l.Differences
+			all[k] = slices.DeleteFunc(slices.Clone(l.Differences), func(d pattern.Difference) bool { return d.Piece != "" && d.Piece != inner })
 			if !slices.Contains(order, k) {
 				order = append(order, k)
 			}

@@ -71,7 +71,7 @@ func TestPageNamesEveryKey(t *testing.T) {
 			}
 		}
 	}
-	for _, name := range []string{"piece", "pattern", "fitting"} {
+	for _, name := range []string{"piece", "pattern", "fitting", "recipes"} {
 		text, err := os.ReadFile(filepath.Join("..", "docs", "schema", name+".schema.json"))
 		require.NoError(t, err)
 		var v any

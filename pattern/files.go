@@ -52,7 +52,7 @@ func Decode(files map[string][]byte) (*Pattern, error) {
 	}
 	slices.SortFunc(p.Pieces, func(a, b *Piece) int { return cmp.Compare(a.Slug, b.Slug) })
 	slices.SortStableFunc(p.Fittings, func(a, b *Fitting) int { return cmp.Compare(a.Number, b.Number) })
-	for _, check := range []func() error{d.checkPieces, d.checkSeams, d.checkLayers} {
+	for _, check := range []func() error{d.checkPieces, d.checkSeams, d.checkLayers, d.checkBands} {
 		if err := check(); err != nil {
 			return nil, err
 		}
@@ -164,6 +164,45 @@ func (d *decoding) checkLayers() error {
 				return d.fail(at, "layers of %s: %s stands twice; name it once", l.Outer, name)
 			}
 			seen[name] = true
+		}
+		if k, err := d.differenceProblem(l); err != nil {
+			return d.fail(spot{partLayer, i, entry("differences", k)}, "layers of %s: %v", l.Outer, err)
+		}
+	}
+	return nil
+}
+
+// differenceProblem returns the first difference of a layer that names what is
+// not there.
+func (p *Pattern) differenceProblem(l Layer) (int, error) {
+	outer, err := p.Piece(l.Outer)
+	if err != nil {
+		return 0, err
+	}
+	for k, diff := range l.Differences {
+		if diff.Piece != "" && !slices.Contains(l.Inner, diff.Piece) {
+			return k, fmt.Errorf("the difference %q is said of %s, which is none of its inner pieces", diff.What, diff.Piece)
+		}
+		if diff.Edge == "" {
+			continue
+		}
+		if _, ok := outer.edgeNamed(diff.Edge); !ok {
+			return k, fmt.Errorf("the difference %q is said at the edge %q, which it has not; its edges are %s", diff.What, diff.Edge, quoteList(outer.EdgeNames()))
+		}
+	}
+	return 0, nil
+}
+
+func (d *decoding) checkBands() error {
+	said := map[string]bool{}
+	for i := range d.Bands {
+		b := &d.Bands[i]
+		if said[b.String()] {
+			return d.fail(spot{partBand, i, "piece"}, "band %s stands twice; say it once, along all that it follows", b)
+		}
+		said[b.String()] = true
+		if key, err := d.bandProblem(b); err != nil {
+			return d.fail(spot{partBand, i, key}, "%v", err)
 		}
 	}
 	return nil

@@ -22,7 +22,7 @@ import (
 func schemas(t *testing.T) map[string]*jsonschema.Schema {
 	t.Helper()
 	compiled := map[string]*jsonschema.Schema{}
-	for _, name := range []string{"piece", "pattern", "fitting"} {
+	for _, name := range []string{"piece", "pattern", "fitting", "recipes"} {
 		c := jsonschema.NewCompiler()
 		s, err := c.Compile(filepath.Join("..", "docs", "schema", name+".schema.json"))
 		require.NoError(t, err)
@@ -41,6 +41,8 @@ func schemaOf(file string) string {
 		return "piece"
 	case path.Dir(file)+"/" == FittingFolder:
 		return "fitting"
+	case file == RecipesFile:
+		return "recipes"
 	}
 	return ""
 }
@@ -104,7 +106,7 @@ func TestSchemaAcceptsGeneratedPatterns(t *testing.T) {
 		}
 		p.Seams[0].First[0].To = 700 // the corner that was moved may have made the edge shorter
 		p.Seams = p.Seams[:rng.IntN(3)]
-		p.Layers = p.Layers[:rng.IntN(2)]
+		p.Layers, p.Bands = p.Layers[:rng.IntN(2)], p.Bands[:rng.IntN(2)]
 		p.Fittings = p.Fittings[:rng.IntN(3)]
 		files := encode(t, p)
 		_, err = Decode(files)
@@ -124,7 +126,8 @@ var notStructural = map[string][]string{
 		"an edge without length", "a crossing", "an edge that crosses", "anticlockwise", "no area", "a rounding that", "roundings", "a notch within", "a short grain", "a dart",
 		"a path without length", "handles at"},
 	"pattern": {"nothing at all", "a seam's name twice", "a missing", "an edge's number", "a fold", "a stretch", "a notch of a missing", "a notch on another", "a notch of the wrong",
-		"a middle section", "a last section", "sections out of order", "an opening off", "an opening backwards", "an opening's name twice", "a layer of a missing", "an inner piece that", "a piece as its own"},
+		"a middle section", "a last section", "sections out of order", "an opening off", "an opening backwards", "an opening's name twice", "a layer of a missing", "an inner piece that", "a piece as its own",
+		"a difference of no", "a difference at no", "a band of a", "a band's edge", "a band on", "a band along a missing", "a band along itself", "a band that", "a band twice"},
 	"fitting": {"nothing at all", "another", "no such day", "notes out of order"},
 }
 

@@ -203,7 +203,8 @@ func (p *Pattern) ParseChain(text string) (Chain, error) {
 	return chain, nil
 }
 
-// Layer says that inner pieces finish to the size of an outer one.
+// Layer says that inner pieces finish to the size of an outer one: each lies
+// along its edges, and those of one layer lie side by side.
 type Layer struct {
 	Outer       string
 	Inner       []string
@@ -213,8 +214,10 @@ type Layer struct {
 // Difference is a declared departure of a layer from its outer: a back pleat,
 // a shorter hem, the turn of cloth.
 type Difference struct {
-	What string
-	By   float64 // mm, positive when the inner piece is larger
+	What  string
+	By    float64 // mm, positive when the inner piece is larger
+	Piece string  // the inner piece that differs; all of them when empty
+	Edge  string  // the outer's edge that it departs from, moved by By as EdgeMoved says; none said when empty
 }
 
 func (l Layer) clone() Layer {
@@ -240,7 +243,7 @@ func (p *Pattern) SeamsOf(piece, edge string) []*Seam {
 }
 
 // RenameEdge renames an edge everywhere: in its piece, its notches and marks,
-// and the seams and notes that name it.
+// and the seams, layers, bands and notes that name it.
 func (p *Pattern) RenameEdge(q *Piece, i int, name string) {
 	old := q.Edges[i].Name
 	q.Edges[i].Name = name
@@ -261,12 +264,20 @@ func (p *Pattern) RenameEdge(q *Piece, i int, name string) {
 			}
 		}
 	}
-	for s := range p.Seams {
-		for _, chain := range []Chain{p.Seams[s].First, p.Seams[s].Second} {
-			for k := range chain {
-				if chain[k].Piece == q.Name && chain[k].Edge == old {
-					chain[k].Edge = name
-				}
+	p.EachStretch(func(st *Stretch) {
+		if st.Piece == q.Name && st.Edge == old {
+			st.Edge = name
+		}
+	})
+	for i := range p.Bands {
+		if b := &p.Bands[i]; b.Piece == q.Name && b.Edge == old {
+			b.Edge = name
+		}
+	}
+	for _, l := range p.Layers {
+		for k := range l.Differences {
+			if l.Outer == q.Name && l.Differences[k].Edge == old {
+				l.Differences[k].Edge = name
 			}
 		}
 	}

@@ -246,3 +246,26 @@ func (p *Piece) HemEdge() int {
 	}
 	return best
 }
+
+// movedWithin is how near in mm a parallel line is drawn to the true one.
+const movedWithin = 0.002
+
+// EdgeMoved returns the line that lies by mm outward of edge i (inward when
+// negative), as a layer's declared difference means it: a hem is shifted along
+// the grain, any other edge lies parallel, within 0.002 mm. Its ends are not
+// brought to the neighbours. The error says why there is no such line, as
+// where by exceeds a radius.
+func (p *Piece) EdgeMoved(i int, by float64) (geom.Path, error) {
+	path := p.EdgePath(i)
+	if by == 0 {
+		return path, nil
+	}
+	if i != p.HemEdge() || p.Edges[i].Fold {
+		return path.Offset(by, movedWithin)
+	}
+	down := p.GrainDirection()
+	if path.TangentAt(path.Length()/2).Left().Dot(down) < 0 {
+		by = -by
+	}
+	return path.Moved(geom.Motion{Shift: down.Mul(by)}), nil
+}

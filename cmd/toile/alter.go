@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -184,19 +185,33 @@ func (o *opened) alter(r alter.Recipe, opt alterOptions) error {
 	}
 	before, after := o.Pattern, o.Pattern
 	for _, r := range recipes {
-		result, err := alter.Make(after, r)
-		if err != nil {
+		var err error
+		if after, err = o.makeNext(after, r); err != nil {
 			return err
 		}
-		after = result.Pattern
-		for _, s := range result.Says {
-			o.advise("%s", s)
-		}
 	}
-	if err := o.sayAltered(before, after); err != nil {
+	return o.finish(before, after, opt.try, r.Kind == "carry")
+}
+
+// makeNext makes one alteration, notes it, and tells what it says of itself.
+func (o *opened) makeNext(p *pattern.Pattern, r alter.Recipe) (*pattern.Pattern, error) {
+	result, err := o.make(p, r)
+	if err != nil {
+		return nil, err
+	}
+	for _, s := range result.Says {
+		o.advise("%s", s)
+	}
+	return result.Pattern, o.remember(result.Recipe, p, result.Pattern)
+}
+
+// finish tells what became of the pattern, and puts it in place unless it was
+// only tried.
+func (o *opened) finish(before, after *pattern.Pattern, try, carried bool) error {
+	if err := o.sayAltered(before, after, carried); err != nil {
 		return err
 	}
-	if !opt.try {
+	if !try {
 		o.Pattern = after
 	}
 	return nil
@@ -230,8 +245,9 @@ func (o *opened) edgeMeant(r alter.Recipe) string {
 	return r.Values["edge"]
 }
 
-// sayAltered tells what an alteration did as diff tells it.
-func (o *opened) sayAltered(before, after *pattern.Pattern) error {
+// sayAltered tells what an alteration did as diff tells it, and what has to
+// follow. carried says that it only followed itself.
+func (o *opened) sayAltered(before, after *pattern.Pattern, carried bool) error {
 	d, err := diff.Patterns(before, after, change.Version{Working: true}, change.Version{Working: true})
 	if err != nil {
 		return err
@@ -245,11 +261,51 @@ func (o *opened) sayAltered(before, after *pattern.Pattern) error {
 			o.say("  %s", ch.Says)
 		}
 	}
-	for i, n := range d.NotFollowed {
+	own := d.NotFollowed
+	if carried {
+		own = nil // what it followed changed before; that is seen from the last version
+	}
+	return o.sayNotFollowed(own, after)
+}
+
+// sayNotFollowed lists what has to follow and has not: what this alteration
+// left behind, and before it what others did since the last version.
+func (o *opened) sayNotFollowed(own []change.NotFollowed, after *pattern.Pattern) error {
+	all := own
+	if last, err := o.repo.Last(); err != nil {
+		return err
+	} else if last != nil {
+		then, err := o.patternOf(*last)
+		if err != nil {
+			return err
+		}
+		d, err := diff.Patterns(then, after, change.Version{}, change.Version{Working: true})
+		if err != nil {
+			return err
+		}
+		for _, n := range d.NotFollowed {
+			if !slices.ContainsFunc(all, func(m change.NotFollowed) bool { return m.Piece == n.Piece && m.Edge == n.Edge && m.Of == n.Of }) {
+				all = append(all, n)
+			}
+		}
+	}
+	l, err := o.lookBack(after)
+	if err != nil {
+		return err
+	}
+	all = slices.DeleteFunc(all, func(n change.NotFollowed) bool {
+		piece, edge, _ := strings.Cut(n.Of, "/")
+		return n.Edge != "" && !n.Mismatch && l.caughtUp(piece, edge, n.Piece, n.Edge)
+	})
+	for i, n := range all {
 		if i == 0 {
 			o.say("\nwhat has to follow and has not")
 		}
 		o.say("  %s", n.Says)
+	}
+	if len(all) > 0 {
+		piece, edge, _ := strings.Cut(all[0].Of, "/")
+		o.advise("A change is brought to what follows with `toile alter carry`, for instance: toile alter carry %q %q", piece, edge)
 	}
 	return nil
 }

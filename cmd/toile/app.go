@@ -33,6 +33,7 @@ type opened struct {
 	repo             *repo.Repo
 	files            repo.Files // as they lie in the folder
 	now              func() time.Time
+	made             []madeRecipe // alterations that this command made
 	result           bytes.Buffer
 	advice           bytes.Buffer
 }
@@ -73,6 +74,9 @@ func (a *app) change(do func(*opened) error) error {
 		}
 		after, err := o.encode()
 		if err != nil {
+			return err
+		}
+		if err := o.keepMade(); err != nil {
 			return err
 		}
 		return o.write(before, after)

@@ -94,12 +94,18 @@ func (o *opened) commit(text string, opt commitOptions) error {
 	if err != nil {
 		return err
 	}
+	if err := o.withRecipes(files, before); err != nil {
+		return err
+	}
 	v, err := o.repo.Commit(files, repo.CommitOptions{Text: text, Author: o.repo.DefaultAuthor(opt.who), Time: at, Fitting: opt.fitting, Answers: opt.answers})
 	if errors.Is(err, repo.ErrNothingChanged) {
 		return fmt.Errorf("nothing has changed since version %d, so there is nothing to keep; alter something first", number-1)
 	}
 	if err != nil {
 		return err
+	}
+	if err := o.repo.SetPending(nil); err != nil {
+		o.advise("The recipes are kept with the version; that they are could not be noted (%v).", err)
 	}
 	return o.sayCommitted(v, before)
 }

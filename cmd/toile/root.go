@@ -44,7 +44,7 @@ counts in the pattern's unit.
 	root.PersistentFlags().StringVar(&a.folder, "pattern", "", "the pattern's `DIR`, if it is not the current folder or one above it")
 	cobra.CheckErr(root.MarkPersistentFlagDirname("pattern"))
 	root.AddCommand(
-		newStart(a), newTrace(a), newPieces(a), newDraw(a), newEdge(a), newAlter(a), newSeam(a), newLayers(a),
+		newStart(a), newTrace(a), newPieces(a), newDraw(a), newEdge(a), newAlter(a), newRecipe(a), newSeam(a), newLayers(a),
 		newMeasure(a), newCommit(a), newHistory(a), newName(a), newDiff(a), newDemo(a),
 	)
 	for _, cmd := range root.Commands() {

@@ -2,6 +2,7 @@ package alter
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -10,14 +11,8 @@ import (
 	"toile/pattern/units"
 )
 
-// Recipe is an alteration as it was asked for: the kind, the piece, and what
-// was typed for each of the kind's keys. It holds no outline, so that it can
-// be made again on another piece, or on somebody else's tracing.
-type Recipe struct {
-	Kind   string
-	Piece  string
-	Values map[string]string
-}
+// Recipe is an alteration as it was asked for; see pattern.Recipe.
+type Recipe = pattern.Recipe
 
 // What a key's text means.
 type What int
@@ -33,8 +28,9 @@ const (
 	Line  // PLACE:PLACE
 	Drawn // a drawn path: a file, or path data in mm on the sheet
 	Name
-	Names // separated by commas
-	Piece // another piece
+	Names  // separated by commas
+	Piece  // another piece
+	Pieces // other pieces, separated by commas
 	Flag
 	Text
 )
@@ -81,13 +77,16 @@ func Kinds() []*Kind {
 // Result is the altered pattern.
 type Result struct {
 	Pattern *pattern.Pattern
-	Recipe  Recipe
+	Recipe  Recipe   // as it is kept: places on the outline named by edges
 	Says    []string // what the alteration made besides, such as a dent at a pivot
 }
 
 // Make makes an alteration on a copy of the pattern. The error names the
 // piece, the edge, the value and the next step.
-func Make(p *pattern.Pattern, r Recipe) (Result, error) {
+func Make(p *pattern.Pattern, r Recipe) (Result, error) { return makeWith(p, r, nil) }
+
+// makeWith makes an alteration that may have to know what followers lack.
+func makeWith(p *pattern.Pattern, r Recipe, lacking []Lacking) (Result, error) {
 	k := kinds[r.Kind]
 	if k == nil {
 		return Result{}, fmt.Errorf("there is no alteration %q; there are %s", r.Kind, kindNames())
@@ -95,22 +94,40 @@ func Make(p *pattern.Pattern, r Recipe) (Result, error) {
 	if err := k.checkKeys(r); err != nil {
 		return Result{}, err
 	}
-	asked, shared := r, ""
-	r, shared, err := ShareOut(p, r, false)
+	unit := r.Unit
+	if unit == "" {
+		unit = p.Unit
+	}
+	m := &making{pattern: p.Clone(), lacking: lacking}
+	m.pattern.Unit = unit // what is typed counts in it; put back at the end
+	shared, text, err := ShareOut(m.pattern, r, false)
 	if err != nil {
 		return Result{}, err
 	}
-	m := &making{pattern: p.Clone(), recipe: r}
-	if asked.Values[allRound.Name] != "" {
-		m.say("%s", shared)
+	if r.Values[allRound.Name] != "" {
+		m.say("%s", text)
+	}
+	m.recipe = shared
+	m.recipe.Unit, m.recipe.Values = unit, maps.Clone(shared.Values)
+	if m.recipe.Values == nil {
+		m.recipe.Values = map[string]string{}
 	}
 	if m.piece, err = m.pattern.Piece(r.Piece); err != nil {
 		return Result{}, err
 	}
+	m.settleRecipe(k)
 	if err := k.make(m); err != nil {
 		return Result{}, err
 	}
-	return Result{m.pattern, asked, m.says}, nil
+	m.mendDifferences()
+	m.refitLayerSeams(p)
+	m.mendStretches(p)
+	m.pattern.Unit = p.Unit
+	made := m.recipe
+	if r.Values[allRound.Name] != "" { // kept as it was asked for
+		made.Values = maps.Clone(r.Values)
+	}
+	return Result{m.pattern, made, m.says}, nil
 }
 
 func kindNames() string {
@@ -144,6 +161,7 @@ type making struct {
 	says    []string
 	renamed map[string]string // of a piece joined to this one: what its edges are called now
 	refiled map[string]string // of a piece joined to this one: what its notches are called now
+	lacking []Lacking         // what has to be carried to followers
 	divided [][2]string       // edges that were cut: the new name of the second half, and the old one
 }
 

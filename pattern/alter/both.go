@@ -27,6 +27,9 @@ func Partners(p *pattern.Pattern, r Recipe) ([]Recipe, error) {
 		}
 	}
 	k := kinds[r.Kind]
+	if r.Kind == "carry" {
+		return nil, fmt.Errorf("carry brings a change to all that follows; leave --both out")
+	}
 	if k == nil || r.Values[key] == "" || slices.Contains(aloneKinds, r.Kind) {
 		return nil, fmt.Errorf("%s is made on one piece alone; leave --both out", r.Kind)
 	}

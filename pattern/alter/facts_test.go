@@ -35,11 +35,11 @@ func TestFactTuck(t *testing.T) {
 	p := panel(geom.Pt(0, 0), geom.Pt(250, 0), geom.Pt(350, 600), geom.Pt(0, 600))
 	res := made(t, p, "shorten", "panel", "edge", "hemline", "by", "50", "inside", "0,300:300,300")
 	q := res.Pattern.Pieces[0]
-	require.InDelta(t, 350, edgeOf(t, q, "hemline").Length(), 1e-9)
-	require.InDelta(t, 559.01699, edgeOf(t, q, "side seam").Length(), 1e-4)
+	require.InDelta(t, 350, edgePathOf(t, q, "hemline").Length(), 1e-9)
+	require.InDelta(t, 559.01699, edgePathOf(t, q, "side seam").Length(), 1e-4)
 	require.Contains(t, strings.Join(res.Says, "\n"), "the sides step by 8.3 mm at the tuck")
 	back := made(t, res.Pattern, "lengthen", "panel", "edge", "hemline", "by", "50", "inside", "0,275:300,275").Pattern.Pieces[0]
-	require.InDelta(t, 608.27625, edgeOf(t, back, "side seam").Length(), 1e-4)
+	require.InDelta(t, 608.27625, edgePathOf(t, back, "side seam").Length(), 1e-4)
 }
 
 // The tuck goes round the garment: each piece sewn to the next at that level
@@ -49,9 +49,9 @@ func TestTuckRound(t *testing.T) {
 	res := made(t, p, "shorten", "back", "edge", "hemline", "by", "50", "inside", "side seam@200:centre back@270.801")
 	for _, name := range []string{"back", "front", "front facing"} {
 		q := pieceOf(t, res.Pattern, name)
-		hem := edgeOf(t, q, "hemline")
+		hem := edgePathOf(t, q, "hemline")
 		require.InDelta(t, 650, hem.Start().Y, 1e-3, name)
-		require.InDelta(t, edgeOf(t, pieceOf(t, p, name), "hemline").Length(), hem.Length(), 1e-3, name)
+		require.InDelta(t, edgePathOf(t, pieceOf(t, p, name), "hemline").Length(), hem.Length(), 1e-3, name)
 	}
 	require.Equal(t, pieceOf(t, p, "pocket"), pieceOf(t, res.Pattern, "pocket"))
 	for i := range res.Pattern.Seams {
@@ -140,7 +140,7 @@ func TestFactTrueHem(t *testing.T) {
 	require.Contains(t, says, "the centre is held, and the seam ends 29 mm earlier")
 	for _, name := range []string{"panel", "other"} {
 		q := pieceOf(t, res.Pattern, name)
-		hem := edgeOf(t, q, "hemline")
+		hem := edgePathOf(t, q, "hemline")
 		if name == "other" {
 			hem = hem.Reverse()
 		}
@@ -159,7 +159,7 @@ func TestFactTrueHem(t *testing.T) {
 	res = made(t, p, "true", "panel", "edge", "hemline", "hold", "side")
 	require.Equal(t, geom.Pt(350, 600), res.Pattern.Pieces[1].Corners[2].At)
 	require.InDelta(t, 180, hemAngles(t, res.Pattern, "side seam", "hemline"), 1e-3)
-	hem := edgeOf(t, pieceOf(t, res.Pattern, "panel"), "hemline")
+	hem := edgePathOf(t, pieceOf(t, res.Pattern, "panel"), "hemline")
 	// The circle about the same point through (350, 600): R² = 350² + 2100².
 	require.InDelta(t, math.Hypot(350, 2100)-1500, hem.End().Y, 1e-3)
 	require.InDelta(t, 0, hem.End().X, 1e-9)
@@ -171,7 +171,7 @@ func hemAngles(t *testing.T, p *pattern.Pattern, side, line string) float64 {
 	t.Helper()
 	sum := 0.0
 	for _, q := range p.Pieces {
-		s, l := edgeOf(t, q, side), edgeOf(t, q, line)
+		s, l := edgePathOf(t, q, side), edgePathOf(t, q, line)
 		if s.Start().Dist(l.End()) < 1e-6 {
 			s, l = s.Reverse(), l.Reverse()
 		}
@@ -218,8 +218,8 @@ func TestFactAllRound(t *testing.T) {
 	require.Equal(t, "taken in 10 mm an edge: 20 mm round the garment", says)
 	res := made(t, p, "let-out", "back", "edge", "side seam", "all-round", "40") // on the back alone: two edges of 20
 	require.Contains(t, res.Says[0], "let out 20 mm an edge: 40 mm round the garment")
-	was, now := edgeOf(t, pieceOf(t, p, "back"), "hemline"), edgeOf(t, pieceOf(t, res.Pattern, "back"), "hemline")
-	side := edgeOf(t, pieceOf(t, p, "back"), "side seam").StartTangent()
+	was, now := edgePathOf(t, pieceOf(t, p, "back"), "hemline"), edgePathOf(t, pieceOf(t, res.Pattern, "back"), "hemline")
+	side := edgePathOf(t, pieceOf(t, p, "back"), "side seam").StartTangent()
 	require.InDelta(t, 20/side.Y, now.Length()-was.Length(), 1e-3) // 20 square to a slanting side
 	for _, values := range [][]string{{"edge", "side seam"}, {"edge", "side seam", "by", "10", "all-round", "40"}} {
 		_, _, err := ShareOut(p, recipe("let-out", "back", values...), false)

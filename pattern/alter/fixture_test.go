@@ -124,7 +124,7 @@ func pieceOf(t testing.TB, p *pattern.Pattern, name string) *pattern.Piece {
 	return q
 }
 
-func edgeOf(t testing.TB, q *pattern.Piece, name string) geom.Path {
+func edgePathOf(t testing.TB, q *pattern.Piece, name string) geom.Path {
 	t.Helper()
 	i, err := q.EdgeIndex(name)
 	require.NoError(t, err)

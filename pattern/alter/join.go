@@ -216,15 +216,7 @@ func (m *making) swapNames(piece, a, b string) {
 	})
 }
 
-func (m *making) eachStretch(visit func(st *pattern.Stretch)) {
-	for s := range m.pattern.Seams {
-		for _, chain := range []pattern.Chain{m.pattern.Seams[s].First, m.pattern.Seams[s].Second} {
-			for k := range chain {
-				visit(&chain[k])
-			}
-		}
-	}
-}
+func (m *making) eachStretch(visit func(st *pattern.Stretch)) { m.pattern.EachStretch(visit) }
 
 // mergeChains puts together the stretches on an edge and on the one that now
 // continues it after length mm.
@@ -257,6 +249,9 @@ func (m *making) mergeChains(piece, name, gone string, length float64) {
 	for s := range m.pattern.Seams {
 		seam := &m.pattern.Seams[s]
 		seam.First, seam.Second = merge(seam.First), merge(seam.Second)
+	}
+	for i := range m.pattern.Bands {
+		m.pattern.Bands[i].Along = merge(m.pattern.Bands[i].Along)
 	}
 }
 
@@ -291,8 +286,10 @@ func (m *making) takeOver(q, other, whole *pattern.Piece, edge, at string) {
 			ref.Piece = whole.Name
 		}
 	})
+	m.joinBands(q, other, whole)
 	for l := range p.Layers {
 		layer := &p.Layers[l]
+		m.joinDifferences(layer, q, other, whole)
 		if layer.Outer == other.Name || layer.Outer == q.Name {
 			layer.Outer = whole.Name
 		}

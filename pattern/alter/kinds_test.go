@@ -21,7 +21,7 @@ func TestMirror(t *testing.T) {
 	q := pieceOf(t, res.Pattern, "front")
 	flip := func(a geom.Point) geom.Point { return geom.Pt(250-a.X, a.Y) }
 	for _, name := range front.EdgeNames() {
-		a, b := edgeOf(t, front, name), edgeOf(t, q, name).Reverse()
+		a, b := edgePathOf(t, front, name), edgePathOf(t, q, name).Reverse()
 		for k := range 9 {
 			f := float64(k) / 8
 			require.InDelta(t, 0, flip(a.PointAt(f*a.Length())).Dist(b.PointAt(f*b.Length())), 1e-6, name)
@@ -59,7 +59,7 @@ func TestMirrorKeepsStretches(t *testing.T) {
 	p.Seams[0].Sections = nil
 	p.Seams[0].Second[0].From, p.Seams[0].Second[0].To = 40, 300
 	res := made(t, p, "mirror", "front")
-	length := edgeOf(t, pieceOf(t, p, "front"), "side seam").Length()
+	length := edgePathOf(t, pieceOf(t, p, "front"), "side seam").Length()
 	st := res.Pattern.Seams[0].Second[0]
 	require.True(t, st.Turned)
 	require.InDelta(t, length-300, st.From, 1e-3)
@@ -86,10 +86,10 @@ func TestUnfold(t *testing.T) {
 	require.InDelta(t, 2*was, now, 1e-6)
 	require.Equal(t, pattern.CutOne, q.Cut)
 	require.ElementsMatch(t, []string{"neckline", "shoulder", "armhole", "side seam", "hemline", "other side seam", "other armhole", "other shoulder"}, q.EdgeNames())
-	hem := edgeOf(t, q, "hemline")
+	hem := edgePathOf(t, q, "hemline")
 	require.Len(t, hem, 1)
 	require.Equal(t, [2]geom.Point{geom.Pt(250, 700), geom.Pt(-250, 700)}, [2]geom.Point{hem.Start(), hem.End()})
-	require.InDelta(t, 2*edgeOf(t, back, "neckline").Length(), edgeOf(t, q, "neckline").Length(), 1e-6)
+	require.InDelta(t, 2*edgePathOf(t, back, "neckline").Length(), edgePathOf(t, q, "neckline").Length(), 1e-6)
 	places := map[string]geom.Point{}
 	for _, n := range q.Notches {
 		at, _, _, err := q.NotchPlace(n)
@@ -179,7 +179,7 @@ func TestShiftSeam(t *testing.T) {
 	require.InDelta(t, was, now, 0.5)
 	fits(t, res.Pattern, &res.Pattern.Seams[0], 0.005)
 	q := pieceOf(t, res.Pattern, "panel")
-	_, d := edgeOf(t, q, "side seam").Nearest(geom.Pt(300, 300))
+	_, d := edgePathOf(t, q, "side seam").Nearest(geom.Pt(300, 300))
 	require.InDelta(t, 12.5, d, 2e-3)
 	_, err := Make(p, recipe("shift-seam", "panel", "edge", "waist", "by", "5"))
 	require.ErrorContains(t, err, "sewn to no single edge")
@@ -200,7 +200,7 @@ func TestAverageSides(t *testing.T) {
 		require.InDelta(t, 0, c.At.Dist(left.Corners[i].At), 2e-3)
 	}
 	for _, name := range want.EdgeNames() {
-		require.InDelta(t, edgeOf(t, want, name).Length(), edgeOf(t, right, name).Length(), 2e-3, name)
+		require.InDelta(t, edgePathOf(t, want, name).Length(), edgePathOf(t, right, name).Length(), 2e-3, name)
 	}
 	again := made(t, stored(t, res.Pattern), "average-sides", "left panel", "with", "right panel")
 	require.Contains(t, again.Says[0], "alike already")
@@ -391,8 +391,8 @@ func TestKindsRefuse(t *testing.T) {
 func TestBothGoesOverTheSeam(t *testing.T) {
 	p := smallSmock(t)
 	p.Seams[0].Sections = nil
-	length := edgeOf(t, pieceOf(t, p, "front"), "side seam").Length()
-	for at, want := range map[string]float64{"30@hip": 270, "hip": 240, "200 from hemline": edgeOf(t, pieceOf(t, p, "back"), "side seam").Length() - 200*math.Hypot(40, 470)/470, "50": 50} {
+	length := edgePathOf(t, pieceOf(t, p, "front"), "side seam").Length()
+	for at, want := range map[string]float64{"30@hip": 270, "hip": 240, "200 from hemline": edgePathOf(t, pieceOf(t, p, "back"), "side seam").Length() - 200*math.Hypot(40, 470)/470, "50": 50} {
 		partners, err := Partners(p, recipe("notch", "back", "edge", "side seam", "at", at))
 		require.NoError(t, err, at)
 		require.Len(t, partners, 1)

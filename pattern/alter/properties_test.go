@@ -78,7 +78,7 @@ func properties() []property {
 }
 
 // kindsOfOthers are kinds whose own tests hold what these do.
-var kindsOfOthers = []string{"carry", "facing", "interfacing", "lining"}
+var kindsOfOthers = []string{"carry", "facing", "hem-facing", "interfacing", "lining"}
 
 // Every kind keeps what it does not touch to the byte, stores no more nodes
 // than its sources, meetings, cuts and declared curves, leaves a pattern that
@@ -174,7 +174,7 @@ func sameOutlines(t testing.TB, a, b *pattern.Pattern, within float64) {
 		r := pieceOf(t, b, q.Name)
 		require.ElementsMatch(t, q.EdgeNames(), r.EdgeNames())
 		for i := range q.Edges {
-			require.InDelta(t, 0, farthest(q.EdgePath(i), edgeOf(t, r, q.Edges[i].Name)), within, "%s/%s", q.Name, q.Edges[i].Name)
+			require.InDelta(t, 0, farthest(q.EdgePath(i), edgePathOf(t, r, q.Edges[i].Name)), within, "%s/%s", q.Name, q.Edges[i].Name)
 		}
 		require.Len(t, r.Notches, len(q.Notches))
 		require.Len(t, r.Marks, len(q.Marks))

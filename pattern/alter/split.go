@@ -358,15 +358,18 @@ func (m *making) handOn(was string, main, other *pattern.Piece) {
 			notchOf[n.Name] = p.Name
 		}
 	}
+	m.eachStretch(func(st *pattern.Stretch) {
+		if st.Piece == was {
+			st.Piece = of[st.Edge]
+		}
+	})
+	for i := range m.pattern.Bands {
+		if b := &m.pattern.Bands[i]; b.Piece == was {
+			b.Piece = of[b.Edge]
+		}
+	}
 	for s := range m.pattern.Seams {
 		seam := &m.pattern.Seams[s]
-		for _, chain := range []pattern.Chain{seam.First, seam.Second} {
-			for k := range chain {
-				if chain[k].Piece == was {
-					chain[k].Piece = of[chain[k].Edge]
-				}
-			}
-		}
 		for k := range seam.Sections {
 			for _, ref := range []*pattern.NotchRef{&seam.Sections[k].First, &seam.Sections[k].Second} {
 				if ref.Piece == was && notchOf[ref.Notch] != "" {
@@ -379,12 +382,24 @@ func (m *making) handOn(was string, main, other *pattern.Piece) {
 		layer := &m.pattern.Layers[l]
 		if layer.Outer == was {
 			layer.Outer = main.Name
-			m.pattern.Layers = append(m.pattern.Layers, pattern.Layer{Outer: other.Name, Inner: slices.Clone(layer.Inner)})
+			m.pattern.Layers = append(m.pattern.Layers, pattern.Layer{Outer: other.Name, Inner: slices.Clone(layer.Inner), Differences: slices.Clone(layer.Differences)})
+			layer = &m.pattern.Layers[l]
 		}
 		for k := range layer.Inner {
 			if layer.Inner[k] == was {
 				layer.Inner[k] = main.Name
 				layer.Inner = append(layer.Inner, other.Name)
+			}
+		}
+		for _, d := range layer.Differences {
+			if d.Piece == was {
+				d.Piece = other.Name
+				layer.Differences = append(layer.Differences, d)
+			}
+		}
+		for k := range layer.Differences {
+			if d := &layer.Differences[k]; d.Piece == was {
+				d.Piece = main.Name
 			}
 		}
 	}

@@ -50,6 +50,20 @@ func (w *work) meet(k int, near geom.Point) error {
 	if a.End().Dist(b.Start()) < 1e-9 {
 		return nil
 	}
+	x, y, ok := meetLines(a, b, near)
+	if !ok {
+		return fmt.Errorf("%s: %q and %q no longer meet: run on by up to %.0f mm they do not cross near (%.1f, %.1f); alter by less, or redraw one of them first",
+			w.piece.Name, w.name(i), w.name(k), float64(reach), near.X, near.Y)
+	}
+	w.set(i, x)
+	w.set(k, y)
+	return nil
+}
+
+// meetLines brings the end of a and the start of b together: at the meeting of
+// their lines nearest to the point near, each cut there or run on along its
+// carrier. It fails where they do not meet at an angle within reach.
+func meetLines(a, b geom.Path, near geom.Point) (x, y geom.Path, ok bool) {
 	_, ahead := geom.CarrierEnds(a, reach)
 	behind, _ := geom.CarrierEnds(b, reach)
 	on, from := append(append(geom.Path{}, a...), ahead...), append(append(geom.Path{}, behind...), b...)
@@ -64,12 +78,10 @@ func (w *work) meet(k int, near geom.Point) error {
 		}
 	}
 	if !found {
-		return fmt.Errorf("%s: %q and %q no longer meet: run on by up to %.0f mm they do not cross near (%.1f, %.1f); alter by less, or redraw one of them first",
-			w.piece.Name, w.name(i), w.name(k), float64(reach), near.X, near.Y)
+		return nil, nil, false
 	}
-	w.set(i, ended(a, ahead, best.P, best.At))
-	w.set(k, ended(b.Reverse(), behind.Reverse(), geom.Place{Curve: len(from) - 1 - best.Q.Curve, T: 1 - best.Q.T}, best.At).Reverse())
-	return nil
+	back := geom.Place{Curve: len(from) - 1 - best.Q.Curve, T: 1 - best.Q.T}
+	return ended(a, ahead, best.P, best.At), ended(b.Reverse(), behind.Reverse(), back, best.At).Reverse(), true
 }
 
 // ended returns the path p, run on along ext, up to the place on both

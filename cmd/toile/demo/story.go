@@ -106,13 +106,6 @@ func hemsUp(p *pattern.Pattern) error {
 	if err := centreFront(p, 85, frontHem-40); err != nil {
 		return err
 	}
-	// The facing's inner edge lost what the hem took; the seam to the lining
-	// ends as much earlier.
-	for i := range p.Seams {
-		if s := &p.Seams[i]; s.Name == "facing to lining" {
-			s.First[0].To -= 40
-		}
-	}
 	// The hip notches are counted from below on one side and from above on the
 	// other: keep the pairs together.
 	return altered(p, "move", "side panel", "name", "hip front", "by", "-"+hemAlongPanel)

@@ -1,0 +1,332 @@
+package alter
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"toile/geom"
+	"toile/pattern"
+	"toile/pattern/change"
+)
+
+var _ = register(&Kind{Name: "carry", Does: "brings the latest change of an edge to what follows it and lacks it: a sewn-to edge gets the same outward amount, a layer the same shape, a band the length",
+	Keys: []Key{
+		{Name: "edge", What: Edge, Needed: true, Typed: true, Means: "the edge that changed"},
+		{Name: "to", What: Piece, Means: "only to this follower"},
+		{Name: "at", What: Text, Means: "which end of a band is moved: start or end of its edge; without it the end away from the fold, else the end"},
+	}, Typed: `back "side seam" --to front`, make: (*making).carry})
+
+// ErrNothingToCarry is wrapped by the refusal to carry where all has followed.
+var ErrNothingToCarry = errors.New("there is nothing to carry")
+
+// Why says in which way something follows an edge.
+type Why string
+
+// The ways to follow.
+const (
+	Sewn    Why = "sewn to"            // gets the same outward amount
+	Layered Why = "finishes to"        // gets the same shape in the same place
+	Banded  Why = "follows the length" // gets the length
+)
+
+// Follower is something that has to follow a change of an edge.
+type Follower struct {
+	Why   Why
+	Piece string
+	Edge  string // of a sewn-to piece or a band; of several the first
+
+	seam, side int // which seam, and which of its sides follows
+	band       int
+}
+
+// Followers lists what follows an edge of a piece: inner pieces of its layers,
+// sewn-to edges, bands. A piece that is a layer is not listed as sewn to it
+// too: its shape follows.
+func Followers(p *pattern.Pattern, piece, edge string) []Follower {
+	var all []Follower
+	layered := map[string]bool{}
+	for _, l := range p.Layers {
+		if l.Outer != piece {
+			continue
+		}
+		for _, inner := range l.Inner {
+			if !layered[inner] {
+				layered[inner] = true
+				all = append(all, Follower{Why: Layered, Piece: inner})
+			}
+		}
+	}
+	for i := range p.Seams {
+		s := &p.Seams[i]
+		for k, side := range [2][2]pattern.Chain{{s.First, s.Second}, {s.Second, s.First}} {
+			on := slices.ContainsFunc(side[0], func(st pattern.Stretch) bool { return st.Piece == piece && st.Edge == edge })
+			if other := side[1][0]; on && !layered[other.Piece] && (other.Piece != piece || other.Edge != edge) {
+				all = append(all, Follower{Why: Sewn, Piece: other.Piece, Edge: other.Edge, seam: i, side: 1 - k})
+			}
+		}
+	}
+	for i, b := range p.Bands {
+		if slices.ContainsFunc(b.Along, func(st pattern.Stretch) bool { return st.Piece == piece && st.Edge == edge }) {
+			all = append(all, Follower{Why: Banded, Piece: b.Piece, Edge: b.Edge, band: i})
+		}
+	}
+	return all
+}
+
+// String names the follower.
+func (f Follower) String() string {
+	if f.Edge == "" {
+		return f.Piece
+	}
+	return fmt.Sprintf("%s, %q", f.Piece, f.Edge)
+}
+
+// Lacking is a follower with the change that it lacks.
+type Lacking struct {
+	Follower
+	// Before is the pattern as it was when the layer last lay along the edge.
+	Before *pattern.Pattern
+	// Changes are those of the edge that a sewn-to edge lacks, made at once:
+	// figures and lines as diff tells them, outward positive.
+	Changes []change.Change
+}
+
+// Carry makes a recipe of kind carry, given what the followers lack.
+func Carry(p *pattern.Pattern, r Recipe, lacking []Lacking) (Result, error) {
+	return makeWith(p, r, append([]Lacking{}, lacking...))
+}
+
+// FollowersAsked lists the followers that a recipe of kind carry is about. The
+// error says that there are none, or that the piece asked for is none.
+func FollowersAsked(p *pattern.Pattern, r Recipe) ([]Follower, error) {
+	q, err := p.Piece(r.Piece)
+	if err != nil {
+		return nil, err
+	}
+	i, err := q.EdgeIndex(r.Values["edge"])
+	if err != nil {
+		return nil, err
+	}
+	edge := q.Edges[i].Name
+	all := Followers(p, q.Name, edge)
+	if len(all) == 0 {
+		return nil, fmt.Errorf("%s, %q has no follower: it is sewn to nothing, and no layer or band follows it; say with `toile seam` or `toile layers` what does", q.Name, edge)
+	}
+	if r.Values["to"] == "" {
+		return all, nil
+	}
+	to, err := p.Piece(r.Values["to"])
+	if err != nil {
+		return nil, err
+	}
+	asked := slices.DeleteFunc(slices.Clone(all), func(f Follower) bool { return f.Piece != to.Name })
+	if len(asked) == 0 {
+		return nil, fmt.Errorf("%s is no follower of %s, %q: it is not sewn to it, and no layer or band of it; its followers are %s", to.Name, q.Name, edge, followerList(all))
+	}
+	return asked, nil
+}
+
+func followerList(all []Follower) string {
+	var words []string
+	for _, f := range all {
+		words = append(words, f.String())
+	}
+	return strings.Join(words, ", ")
+}
+
+func (m *making) carry() error {
+	asked, err := FollowersAsked(m.pattern, m.recipe)
+	if err != nil {
+		return err
+	}
+	edge := m.text("edge")
+	if m.lacking == nil {
+		return fmt.Errorf("%s, %q: what has to be carried is found by looking back through versions; use `toile alter carry`", m.piece.Name, edge)
+	}
+	if len(m.lacking) == 0 {
+		return fmt.Errorf("%s, %q has no change that %s lacks; %w", m.piece.Name, edge, followerList(asked), ErrNothingToCarry)
+	}
+	for _, l := range m.lacking {
+		switch l.Why {
+		case Layered:
+			err = m.carryToLayer(l)
+		case Banded:
+			err = m.carryToBand(l)
+		default:
+			err = m.carryToSewn(l)
+		}
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// sewing is how a source edge and a follower's edge meet in a seam.
+type sewing struct {
+	seam     *pattern.Seam
+	own      pattern.Chain // with the source edge
+	others   pattern.Chain
+	opposite bool // the follower's edge runs the other way
+}
+
+func (m *making) sewing(l Lacking) sewing {
+	s := &m.pattern.Seams[l.seam]
+	w := sewing{seam: s, own: s.First, others: s.Second}
+	if l.side == 0 {
+		w.own, w.others = s.Second, s.First
+	}
+	w.opposite = !s.SameWay
+	if len(w.own) == 1 && len(w.others) == 1 && w.own[0].Turned != w.others[0].Turned {
+		w.opposite = !w.opposite
+	}
+	return w
+}
+
+// carryToSewn makes on a sewn-to edge what was made on the source: the same
+// outward amount at the same place of the seam.
+func (m *making) carryToSewn(l Lacking) error {
+	s := m.sewing(l)
+	changes := l.Changes
+	for _, ch := range changes {
+		if ch.Kind == change.Spread {
+			return fmt.Errorf("%s, %q moved with a part of the piece that was spread; make the same on %s with `toile alter spread`", m.piece.Name, m.text("edge"), l.Piece)
+		}
+	}
+	own := slices.DeleteFunc(slices.Clone(changes), func(ch change.Change) bool { return ch.Kind == change.EdgeRun })
+	if len(own) > 0 {
+		changes = own
+	}
+	for _, st := range s.others {
+		q, err := m.pattern.Piece(st.Piece)
+		if err != nil {
+			return err
+		}
+		j, err := q.EdgeIndex(st.Edge)
+		if err != nil {
+			return err
+		}
+		for _, ch := range changes {
+			parallel := ch.Kind == change.EdgeMoved && ch.How == change.HowParallel
+			if !parallel && (len(s.own) != 1 || len(s.others) != 1) {
+				return fmt.Errorf("%s, %q, is sewn along several edges (%s to %s), and only a move at equal distance can be carried to those; make it on %s by hand", m.piece.Name, m.text("edge"), s.own, s.others, l.Piece)
+			}
+			if err := m.makeAlike(q, j, ch, s.opposite); err != nil {
+				return fmt.Errorf("%s, %q: %w", q.Name, st.Edge, err)
+			}
+		}
+	}
+	m.sayMisfit(s.seam)
+	return nil
+}
+
+// sayMisfit tells of the sections of a seam that do not fit after a change was
+// carried.
+func (m *making) sayMisfit(s *pattern.Seam) {
+	sections, err := m.pattern.WalkSeam(s)
+	if err != nil {
+		return
+	}
+	for _, c := range sections {
+		if by := c.Difference() - c.Ease; !c.Gathered && math.Abs(by) >= 0.05 {
+			m.say("seam %q, %s: the second side is %s against the first, %s meant", s.Name, c.Name, m.pattern.Unit.FormatSigned(c.Difference()), m.format(c.Ease))
+		}
+	}
+}
+
+// makeAlike makes one change of the source on edge j of a piece.
+func (m *making) makeAlike(q *pattern.Piece, j int, ch change.Change, opposite bool) error {
+	w := begin(q)
+	switch {
+	case ch.Kind == change.EdgeRun:
+		return m.runAlike(w, j, ch, opposite)
+	case ch.Kind == change.EdgeSwung:
+		return swingAlike(w, j, ch, opposite)
+	}
+	line, err := lineAlike(w.paths[j], ch, opposite)
+	if err != nil {
+		return err
+	}
+	w.set(j, line)
+	if err := w.meet(j, line.Start()); err != nil {
+		return err
+	}
+	if err := w.meet(w.after(j), w.paths[j].End()); err != nil {
+		return err
+	}
+	return w.finish()
+}
+
+// lineAlike is the follower's line after a move or a redraw of the source.
+func lineAlike(path geom.Path, ch change.Change, opposite bool) (geom.Path, error) {
+	switch {
+	case ch.Kind == change.EdgeMoved && ch.How == change.HowParallel:
+		return parallel(path, *ch.By)
+	case ch.Kind == change.EdgeMoved && ch.How == change.HowTapered:
+		ends := *ch.Ends
+		if opposite {
+			ends[0], ends[1] = ends[1], ends[0]
+		}
+		return displaced(path, func(f float64) float64 { return ends[0] + f*(ends[1]-ends[0]) }), nil
+	}
+	if len(ch.OldPath) == 0 || len(ch.NewPath) == 0 {
+		return nil, fmt.Errorf("the edge came or went, which cannot be carried; draw it by hand")
+	}
+	if line, ok := reflected(path, ch, opposite); ok {
+		return line, nil
+	}
+	return outwardAlike(path, ch, opposite)
+}
+
+// swingAlike swings the follower about the same place of the seam, counted
+// from the end that stays.
+func swingAlike(w *work, j int, ch change.Change, opposite bool) error {
+	old, pivot := ch.OldPath, ch.Pivot.Point()
+	at := placeOn(old, pivot)
+	atEnd := ch.At.Point().Dist(old.End()) < ch.At.Point().Dist(old.Start())
+	held := at // from the end that stays
+	if !atEnd {
+		held = old.Length() - at
+	}
+	if opposite {
+		atEnd = !atEnd
+	}
+	length := w.paths[j].Length()
+	at = held
+	if !atEnd {
+		at = length - held
+	}
+	if at < 0 || at > length {
+		return fmt.Errorf("the pivot would lie off it; it is shorter than the edge that was swung")
+	}
+	if _, err := w.swing(j, at, atEnd, geom.Degrees(*ch.Turn)); err != nil {
+		return err
+	}
+	return w.finish()
+}
+
+// runAlike takes off or adds along the follower's edge what its source lost or
+// gained at that end, by shifting the neighbour there along the grain.
+func (m *making) runAlike(w *work, j int, ch change.Change, opposite bool) error {
+	atEnd := ch.At.Point().Dist(ch.OldPath.End()) < ch.At.Point().Dist(ch.OldPath.Start())
+	hem := w.after(j)
+	if atEnd == opposite {
+		hem = w.before(j)
+	}
+	down := w.piece.GrainDirection()
+	d, err := w.shiftAlong(hem, j, *ch.By, down)
+	if err != nil {
+		return err
+	}
+	w.set(hem, w.paths[hem].Moved(geom.Motion{Shift: down.Mul(d)}))
+	if err := w.meet(hem, w.paths[hem].Start()); err != nil {
+		return err
+	}
+	if err := w.meet(w.after(hem), w.paths[hem].End()); err != nil {
+		return err
+	}
+	return w.finish()
+}

@@ -1,0 +1,391 @@
+package alter
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"toile/geom"
+	"toile/pattern"
+	"toile/pattern/match"
+)
+
+// along is an edge of an inner piece that lies along an edge of its outer, by
+// mm outward of it.
+type along struct {
+	inner int
+	by    float64
+}
+
+// lying is an inner piece laid on its outer: where each edge of the outer has
+// edges of the inner along it.
+type lying struct {
+	outer, inner *pattern.Piece
+	laid         geom.Motion // takes the inner piece onto the outer
+	at           map[int][]along
+}
+
+// lie lays an inner piece on its outer and finds which of its edges lie along
+// which of the outer's: on them, or, where they bear the same name or a
+// difference is declared there, at an even distance.
+func lie(p *pattern.Pattern, outer, inner *pattern.Piece) (*lying, error) {
+	l := &lying{outer: outer, inner: inner, at: map[int][]along{}}
+	var err error
+	if l.laid, err = layMotion(inner, outer); err != nil {
+		return nil, err
+	}
+	if l.laid.Mirror {
+		return nil, fmt.Errorf("%s lies turned over on %s; turn it first, so that both are drawn the same way up", inner.Name, outer.Name)
+	}
+	for k := range inner.Edges {
+		path := inner.EdgePath(k).Moved(l.laid)
+		for i := range outer.Edges {
+			if outer.Edges[i].Fold != inner.Edges[k].Fold {
+				continue
+			}
+			named := inner.Edges[k].Name == outer.Edges[i].Name || declared(p, outer, i, inner) != 0
+			if by, ok := evenDistance(outer, i, path, named); ok {
+				l.at[i] = append(l.at[i], along{k, by})
+			}
+		}
+	}
+	return l, nil
+}
+
+// layMotion takes an inner piece onto its outer: nothing where they share
+// lines as they lie, else what fits.
+func layMotion(inner, outer *pattern.Piece) (geom.Motion, error) {
+	a, _ := outer.SharpRing()
+	b, _ := inner.SharpRing()
+	if shared(b, a) >= leastOnOuter*b.Length() {
+		return geom.Motion{}, nil
+	}
+	pose, _, err := match.LayOver(b, a, sameWithin, match.Options{AllowMirror: true})
+	if err != nil {
+		return geom.Motion{}, fmt.Errorf("%s on %s: %w", inner.Name, outer.Name, err)
+	}
+	if pose.Matched < leastOnOuter {
+		return geom.Motion{}, fmt.Errorf("%s cannot be laid on %s: less than a tenth of its outline fits on it", inner.Name, outer.Name)
+	}
+	return pose.Motion.Inverse(), nil
+}
+
+// declared is the difference that is said of an inner piece at edge i of its
+// outer, in mm; 0 where there is none.
+func declared(p *pattern.Pattern, outer *pattern.Piece, i int, inner *pattern.Piece) float64 {
+	sum := 0.0
+	for _, l := range p.Layers {
+		if l.Outer != outer.Name || !slices.Contains(l.Inner, inner.Name) {
+			continue
+		}
+		for _, d := range l.Differences {
+			if d.Edge == outer.Edges[i].Name && (d.Piece == inner.Name || d.Piece == "") {
+				sum += d.By
+			}
+		}
+	}
+	return sum
+}
+
+// evenWithin is how far in mm a line that lies at an even distance from
+// another may stray from it: a parallel is drawn within offsetWithin, and
+// ends are stored at 0.001.
+const evenWithin = 0.015
+
+// evenDistance is by how many mm a line lies outward of edge i, when it is the
+// same all along: 0 where at least half of it lies on the edge. Other
+// distances are looked for where apart is set.
+func evenDistance(q *pattern.Piece, i int, line geom.Path, apart bool) (by float64, ok bool) {
+	const samples = 17
+	length := line.Length()
+	edge := q.EdgePath(i)
+	on := 0
+	for k := range samples {
+		if _, d := edge.Nearest(line.PointAt(length * float64(k) / (samples - 1))); d <= evenWithin {
+			on++
+		}
+	}
+	if 2*on > samples && liesOn(line, geom.Carrier(edge, 4*reach)) {
+		return 0, true
+	}
+	if !apart {
+		return 0, false
+	}
+	carrier := geom.Carrier(edge, 4*reach)
+	middle := line.PointAt(length / 2)
+	if i == q.HemEdge() && !q.Edges[i].Fold {
+		by, ok = alongGrain(q, i, middle, carrier)
+	} else {
+		place, _ := carrier.Nearest(middle)
+		by, ok = middle.Sub(carrier.At(place)).Dot(carrier[place.Curve].Tangent(place.T).Left()), true
+	}
+	if !ok || math.Abs(by) < evenWithin {
+		return 0, false
+	}
+	moved, err := q.EdgeMoved(i, by)
+	return by, err == nil && liesOn(line, geom.Carrier(moved, 4*reach))
+}
+
+// alongGrain is how far a place lies from a hem's line along the grain,
+// outward positive.
+func alongGrain(q *pattern.Piece, i int, at geom.Point, carrier geom.Path) (by float64, ok bool) {
+	down := q.GrainDirection()
+	for _, c := range carrier {
+		for _, t := range c.MeetLine(at, at.Add(down)) {
+			if d := at.Sub(c.At(t)).Dot(down); !ok || math.Abs(d) < math.Abs(by) {
+				by, ok = d, true
+			}
+		}
+	}
+	path := q.EdgePath(i)
+	if path.TangentAt(path.Length()/2).Left().Dot(down) < 0 {
+		by = -by
+	}
+	return by, ok
+}
+
+// liesOn reports whether a line keeps within evenWithin of another.
+func liesOn(line, other geom.Path) bool {
+	for _, c := range line {
+		for k := range 9 {
+			if _, d := other.Nearest(c.At(float64(k) / 8)); d > evenWithin {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// LayerLacks reports whether an inner piece lay along an edge of its outer in
+// an earlier state of the pattern and does not now, or now lies at another
+// distance. Where a distance is declared, that is where it has to lie. known
+// is false where the earlier state does not tell: it has no such pieces, or
+// the inner one does not lie along the edge in it.
+func LayerLacks(p, before *pattern.Pattern, piece, edge, inner string) (lacks, known bool) {
+	then, old, ok := layerAt(before, p, piece, edge, inner)
+	if !ok || len(then.at[old]) == 0 {
+		return false, false
+	}
+	now, i, ok := layerAt(p, p, piece, edge, inner)
+	if !ok {
+		return true, true
+	}
+	for _, was := range then.at[old] {
+		k := sameEdge(then.inner, was.inner, now.inner)
+		if k < 0 {
+			continue
+		}
+		want := now.want(p, i, was.by)
+		at := slices.IndexFunc(now.at[i], func(a along) bool { return a.inner == k })
+		if at < 0 || math.Abs(now.at[i][at].by-want) > 2*evenWithin || !now.roundsAgree(i) {
+			return true, true
+		}
+	}
+	return false, true
+}
+
+// want is the distance at which an inner edge has to lie along edge i of the
+// outer: the declared one, else the one it had.
+func (l *lying) want(p *pattern.Pattern, i int, was float64) float64 {
+	if d := declared(p, l.outer, i, l.inner); d != 0 {
+		return d
+	}
+	return was
+}
+
+// layerAt lays an inner piece on its outer in some state of the pattern. The
+// pieces and the edge are those of the present pattern, found by their ids.
+func layerAt(p, now *pattern.Pattern, piece, edge, inner string) (*lying, int, bool) {
+	outerNow, err := now.Piece(piece)
+	if err != nil {
+		return nil, 0, false
+	}
+	innerNow, err := now.Piece(inner)
+	if err != nil {
+		return nil, 0, false
+	}
+	i, err := outerNow.EdgeIndex(edge)
+	if err != nil {
+		return nil, 0, false
+	}
+	a, b := samePiece(p, outerNow), samePiece(p, innerNow)
+	if a == nil || b == nil {
+		return nil, 0, false
+	}
+	k := sameEdge(outerNow, i, a)
+	if k < 0 {
+		return nil, 0, false
+	}
+	l, err := lie(now, a, b)
+	return l, k, err == nil
+}
+
+// samePiece is the piece of a pattern with the same id, else the same name.
+func samePiece(p *pattern.Pattern, q *pattern.Piece) *pattern.Piece {
+	for _, o := range p.Pieces {
+		if o.ID == q.ID && q.ID != "" {
+			return o
+		}
+	}
+	o, err := p.Piece(q.Name)
+	if err != nil {
+		return nil
+	}
+	return o
+}
+
+// sameEdge is the edge of another state of a piece with the same id, else the
+// same name; −1 where there is none.
+func sameEdge(q *pattern.Piece, i int, other *pattern.Piece) int {
+	if id := q.Edges[i].ID; id != "" {
+		if k := other.EdgeByID(id); k >= 0 {
+			return k
+		}
+	}
+	return slices.Index(other.EdgeNames(), q.Edges[i].Name)
+}
+
+// roundsAgree reports whether the corners at the ends of edge i that both
+// pieces share are rounded alike.
+func (l *lying) roundsAgree(i int) bool {
+	agree := true
+	l.eachSharedCorner(i, func(outer, inner int) {
+		agree = agree && l.outer.Corners[outer].Round == l.inner.Corners[inner].Round
+	})
+	return agree
+}
+
+// eachSharedCorner visits the corners at the ends of edge i at which two edges
+// of the inner piece meet that lie on the two of the outer.
+func (l *lying) eachSharedCorner(i int, visit func(outer, inner int)) {
+	n, m := len(l.outer.Edges), len(l.inner.Edges)
+	for _, c := range [2]int{i, (i + 1) % n} {
+		for _, a := range l.at[(c+n-1)%n] {
+			for _, b := range l.at[c] {
+				if (a.inner+1)%m == b.inner && a.by == 0 && b.by == 0 {
+					visit(c, b.inner)
+				}
+			}
+		}
+	}
+}
+
+// carryToLayer gives an inner piece the present shape of the edges along which
+// it lay: of the edge itself, and of its neighbours where these were led on to
+// it in another line. Its own edges are cut or run on to meet them.
+func (m *making) carryToLayer(c Lacking) error {
+	edge := m.text("edge")
+	then, old, ok := layerAt(c.Before, m.pattern, m.piece.Name, edge, c.Piece)
+	if !ok {
+		return fmt.Errorf("%s does not lie along %s, %q, in any earlier version; draw it by hand", c.Piece, m.piece.Name, edge)
+	}
+	inner, err := m.pattern.Piece(c.Piece)
+	if err != nil {
+		return err
+	}
+	i, err := m.piece.EdgeIndex(edge)
+	if err != nil {
+		return err
+	}
+	t := &transfer{m: m, then: then, w: begin(inner), back: then.laid.Inverse(), given: map[int]bool{}}
+	if err := t.edge(i, old); err != nil {
+		return err
+	}
+	n, k := len(m.piece.Edges), len(then.outer.Edges)
+	for _, side := range [2]int{1, -1} {
+		next, before := (i+side+n)%n, (old+side+k)%k
+		if sameEdge(m.piece, next, then.outer) == before && !liesOn(m.piece.EdgePath(next), geom.Carrier(then.outer.EdgePath(before), reach)) {
+			if err := t.edge(next, before); err != nil {
+				return err
+			}
+		}
+	}
+	if err := t.meet(); err != nil {
+		return err
+	}
+	now := &lying{outer: m.piece, inner: inner, at: map[int][]along{}}
+	for a, list := range then.at {
+		if b := sameEdge(then.outer, a, m.piece); b >= 0 {
+			for _, x := range list {
+				if y := sameEdge(then.inner, x.inner, inner); y >= 0 {
+					now.at[b] = append(now.at[b], along{y, x.by})
+				}
+			}
+		}
+	}
+	now.eachSharedCorner(i, func(outer, in int) { inner.Corners[in].Round = m.piece.Corners[outer].Round })
+	return t.w.finish()
+}
+
+// transfer is an inner piece being given lines of its outer.
+type transfer struct {
+	m     *making
+	then  *lying
+	w     *work
+	back  geom.Motion  // takes the outer's lines to the inner piece's place
+	given map[int]bool // the edges that were given a line
+}
+
+// edge gives the inner edges along an edge of the outer its present line.
+func (t *transfer) edge(now, then int) error {
+	for _, a := range t.then.at[then] {
+		k := sameEdge(t.then.inner, a.inner, t.w.piece)
+		if k < 0 {
+			continue
+		}
+		by := a.by
+		if d := declared(t.m.pattern, t.m.piece, now, t.w.piece); d != 0 {
+			by = d
+		}
+		line, err := t.m.piece.EdgeMoved(now, by)
+		if err != nil {
+			return fmt.Errorf("%s, %q: no line lies %s from it any more: %w", t.m.piece.Name, t.m.piece.Edges[now].Name, t.m.format(by), err)
+		}
+		t.w.set(k, line.Moved(t.back))
+		t.given[k] = true
+	}
+	return nil
+}
+
+// meet brings the edges together again at every corner of an edge that was
+// given.
+func (t *transfer) meet() error {
+	w := t.w
+	for k := range w.paths {
+		i := w.before(k)
+		a, b := w.paths[i], w.paths[k]
+		left, right := t.given[i], t.given[k]
+		if !left && !right || a.End().Dist(b.Start()) < 1e-9 {
+			continue
+		}
+		if left && w.reachTo(k, a.End(), false) || right && w.reachTo(i, b.Start(), true) {
+			continue
+		}
+		near := w.piece.Corners[k].At
+		if err := w.meet(k, near); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// reachTo cuts or runs on an edge at one end so that it ends at a point on its
+// carrier; false where the point lies off that.
+func (w *work) reachTo(i int, to geom.Point, atEnd bool) bool {
+	p := w.paths[i]
+	if !atEnd {
+		p = p.Reverse()
+	}
+	_, ahead := geom.CarrierEnds(p, reach)
+	whole := append(append(geom.Path{}, p...), ahead...)
+	place, d := whole.Nearest(to)
+	if d > wholeWithin {
+		return false
+	}
+	p = ended(p, ahead, place, to)
+	if !atEnd {
+		p = p.Reverse()
+	}
+	w.set(i, p)
+	return true
+}

@@ -1,0 +1,167 @@
+package alter
+
+import (
+	"slices"
+
+	"toile/geom"
+	"toile/pattern"
+)
+
+// mendDifferences lets go of what declared differences say of edges and inner
+// pieces that an alteration took away: one that was said of an edge that the
+// outer no longer has is said of the whole layer, unless the edge lies on
+// another outer of the same inner piece now.
+func (m *making) mendDifferences() {
+	for i := range m.pattern.Layers {
+		l := &m.pattern.Layers[i]
+		outer, err := m.pattern.Piece(l.Outer)
+		if err != nil {
+			continue
+		}
+		l.Differences = slices.DeleteFunc(l.Differences, func(d pattern.Difference) bool {
+			return d.Piece != "" && !slices.Contains(l.Inner, d.Piece) || d.Edge != "" && !hasEdge(outer, d.Edge) && m.elsewhere(l, d)
+		})
+		for k := range l.Differences {
+			if d := &l.Differences[k]; d.Edge != "" && !hasEdge(outer, d.Edge) {
+				d.Edge = ""
+			}
+		}
+	}
+}
+
+func hasEdge(q *pattern.Piece, name string) bool { return slices.Contains(q.EdgeNames(), name) }
+
+// elsewhere reports whether the same difference is said of another outer that
+// has its edge.
+func (m *making) elsewhere(l *pattern.Layer, d pattern.Difference) bool {
+	for i := range m.pattern.Layers {
+		o := &m.pattern.Layers[i]
+		if o == l || !slices.Contains(o.Differences, d) {
+			continue
+		}
+		if outer, err := m.pattern.Piece(o.Outer); err == nil && hasEdge(outer, d.Edge) {
+			return true
+		}
+	}
+	return false
+}
+
+// joinBands gives the bands of two joined pieces to the whole.
+func (m *making) joinBands(q, other, whole *pattern.Piece) {
+	for i := range m.pattern.Bands {
+		switch b := &m.pattern.Bands[i]; b.Piece {
+		case q.Name:
+			b.Piece = whole.Name
+		case other.Name:
+			b.Piece = whole.Name
+			if n := m.renamed[b.Edge]; n != "" {
+				b.Edge = n
+			}
+		}
+	}
+}
+
+// joinDifferences carries what is said at edges of the joined piece to their
+// new names, and what is said of it as an inner piece to the whole.
+func (m *making) joinDifferences(l *pattern.Layer, q, other, whole *pattern.Piece) {
+	for k := range l.Differences {
+		d := &l.Differences[k]
+		if n := m.renamed[d.Edge]; l.Outer == other.Name && n != "" {
+			d.Edge = n
+		}
+		if d.Piece == q.Name || d.Piece == other.Name {
+			d.Piece = whole.Name
+		}
+	}
+}
+
+// edgeOf finds the edge of a stretch; ok is false where it is not there.
+func edgeOf(p *pattern.Pattern, st pattern.Stretch) (q *pattern.Piece, i int, ok bool) {
+	q, err := p.Piece(st.Piece)
+	if err != nil {
+		return nil, 0, false
+	}
+	i, err = q.EdgeIndex(st.Edge)
+	return q, i, err == nil
+}
+
+// changedSince reports whether a stretch's edge has another line than before.
+func (m *making) changedSince(before *pattern.Pattern, st pattern.Stretch) bool {
+	q, i, ok := edgeOf(m.pattern, st)
+	old, k, had := edgeOf(before, st)
+	return ok && had && !slices.Equal(q.EdgePath(i), old.EdgePath(k))
+}
+
+// refitLayerSeams counts anew where two inner pieces of one layer, drawn in
+// their places on the outer, are sewn together along a common line and an
+// alteration cut or ran on one of them: the seam takes what both have.
+func (m *making) refitLayerSeams(before *pattern.Pattern) {
+	for i := range m.pattern.Seams {
+		s := &m.pattern.Seams[i]
+		if len(s.First) != len(s.Second) || s.SameWay {
+			continue
+		}
+		for k := range s.First { // in sewing order the k-th of either lie on each other
+			m.refit(before, &s.First[k], &s.Second[k])
+		}
+	}
+}
+
+// refit counts anew where two stretches run on each other, when one of their
+// edges was altered.
+func (m *making) refit(before *pattern.Pattern, a, b *pattern.Stretch) {
+	if !m.beside(a.Piece, b.Piece) || !m.changedSince(before, *a) && !m.changedSince(before, *b) {
+		return
+	}
+	q, j, okA := edgeOf(m.pattern, *a)
+	r, k, okB := edgeOf(m.pattern, *b)
+	if !okA || !okB {
+		return
+	}
+	first, second := q.EdgePath(j), r.EdgePath(k)
+	if from, to, ok := overlap(first, second); ok {
+		a.From, a.To = from, to
+		b.From, b.To, _ = overlap(second, first)
+	}
+}
+
+// beside reports whether two pieces are inner pieces of one layer.
+func (m *making) beside(a, b string) bool {
+	return slices.ContainsFunc(m.pattern.Layers, func(l pattern.Layer) bool {
+		return slices.Contains(l.Inner, a) && slices.Contains(l.Inner, b)
+	})
+}
+
+// overlap is the part of a line, in mm from its start, that runs on another
+// one the other way; to is 0 where it runs to the line's end.
+func overlap(line, other geom.Path) (from, to float64, ok bool) {
+	length := line.Length()
+	end := func(own, others geom.Point, at float64) (float64, bool) {
+		if place, d := line.Nearest(others); d <= evenWithin {
+			if v := line.LengthTo(place); v > wholeWithin && v < length-wholeWithin {
+				return roundTo(v), true
+			}
+			return at, true
+		}
+		_, d := other.Nearest(own)
+		return at, d <= evenWithin
+	}
+	from, okFrom := end(line.Start(), other.End(), 0)
+	to, okTo := end(line.End(), other.Start(), 0)
+	return from, to, okFrom && okTo && (to == 0 || to > from)
+}
+
+// mendStretches ends stretches of seams and bands that reach beyond an edge
+// that was cut shorter at the edge's end, and says so.
+func (m *making) mendStretches(before *pattern.Pattern) {
+	m.eachStretch(func(st *pattern.Stretch) {
+		q, i, ok := edgeOf(m.pattern, *st)
+		if !ok || st.To == 0 || !m.changedSince(before, *st) {
+			return
+		}
+		if length := q.EdgePath(i).Length(); st.To > length+0.0005 && st.From < length-leastPart {
+			m.say("%s is sewn to its end now; it was to %s, and is %s long", *st, m.format(st.To), m.format(length))
+			st.To = 0
+		}
+	})
+}

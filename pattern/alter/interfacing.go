@@ -1,0 +1,103 @@
+package alter
+
+import (
+	"fmt"
+
+	"toile/geom"
+	"toile/pattern"
+)
+
+var _ = register(&Kind{Name: "interfacing", Does: "drafts the interfacing of a facing: cut like it, within its sewing line unless an allowance is given",
+	Keys: []Key{
+		{Name: "inset", What: Length, Means: "how far inside the facing's sewing line it ends; without it on that line"},
+		{Name: "allowance", What: Length, Means: "all round, for one that is sewn in; without it none, so that it stays out of the seams"},
+		asKey, clothKey,
+	}, Typed: `"front facing" --inset 2mm --as "front interfacing"`, make: (*making).interfacing})
+
+func (m *making) interfacing() error {
+	name, err := m.draftName(m.piece.Name + " interfacing")
+	if err != nil {
+		return err
+	}
+	inset := 0.0
+	if m.has("inset") {
+		if inset, err = m.length("inset"); err != nil {
+			return err
+		}
+		if inset < 0 || (inset > 0 && m.has("allowance")) {
+			return fmt.Errorf("inset: %s: an interfacing ends inside the facing's sewing line, or has an allowance beyond it; give one of the two", m.format(inset))
+		}
+	}
+	source := m.piece
+	if inset > 0 {
+		if source, err = m.insetPiece(inset); err != nil {
+			return err
+		}
+	}
+	p := m.pieceOf(name, source, wholeRuns(source))
+	if p.Cloth = m.text("cloth"); p.Cloth == "" {
+		p.Cloth = "interfacing"
+	}
+	for i := range p.Edges {
+		p.Edges[i].Allowance = map[string]float64{}
+	}
+	if m.has("allowance") {
+		if err := m.setAllowance(p, m.usualAllowance(), func(string) bool { return true }); err != nil {
+			return err
+		}
+	}
+	if err := p.Validate(); err != nil {
+		return fmt.Errorf("that interfacing does not work: %w; the pattern is as it was", err)
+	}
+	m.pattern.Put(p)
+	m.pattern.GiveIDs(p)
+	layer := pattern.Layer{Outer: m.piece.Name, Inner: []string{name}}
+	for _, e := range m.piece.Edges {
+		if inset > 0 && !e.Fold {
+			layer.Differences = append(layer.Differences, pattern.Difference{What: "inset", By: -inset, Piece: name, Edge: e.Name})
+		}
+	}
+	m.pattern.Layers = append(m.pattern.Layers, layer)
+	return nil
+}
+
+// insetPiece is the piece with every edge but the fold moved inward.
+func (m *making) insetPiece(by float64) (*pattern.Piece, error) {
+	c := m.piece.Clone()
+	w := begin(c)
+	for i, e := range c.Edges {
+		if e.Fold {
+			continue
+		}
+		line, err := c.EdgeMoved(i, -by)
+		if err != nil {
+			return nil, m.edgeError(i, fmt.Errorf("no line lies %s inside it: %w; give a smaller inset", m.format(by), err))
+		}
+		w.set(i, line)
+	}
+	for k := range c.Corners {
+		a, b := w.paths[w.before(k)], w.paths[k]
+		if a.End().Dist(b.Start()) < offsetWithin {
+			continue
+		}
+		if err := w.meet(k, a.End().Lerp(b.Start(), 0.5)); err != nil {
+			return nil, err
+		}
+	}
+	for k := range c.Corners {
+		if r := c.Corners[k].Round; r > 0 {
+			c.Corners[k].Round = insetRound(c, k, r, by)
+		}
+	}
+	return c, w.finish()
+}
+
+// insetRound is the radius of a rounded corner inside which the whole outline
+// moved by that much: smaller at a corner that points outward.
+func insetRound(q *pattern.Piece, k int, r, by float64) float64 {
+	n := len(q.Edges)
+	if geom.AngleBetween(q.EdgePath((k+n-1)%n).EndTangent(), q.EdgePath(k).StartTangent()) < 0 {
+		return r + by
+	}
+	return max(0, r-by)
+}

@@ -1,0 +1,100 @@
+package alter
+
+import (
+	"maps"
+	"strings"
+
+	"toile/geom"
+	"toile/pattern/units"
+)
+
+// settleRecipe puts into the recipe names for what holds for one outline
+// alone: edges that were typed as numbers, the piece as it is called, and lines
+// across the piece that were given by places on the sheet, which become places
+// on edges.
+func (m *making) settleRecipe(k *Kind) {
+	m.recipe.Piece = m.piece.Name
+	for _, key := range k.Keys {
+		switch {
+		case !m.has(key.Name):
+		case key.What == Edge:
+			if i, err := m.piece.EdgeIndex(m.text(key.Name)); err == nil {
+				m.recipe.Values[key.Name] = m.piece.Edges[i].Name
+			}
+		case key.What == Line:
+			lines := strings.Split(m.text(key.Name), ";")
+			for i, text := range lines {
+				lines[i] = m.lineOnEdges(strings.TrimSpace(text))
+			}
+			m.recipe.Values[key.Name] = strings.Join(lines, ";")
+		}
+	}
+}
+
+// lineOnEdges is a line PLACE:PLACE given by places on the sheet, by where it
+// crosses the outline; any other text is left as it is.
+func (m *making) lineOnEdges(text string) string {
+	first, second, ok := strings.Cut(text, ":")
+	if !ok || !strings.Contains(text, ",") {
+		return text
+	}
+	var ends [2]geom.Point
+	for k, place := range []string{first, second} {
+		at, err := m.spot(strings.TrimSpace(place))
+		if err != nil {
+			return text
+		}
+		ends[k] = at
+	}
+	a, b, err := m.crossings(ends[0], ends[1])
+	if err != nil {
+		return text
+	}
+	return m.placeOnEdge(a) + ":" + m.placeOnEdge(b)
+}
+
+// placeOnEdge names a place of the outline as EDGE@LENGTH, or as the corner
+// that it is.
+func (m *making) placeOnEdge(c crossing) string {
+	n := len(m.piece.Edges)
+	corner := -1
+	switch length := m.piece.EdgePath(c.edge).Length(); {
+	case c.along < wholeWithin:
+		corner = c.edge
+	case c.along > length-wholeWithin:
+		corner = (c.edge + 1) % n
+	}
+	if corner >= 0 {
+		return m.piece.Edges[(corner+n-1)%n].Name + "/" + m.piece.Edges[corner].Name
+	}
+	return m.piece.Edges[c.edge].Name + "@" + units.Number(c.along, 3) + "mm"
+}
+
+// Redirected is a recipe for other pieces: now tells which stand for those it
+// names.
+func Redirected(r Recipe, now map[string]string) Recipe {
+	other := func(name string) string {
+		if to := now[strings.TrimSpace(name)]; to != "" {
+			return to
+		}
+		return name
+	}
+	c := r
+	c.Piece, c.Values = other(r.Piece), maps.Clone(r.Values)
+	k := kinds[r.Kind]
+	if k == nil {
+		return c
+	}
+	for _, key := range k.Keys {
+		v, ok := r.Values[key.Name]
+		if !ok || key.What != Piece && key.What != Pieces {
+			continue
+		}
+		names := strings.Split(v, ",")
+		for i := range names {
+			names[i] = other(names[i])
+		}
+		c.Values[key.Name] = strings.Join(names, ",")
+	}
+	return c
+}

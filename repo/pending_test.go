@@ -1,0 +1,38 @@
+package repo
+
+import (
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// What is kept is read back, replaced whole, and taken away; nothing of it is
+// part of the pattern.
+func TestPending(t *testing.T) {
+	r := started(t, smock(0))
+	text, err := r.Pending()
+	require.NoError(t, err)
+	require.Empty(t, text)
+	require.NoError(t, r.SetPending(nil))
+	for _, want := range []string{"first", "a longer second", "3"} {
+		require.NoError(t, r.SetPending([]byte(want)))
+		text, err = r.Pending()
+		require.NoError(t, err)
+		require.Equal(t, want, string(text))
+	}
+	files, err := r.Working()
+	require.NoError(t, err)
+	require.Equal(t, smock(0).complete(), files)
+	require.Error(t, r.SetPending(make([]byte, MaxFileSize+1)))
+	text, err = r.Pending()
+	require.NoError(t, err)
+	require.Equal(t, "3", string(text))
+	require.NoError(t, r.SetPending(nil))
+	_, err = os.Stat(filepath.Join(r.git, ownFolder, pendingFile))
+	require.ErrorIs(t, err, os.ErrNotExist)
+	left, err := os.ReadDir(r.own(tempFolder))
+	require.NoError(t, err)
+	require.Empty(t, left)
+}
