@@ -105,23 +105,11 @@ func (p *Piece) AlongEdge(i int, text string, fromEnd bool, r Ruler) (float64, e
 	if isFrom(text) {
 		return p.whereLineMeets(i, text, r)
 	}
-	at, from := text, 0.0
-	if amount, anchor, ok := strings.Cut(text, "@"); ok {
-		at, fromEnd = amount, false
-		switch k := p.notchOn(i, strings.TrimSpace(anchor)); {
-		case anchor == "start":
-		case anchor == "end":
-			fromEnd = true
-		case k >= 0:
-			var err error
-			if from, err = p.notchAlong(k); err != nil {
-				return 0, err
-			}
-		default:
-			return 0, fmt.Errorf("%s, %q: there is no notch %q on it to measure from; write L@start, L@end or L@NOTCH", p.Name, p.Edges[i].Name, anchor)
-		}
+	amount, from, fromEnd, err := p.anchored(i, text, fromEnd)
+	if err != nil {
+		return 0, err
 	}
-	l, err := units.ParseLength(at, r.Unit)
+	l, err := units.ParseLength(amount, r.Unit)
 	if err != nil {
 		return 0, err
 	}
@@ -139,6 +127,23 @@ func (p *Piece) AlongEdge(i int, text string, fromEnd bool, r Ruler) (float64, e
 			p.Name, p.Edges[i].Name, r.Unit.Format(math.Abs(l)), r.Unit.Format(length))
 	}
 	return math.Min(math.Max(to, 0), length), nil
+}
+
+// anchored divides L@ANCHOR: the amount, and from where along edge i, or that
+// from its end, it counts.
+func (p *Piece) anchored(i int, text string, end bool) (amount string, from float64, fromEnd bool, err error) {
+	amount, anchor, ok := strings.Cut(text, "@")
+	anchor = strings.TrimSpace(anchor)
+	switch k := p.notchOn(i, anchor); {
+	case !ok:
+		return text, 0, end, nil
+	case anchor == "start" || anchor == "end":
+		return amount, 0, anchor == "end", nil
+	case k >= 0:
+		from, err = p.notchAlong(k)
+		return amount, from, false, err
+	}
+	return "", 0, false, fmt.Errorf("%s, %q: there is no notch %q on it to measure from; write L@start, L@end or L@NOTCH", p.Name, p.Edges[i].Name, anchor)
 }
 
 // notchOn finds a notch of that name on edge i, −1 when there is none.

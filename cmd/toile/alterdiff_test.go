@@ -93,7 +93,14 @@ func TestDiffFindsWhatAlterDid(t *testing.T) {
 		{"redraw", "front", []string{"edge", "neckline", "path", "M 210 0 C 210 80 240 115 290 115"}, []found{{"front", change.EdgeRedrawn, "neckline", any}, {"front", change.EdgeRun, "front edge", -20}}},
 		{"flare", "back", []string{"edge", "side seam", "by", "40", "from", "200"}, []found{{"back", change.EdgeSwung, "side seam", 40}}},
 		{"true", "back", []string{"edge", "hemline", "across", "side seam"}, []found{{"back", change.EdgeRedrawn, "hemline", any}, {"front", change.EdgeRun, "side seam", any}}},
-		{"shorten", "back", []string{"edge", "hemline", "by", "40", "inside", "side seam@400:centre@296.42"}, []found{{"back", change.Spread, "side seam", any}, {"front", change.Spread, "side seam", any}}},
+		{"shorten", "back", []string{"edge", "hemline", "by", "40", "inside", "side seam@400:centre@296.42"}, []found{{"back", change.Spread, "side seam", -40}, {"front", change.Spread, "side seam", -40}}},
+		{"shorten", "back", []string{"edge", "hemline", "by", "40"}, []found{{"back", change.EdgeMoved, "hemline", -40}}},
+		{"lengthen", "front", []string{"edge", "hemline", "by", "15"}, []found{{"front", change.EdgeMoved, "hemline", 15}}},
+		{"take-in", "front", []string{"edge", "side seam", "by", "7"}, []found{{"front", change.EdgeMoved, "side seam", -7}}},
+		{"spread", "back", []string{"line", "neckline@45:hemline@190", "by", "30", "hinge", "neckline"}, []found{{"back", change.Spread, "", 30}}},
+		{"close", "back", []string{"line", "45,0:45,800", "by", "12"}, []found{{"back", change.Spread, "", -12}}},
+		{"split", "front", []string{"line", "shoulder@60:hemline@150", "into", "front,side front"}, []found{{"front", change.PieceSplit, "", any}, {"side front", "", "", any}}},
+		{"remove", "collar", nil, []found{{"collar", "", "", any}}},
 		{"round-corner", "collar", []string{"corner", "back end/lower edge", "radius", "20"}, []found{{"collar", change.CornerRounded, "", any}}},
 	} {
 		t.Run(c.kind+" "+c.piece, func(t *testing.T) {
@@ -107,6 +114,12 @@ func TestDiffFindsWhatAlterDid(t *testing.T) {
 			d, err := diff.Patterns(p, res.Pattern, change.Version{Working: true}, change.Version{Working: true})
 			require.NoError(t, err)
 			for _, w := range c.want {
+				if w.kind == "" { // a piece that came or went
+					k := slices.IndexFunc(d.Pieces, func(q change.PieceDiff) bool { return q.Piece == w.piece })
+					require.GreaterOrEqual(t, k, 0)
+					require.Contains(t, []change.State{change.Removed, change.Added, change.Split}, d.Pieces[k].State)
+					continue
+				}
 				requireFound(t, d, w)
 			}
 			for _, q := range d.Pieces { // nothing is told of the others
@@ -127,6 +140,11 @@ func requireFound(t *testing.T, d change.Diff, w found) {
 		told = append(told, string(ch.Kind)+": "+ch.Says)
 		if ch.Kind != w.kind || (w.edge != "" && !slices.Contains(ch.Edges, w.edge)) {
 			continue
+		}
+		if w.kind == change.Spread {
+			require.NotNil(t, ch.Open)
+			require.InDelta(t, w.by, ch.Open[1], 0.05, "%v", ch.Open)
+			return
 		}
 		if !math.IsNaN(w.by) {
 			require.NotNil(t, ch.By)

@@ -23,24 +23,48 @@ func ShareOut(p *pattern.Pattern, r Recipe, both bool) (Recipe, string, error) {
 	if k == nil || !k.has(allRound.Name) {
 		return r, "", nil
 	}
-	q, err := p.Piece(r.Piece)
-	if err != nil {
-		return r, "", err
-	}
 	round, by := r.Values[allRound.Name], r.Values["by"]
 	switch {
 	case round == "" && by == "" && !k.has("angle"):
-		return r, "", fmt.Errorf("%s, %s: say how much at each edge, or --all-round how much for the whole garment", q.Name, r.Kind)
+		return r, "", fmt.Errorf("%s, %s: say how much at each edge, or --all-round how much for the whole garment", r.Piece, r.Kind)
 	case round != "" && (by != "" || r.Values["angle"] != ""):
-		return r, "", fmt.Errorf("%s, %s: give the amount at each edge or --all-round, not both", q.Name, r.Kind)
+		return r, "", fmt.Errorf("%s, %s: give the amount at each edge or --all-round, not both", r.Piece, r.Kind)
 	case round == "" && by == "":
 		return r, "", nil
+	}
+	times, err := timesRound(p, r, both)
+	if err != nil {
+		return r, "", err
+	}
+	key, text := "by", by
+	if round != "" {
+		key, text = allRound.Name, round
+	}
+	one, err := units.ParseLength(text, p.Unit)
+	if err != nil {
+		return r, "", fmt.Errorf("%s: %w", key, err)
+	}
+	if round != "" {
+		one /= times
+		r.Values = maps.Clone(r.Values)
+		delete(r.Values, allRound.Name)
+		r.Values["by"] = units.Number(one, 6) + "mm"
+	}
+	return r, fmt.Sprintf("%s %s an edge: %s round the garment", roundWords[r.Kind], p.Unit.Format(one), p.Unit.Format(one*times)), nil
+}
+
+// timesRound is how often the recipe's edge lies in the garment, with both the
+// edges sewn to it too.
+func timesRound(p *pattern.Pattern, r Recipe, both bool) (float64, error) {
+	q, err := p.Piece(r.Piece)
+	if err != nil {
+		return 0, err
 	}
 	times := q.Cut.Count()
 	if both {
 		partners, err := Partners(p, r)
 		if err != nil {
-			return r, "", err
+			return 0, err
 		}
 		for _, o := range partners {
 			if other, err := p.Piece(o.Piece); err == nil {
@@ -48,22 +72,7 @@ func ShareOut(p *pattern.Pattern, r Recipe, both bool) (Recipe, string, error) {
 			}
 		}
 	}
-	key, text := "by", by
-	if round != "" {
-		key, text = allRound.Name, round
-	}
-	mm, err := units.ParseLength(text, p.Unit)
-	if err != nil {
-		return r, "", fmt.Errorf("%s: %w", key, err)
-	}
-	one := mm
-	if round != "" {
-		one = mm / float64(times)
-		r.Values = maps.Clone(r.Values)
-		delete(r.Values, allRound.Name)
-		r.Values["by"] = units.Number(one, 6) + "mm"
-	}
-	return r, fmt.Sprintf("%s %s an edge: %s round the garment", roundWords[r.Kind], p.Unit.Format(one), p.Unit.Format(one*float64(times))), nil
+	return float64(times), nil
 }
 
 // roundWords say what the kinds with an amount all round do.

@@ -100,29 +100,8 @@ func partnerOf(p *pattern.Pattern, r Recipe, key string, q *pattern.Piece, i int
 		o.Values[k] = v
 	}
 	o.Values[key] = other.Edge
-	crossed := map[string]bool{}
-	for _, k := range []string{"from", "at"} {
-		text, err := acrossSeam(p, r, q, i, r.Values[k], other)
-		if err != nil {
-			return o, err
-		}
-		if text != "" {
-			o.Values[k], crossed[k] = text, true
-			delete(o.Values, onToile.Name)
-		}
-	}
-	if !sameWay {
-		for _, k := range []string{"from", "to", "at"} {
-			if crossed[k] {
-				continue
-			}
-			o.Values[k] = otherEnd(r.Values[k])
-			// A bare length counts from the start, but for a pivot, which counts from
-			// the end away from the hem on either piece.
-			if v := o.Values[k]; v == r.Values[k] && v != "" && startsWithDigit(v) && r.Kind != "flare" {
-				o.Values[k] = v + "@end"
-			}
-		}
+	if err := turnPlaces(p, r, o, q, i, other, sameWay); err != nil {
+		return o, err
 	}
 	for k, v := range o.Values {
 		if v == "" {
@@ -132,6 +111,39 @@ func partnerOf(p *pattern.Pattern, r Recipe, key string, q *pattern.Piece, i int
 	if key != "along" {
 		return o, nil
 	}
+	return partnerHem(p, r, o, q, i, other, sameWay)
+}
+
+// turnPlaces has the places along the edge counted on the other edge.
+func turnPlaces(p *pattern.Pattern, r, o Recipe, q *pattern.Piece, i int, other pattern.Stretch, sameWay bool) error {
+	for _, k := range []string{"from", "at", "to"} {
+		if k != "to" {
+			text, err := acrossSeam(p, r, q, i, r.Values[k], other)
+			if err != nil {
+				return err
+			}
+			if text != "" {
+				o.Values[k] = text
+				delete(o.Values, onToile.Name)
+				continue
+			}
+		}
+		if sameWay {
+			continue
+		}
+		o.Values[k] = otherEnd(r.Values[k])
+		// A bare length counts from the start, but for a pivot, which counts from
+		// the end away from the hem on either piece.
+		if v := o.Values[k]; v == r.Values[k] && v != "" && startsWithDigit(v) && r.Kind != "flare" {
+			o.Values[k] = v + "@end"
+		}
+	}
+	return nil
+}
+
+// partnerHem names the other piece's hem: the edge next to the shared side at
+// the same end of the seam.
+func partnerHem(p *pattern.Pattern, r, o Recipe, q *pattern.Piece, i int, other pattern.Stretch, sameWay bool) (Recipe, error) {
 	hem, err := q.EdgeIndex(r.Values["edge"])
 	if err != nil {
 		return o, err
@@ -145,8 +157,7 @@ func partnerOf(p *pattern.Pattern, r Recipe, key string, q *pattern.Piece, i int
 		return o, err
 	}
 	n, m := len(q.Edges), len(piece.Edges)
-	atEnd := (i+1)%n == hem
-	if atEnd == sameWay {
+	if atEnd := (i+1)%n == hem; atEnd == sameWay {
 		o.Values["edge"] = piece.Edges[(j+1)%m].Name
 	} else {
 		o.Values["edge"] = piece.Edges[(j+m-1)%m].Name

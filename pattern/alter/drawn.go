@@ -48,19 +48,25 @@ func (m *making) drawn(key string) (path geom.Path, closed bool, err error) {
 // takes is how many points a letter of a drawn path takes.
 var takes = map[string]int{"M": 1, "L": 1, "C": 3, "Z": 0}
 
+// pencil draws one line by letters and points.
+type pencil struct {
+	path      geom.Path
+	at, start geom.Point
+	begun     bool
+	closed    bool
+}
+
 func parseDrawn(text string) (path geom.Path, closed bool, err error) {
-	words := strings.Fields(text)
-	var at, start geom.Point
-	begun := false
-	for len(words) > 0 {
+	var p pencil
+	for words := strings.Fields(text); len(words) > 0; {
 		letter := words[0]
 		n, known := takes[letter]
 		switch {
 		case !known:
 			return nil, false, fmt.Errorf("the path has %q where M, L, C or Z is expected; write it in absolute lines and curves", letter)
-		case (letter == "M") == begun:
+		case (letter == "M") == p.begun:
 			return nil, false, fmt.Errorf("the path begins with M and has one alone; draw one line without a gap")
-		case closed:
+		case p.closed:
 			return nil, false, fmt.Errorf("the path goes on after its end")
 		case len(words) < 1+2*n:
 			return nil, false, fmt.Errorf("the path ends within %q", letter)
@@ -70,28 +76,31 @@ func parseDrawn(text string) (path geom.Path, closed bool, err error) {
 			return nil, false, err
 		}
 		words = words[1+2*n:]
-		switch letter {
-		case "M":
-			start = points[0]
-			at, begun = start, true
-			continue
-		case "L":
-			path = append(path, geom.Line(at, points[0]))
-		case "C":
-			path = append(path, geom.Cubic{P0: at, P1: points[0], P2: points[1], P3: points[2]})
-		case "Z":
-			closed = true
-			if at.Dist(start) > 1e-9 {
-				path = append(path, geom.Line(at, start))
-			}
-			continue
-		}
-		at = points[n-1]
+		p.draw(letter, points)
 	}
-	if len(path) == 0 || path.Length() < 1 {
+	if len(p.path) == 0 || p.path.Length() < 1 {
 		return nil, false, fmt.Errorf("the path is shorter than 1 mm; draw more of it")
 	}
-	return path, closed, nil
+	return p.path, p.closed, nil
+}
+
+func (p *pencil) draw(letter string, points []geom.Point) {
+	switch letter {
+	case "M":
+		p.start, p.at, p.begun = points[0], points[0], true
+		return
+	case "L":
+		p.path = append(p.path, geom.Line(p.at, points[0]))
+	case "C":
+		p.path = append(p.path, geom.Cubic{P0: p.at, P1: points[0], P2: points[1], P3: points[2]})
+	case "Z":
+		p.closed = true
+		if p.at.Dist(p.start) > 1e-9 {
+			p.path = append(p.path, geom.Line(p.at, p.start))
+		}
+		return
+	}
+	p.at = points[len(points)-1]
 }
 
 func readPoints(words []string, n int) ([]geom.Point, error) {

@@ -34,28 +34,11 @@ func (m *making) hem(sign float64) error {
 		return m.tuck(i, sign*by)
 	}
 	w := begin(m.piece)
-	down := m.piece.GrainDirection()
-	old := w.paths[i]
-	switch {
-	case m.flag("parallel"):
-		moved, err := parallel(old, sign*by)
-		if err != nil {
-			return m.edgeError(i, err)
-		}
-		w.set(i, moved)
-	case m.has("along"):
-		k, err := m.edge("along")
-		if err != nil {
-			return err
-		}
-		d, err := w.shiftAlong(i, k, sign*by, down)
-		if err != nil {
-			return err
-		}
-		w.set(i, old.Moved(geom.Motion{Shift: down.Mul(d)}))
-	default:
-		w.set(i, old.Moved(geom.Motion{Shift: down.Mul(sign * by)}))
+	moved, err := m.movedHem(w, i, sign*by)
+	if err != nil {
+		return err
 	}
+	w.set(i, moved)
 	if err := w.meet(i, w.paths[i].Start()); err != nil {
 		return err
 	}
@@ -63,6 +46,29 @@ func (m *making) hem(sign float64) error {
 		return err
 	}
 	return w.finish()
+}
+
+// movedHem is edge i down by mm: along the grain, at equal distance, or so that
+// a neighbour gains as much.
+func (m *making) movedHem(w *work, i int, by float64) (geom.Path, error) {
+	down, old := m.piece.GrainDirection(), w.paths[i]
+	switch {
+	case m.flag("parallel"):
+		moved, err := parallel(old, by)
+		if err != nil {
+			return nil, m.edgeError(i, err)
+		}
+		return moved, nil
+	case m.has("along"):
+		k, err := m.edge("along")
+		if err != nil {
+			return nil, err
+		}
+		if by, err = w.shiftAlong(i, k, by, down); err != nil {
+			return nil, err
+		}
+	}
+	return old.Moved(geom.Motion{Shift: down.Mul(by)}), nil
 }
 
 // edgeError adds which edge a kernel's error is about.
