@@ -102,7 +102,7 @@ func (f *across) misfit(s *pattern.Seam) float64 {
 func (f *across) layers() {
 	for _, l := range f.to.Layers {
 		outer := f.piece(l.Outer)
-		if outer == nil || outer.Old == nil {
+		if l.Band || outer == nil || outer.Old == nil { // a band's length is told with its seam
 			continue
 		}
 		for _, name := range l.Inner {
@@ -115,26 +115,6 @@ func (f *across) layers() {
 					Says: fmt.Sprintf("%s finishes to %s, of which %s changed; it has not", name, l.Outer, quoted(edges))})
 			}
 		}
-	}
-}
-
-// bands tells of bands along a changed edge that no longer have its length: a
-// mismatch beyond the tolerance.
-func (f *across) bands() {
-	for i := range f.to.Bands {
-		b := &f.to.Bands[i]
-		changed := f.changedIn(b.Along)
-		if len(changed) == 0 || len(f.changesOf(b.Piece, b.Edge)) > 0 {
-			continue
-		}
-		has, wants, err := f.to.BandLength(b)
-		if err != nil || math.Abs(wants-has) <= sameWithin {
-			continue
-		}
-		of := changed[0]
-		f.d.NotFollowed = append(f.d.NotFollowed, change.NotFollowed{Piece: b.Piece, Edge: b.Edge, Of: of.Piece + "/" + of.Edge, Why: "follows the length",
-			By: change.Figure(has - wants), Mismatch: math.Abs(wants-has) > f.to.Tolerances.Section,
-			Says: fmt.Sprintf("%s, %q, follows the length of %s, %q, which changed; it is %s and has to be %s", b.Piece, b.Edge, of.Piece, of.Edge, f.to.Unit.Format(has), f.to.Unit.Format(wants))})
 	}
 }
 

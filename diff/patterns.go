@@ -40,7 +40,6 @@ func Patterns(a, b *pattern.Pattern, from, to change.Version) (change.Diff, erro
 	f := &across{to: b, d: &d}
 	f.seams()
 	f.layers()
-	f.bands()
 	f.allRound()
 	f.sort()
 	d.Settings = append([]string{}, Settings(a, b)...)

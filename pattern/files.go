@@ -52,7 +52,7 @@ func Decode(files map[string][]byte) (*Pattern, error) {
 	}
 	slices.SortFunc(p.Pieces, func(a, b *Piece) int { return cmp.Compare(a.Slug, b.Slug) })
 	slices.SortStableFunc(p.Fittings, func(a, b *Fitting) int { return cmp.Compare(a.Number, b.Number) })
-	for _, check := range []func() error{d.checkPieces, d.checkSeams, d.checkLayers, d.checkBands} {
+	for _, check := range []func() error{d.checkPieces, d.checkSeams, d.checkLayers} {
 		if err := check(); err != nil {
 			return nil, err
 		}
@@ -191,21 +191,6 @@ func (p *Pattern) differenceProblem(l Layer) (int, error) {
 		}
 	}
 	return 0, nil
-}
-
-func (d *decoding) checkBands() error {
-	said := map[string]bool{}
-	for i := range d.Bands {
-		b := &d.Bands[i]
-		if said[b.String()] {
-			return d.fail(spot{partBand, i, "piece"}, "band %s stands twice; say it once, along all that it follows", b)
-		}
-		said[b.String()] = true
-		if key, err := d.bandProblem(b); err != nil {
-			return d.fail(spot{partBand, i, key}, "%v", err)
-		}
-	}
-	return nil
 }
 
 // fail is what is wrong in pattern.yaml.

@@ -86,7 +86,6 @@ func richPattern(t *testing.T) *Pattern {
 		{Name: "off", First: Chain{{Piece: "null", Edge: "top"}}, Second: Chain{{Piece: "null", Edge: "bottom"}}, SameWay: true},
 	}
 	p.Layers = []Layer{{Outer: "front", Inner: []string{"null", "1e3"}, Differences: []Difference{{What: "back pleat\nand turn of cloth", By: 25}, {What: "hem", By: -20, Piece: "null", Edge: "bottom"}}}}
-	p.Bands = []Band{{Piece: "null", Edge: "bottom", Along: Chain{{Piece: "front", Edge: "right", From: 5, To: 50}}, Differences: []Difference{{What: "overlap", By: 30}}}}
 	at := geom.Pt(12.5, 300)
 	p.Fittings = []*Fitting{
 		{Number: 1, ID: "abcdef01", Date: "2026-05-14", Cloth: "old sheet", Worn: "thin shirt", Closures: "all", Version: 3, Notes: []Note{

@@ -26,7 +26,6 @@ type Pattern struct {
 	Tolerances Tolerances
 	Seams      []Seam
 	Layers     []Layer
-	Bands      []Band
 	Pieces     []*Piece   // by slug
 	Fittings   []*Fitting // by number
 }
@@ -111,15 +110,12 @@ func (p *Pattern) HasSet(name string) bool {
 func (p *Pattern) Clone() *Pattern {
 	c := *p
 	c.Sets = append([]string(nil), p.Sets...)
-	c.Seams, c.Layers, c.Bands = nil, nil, nil
+	c.Seams, c.Layers = nil, nil
 	for _, s := range p.Seams {
 		c.Seams = append(c.Seams, s.clone())
 	}
 	for _, l := range p.Layers {
 		c.Layers = append(c.Layers, l.clone())
-	}
-	for _, b := range p.Bands {
-		c.Bands = append(c.Bands, b.clone())
 	}
 	c.Pieces, c.Fittings = nil, nil
 	for _, q := range p.Pieces {

@@ -37,9 +37,6 @@ func decodePattern(text []byte) (*Pattern, lines, error) {
 	for i, item := range f.list("layers") {
 		p.Layers = append(p.Layers, r.layer(item, i))
 	}
-	for i, item := range f.list("bands") {
-		p.Bands = append(p.Bands, r.band(item, i))
-	}
 	f.done()
 	return p, r.where, r.err
 }
@@ -96,7 +93,6 @@ func (r *reader) tolerances(p *Pattern, f *fields) {
 const (
 	partSeam  Part = "seam"
 	partLayer Part = "layer"
-	partBand  Part = "band"
 )
 
 func (r *reader) seam(n *yaml.Node, index int) Seam {
@@ -174,6 +170,7 @@ func (r *reader) layer(n *yaml.Node, index int) Layer {
 		r.where[spot{partLayer, index, entry("inner", i)}] = item.Line
 		l.Inner = append(l.Inner, r.name(item, "layers: inner"))
 	}
+	l.Band = f.flag("band")
 	for i, item := range f.list("differences") {
 		r.where[spot{partLayer, index, entry("differences", i)}] = item.Line
 		g := r.mapping(item, "layers: difference")
@@ -184,23 +181,6 @@ func (r *reader) layer(n *yaml.Node, index int) Layer {
 	return l
 }
 
-func (r *reader) band(n *yaml.Node, index int) Band {
-	f := r.mapping(n, "bands")
-	r.where.add(partBand, index, n.Line, f)
-	b := Band{Piece: f.name("piece"), Edge: f.name("edge")}
-	for i, item := range f.needList("along") {
-		r.where[spot{partBand, index, entry("along", i)}] = item.Line
-		b.Along = append(b.Along, r.stretch(item, "bands"))
-	}
-	for _, item := range f.list("differences") {
-		g := r.mapping(item, "bands: difference")
-		b.Differences = append(b.Differences, Difference{What: g.needText("what"), By: g.number("by")})
-		g.done()
-	}
-	f.done()
-	return b
-}
-
 func (p *Pattern) encodePattern() ([]byte, error) {
 	sets := flowList()
 	for _, s := range p.Sets {
@@ -209,7 +189,7 @@ func (p *Pattern) encodePattern() ([]byte, error) {
 	k := newKeys(false).put("format", intNode(Format)).text("name", p.Name).text("unit", string(p.Unit)).put("sets", sets).
 		put("tolerances", newKeys(true).put("section_mm", numberNode(p.Tolerances.Section)).
 			put("corner_deg", numberNode(geom.InDegrees(p.Tolerances.Corner))).node)
-	return printed(k.list("seams", encoded(p.Seams)).list("layers", encoded(p.Layers)).list("bands", encoded(p.Bands)).node)
+	return printed(k.list("seams", encoded(p.Seams)).list("layers", encoded(p.Layers)).node)
 }
 
 func (s Seam) encode() *yaml.Node {
@@ -240,13 +220,9 @@ func (l Layer) encode() *yaml.Node {
 	for _, s := range l.Inner {
 		inner.Content = append(inner.Content, textNode(s))
 	}
-	return newKeys(false).text("outer", l.Outer).put("inner", inner).list("differences", encoded(l.Differences)).node
+	return newKeys(false).text("outer", l.Outer).put("inner", inner).flag("band", l.Band).list("differences", encoded(l.Differences)).node
 }
 
 func (d Difference) encode() *yaml.Node {
 	return newKeys(true).put("what", textNode(d.What)).put("by", numberNode(d.By)).text("piece", d.Piece).text("edge", d.Edge).node
-}
-
-func (b Band) encode() *yaml.Node {
-	return newKeys(false).text("piece", b.Piece).text("edge", b.Edge).list("along", encoded(b.Along)).list("differences", encoded(b.Differences)).node
 }

@@ -293,13 +293,6 @@ layers:
   - back
   differences:
   - {what: back pleat, by: 25, piece: back, edge: top}
-bands:
-- piece: back
-  edge: bottom
-  along:
-  - {piece: front, edge: bottom}
-  differences:
-  - {what: overlap, by: 30}
 `
 
 const goodBack = `name: back
@@ -349,7 +342,7 @@ var patternRefusals = []refusal{
 	{"no set", "sets: [cloth, toile]", "sets: []", 4, "at least one allowance set"},
 	{"a set twice", "[cloth, toile]", "[cloth, cloth]", 4, `sets: "cloth" stands twice`},
 	{"a set with a comma", "[cloth, toile]", "[cloth, 'a,b']", 4, "separate names"},
-	{"an unknown key", "unit: cm", "units: cm", 3, `pattern: unknown key "units"; the keys here are format, name, unit, sets, tolerances, seams, layers, bands`},
+	{"an unknown key", "unit: cm", "units: cm", 3, `pattern: unknown key "units"; the keys here are format, name, unit, sets, tolerances, seams, layers`},
 	{"an unknown tolerance", "corner_deg", "corner", 5, `unknown key "corner"; the keys here are section_mm, corner_deg`},
 	{"a tolerance of 0", "section_mm: 1.5", "section_mm: 0", 5, "section_mm is greater than 0"},
 	{"a corner of 180 degrees", "corner_deg: 20", "corner_deg: 180", 5, "corner_deg lies between 0 and 180"},
@@ -386,16 +379,6 @@ var patternRefusals = []refusal{
 	{"an inner piece that is missing", "  - back\n  diff", "  - lining\n  diff", 25, `layers of front: there is no piece "lining"`},
 	{"a difference of no inner piece", "piece: back, edge: top}", "piece: front, edge: top}", 27, `layers of front: the difference "back pleat" is said of front, which is none of its inner pieces`},
 	{"a difference at no edge", "piece: back, edge: top}", "piece: back, edge: hem}", 27, `the difference "back pleat" is said at the edge "hem", which it has not`},
-	{"a band of a missing piece", "- piece: back\n  edge", "- piece: belt\n  edge", 29, `band: there is no piece "belt"`},
-	{"a band's edge that is missing", "  edge: bottom\n", "  edge: hem\n", 29, `band: back has no edge "hem"`},
-	{"a band on the fold", "  edge: bottom\n", "  edge: right\n", 29, "back/right is a fold; a band is sewn on along another edge"},
-	{"a band along nothing", "  along:\n  - {piece: front, edge: bottom}\n", "  along: []\n", 31, "along holds nothing"},
-	{"a band along a missing edge", "front, edge: bottom}", "front, edge: hem}", 32, `band back/bottom: front has no edge "hem"`},
-	{"a band along itself", "front, edge: bottom}", "back, edge: bottom}", 32, "band back/bottom: it cannot follow itself"},
-	{"a band that is left no length", "what: overlap, by: 30", "what: overlap, by: -300", 33, "band back/bottom: its differences leave it a length of"},
-	{"a band without an edge", "  edge: bottom\n", "", 29, `bands: the key "edge" is missing`},
-	{"an unknown key of a band", "  along:", "  round: 1\n  along:", 31, `bands: unknown key "round"; the keys here are piece, edge, along, differences`},
-	{"a band twice", "what: overlap, by: 30}\n", "what: overlap, by: 30}\n- piece: back\n  edge: bottom\n  along:\n  - {piece: front, edge: top}\n", 35, "band back/bottom stands twice"},
 	{"a piece as its own layer", "  - back\n  diff", "  - back\n  - front\n  diff", 26, "layers of front: front stands twice"},
 	{"no inner piece", "  inner:\n  - back\n", "  inner: []\n", 24, "inner holds nothing"},
 	{"a word as the inner pieces", "  inner:\n  - back\n", "  inner: back\n", 24, "inner: a list is wanted"},

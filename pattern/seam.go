@@ -208,6 +208,7 @@ func (p *Pattern) ParseChain(text string) (Chain, error) {
 type Layer struct {
 	Outer       string
 	Inner       []string
+	Band        bool // the inner pieces follow in length alone: a waistband, a collar, a binding
 	Differences []Difference
 }
 
@@ -243,7 +244,7 @@ func (p *Pattern) SeamsOf(piece, edge string) []*Seam {
 }
 
 // RenameEdge renames an edge everywhere: in its piece, its notches and marks,
-// and the seams, layers, bands and notes that name it.
+// and the seams, layers and notes that name it.
 func (p *Pattern) RenameEdge(q *Piece, i int, name string) {
 	old := q.Edges[i].Name
 	q.Edges[i].Name = name
@@ -269,15 +270,21 @@ func (p *Pattern) RenameEdge(q *Piece, i int, name string) {
 			st.Edge = name
 		}
 	})
-	for i := range p.Bands {
-		if b := &p.Bands[i]; b.Piece == q.Name && b.Edge == old {
-			b.Edge = name
-		}
-	}
 	for _, l := range p.Layers {
 		for k := range l.Differences {
 			if l.Outer == q.Name && l.Differences[k].Edge == old {
 				l.Differences[k].Edge = name
+			}
+		}
+	}
+}
+
+// EachStretch visits every stretch of an edge that seams name.
+func (p *Pattern) EachStretch(visit func(*Stretch)) {
+	for i := range p.Seams {
+		for _, chain := range []Chain{p.Seams[i].First, p.Seams[i].Second} {
+			for k := range chain {
+				visit(&chain[k])
 			}
 		}
 	}

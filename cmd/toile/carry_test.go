@@ -388,27 +388,29 @@ func TestCarryToOneLayer(t *testing.T) {
 	coverFront(t, w, false)
 }
 
-// A band gets the length: round the garment, pairs and folds counted. A wrist
-// of 240 let out to 250 makes each cuff of the pair 250 and its overlap; a
-// waistband on the fold gets half of what the whole needs at its end.
+// A band gets the length where it is sewn on, what lies beyond as an overlap
+// stays; without a seam the edges called alike are measured, and the declared
+// differences. On the fold it takes the length at its other end.
 func TestCarryToBand(t *testing.T) {
+	strip := func(name string, cut pattern.Cut, length float64, names ...string) *pattern.Piece {
+		return drawn(name, cut, names, geom.Polyline(geom.Pt(0, 0), geom.Pt(length, 0)),
+			geom.Polyline(geom.Pt(length, 0), geom.Pt(length, 50)), geom.Polyline(geom.Pt(length, 50), geom.Pt(0, 50)), geom.Polyline(geom.Pt(0, 50), geom.Pt(0, 0)))
+	}
 	sleeve := drawn("sleeve", pattern.CutPair, []string{"top", "seam", "wrist", "under"}, geom.Polyline(geom.Pt(0, 0), geom.Pt(240, 0)),
 		geom.Polyline(geom.Pt(240, 0), geom.Pt(240, 300)), geom.Polyline(geom.Pt(240, 300), geom.Pt(0, 300)), geom.Polyline(geom.Pt(0, 300), geom.Pt(0, 0)))
-	cuff := drawn("cuff", pattern.CutPair, []string{"seam", "end", "edge", "start"}, geom.Polyline(geom.Pt(0, 0), geom.Pt(260, 0)),
-		geom.Polyline(geom.Pt(260, 0), geom.Pt(260, 50)), geom.Polyline(geom.Pt(260, 50), geom.Pt(0, 50)), geom.Polyline(geom.Pt(0, 50), geom.Pt(0, 0)))
-	belt := drawn("belt", pattern.CutOnFold, []string{"seam", "end", "edge", "fold"}, geom.Polyline(geom.Pt(0, 0), geom.Pt(480, 0)),
-		geom.Polyline(geom.Pt(480, 0), geom.Pt(480, 50)), geom.Polyline(geom.Pt(480, 50), geom.Pt(0, 50)), geom.Polyline(geom.Pt(0, 50), geom.Pt(0, 0)))
+	cuff, belt := strip("cuff", pattern.CutPair, 260, "seam", "end", "edge", "start"), strip("belt", pattern.CutOnFold, 270, "wrist", "end", "edge", "fold")
 	belt.Edges[3].Fold, belt.Edges[3].Allowance = true, nil
 	p := pattern.New("bands", units.Millimetre)
 	for _, q := range []*pattern.Piece{sleeve, cuff, belt} {
 		p.Put(q)
 	}
+	p.Seams = []pattern.Seam{{Name: "cuff", First: pattern.Chain{{Piece: "sleeve", Edge: "wrist"}}, Second: pattern.Chain{{Piece: "cuff", Edge: "seam", From: 10, To: 250}}}}
 	w := lay(t, p)
-	require.Contains(t, w.do("layers", "cuff/seam", "sleeve/wrist", "--band", "--difference", "overlap=20"), "260 mm, wanted 260 mm")
-	require.Contains(t, w.do("layers", "belt/seam", "sleeve/wrist+sleeve/top", "--band"), "960 mm, wanted 960 mm")
+	w.do("layers", "sleeve", "cuff", "--band")
+	w.do("layers", "sleeve", "belt", "--band", "--difference", "overlap=30")
 	w.do("commit", "bands")
 	out := w.do("alter", "let-out", "sleeve", "seam", "10")
-	require.Contains(t, out, "cuff, \"seam\", follows the length of sleeve, \"wrist\", which changed; it is 260 mm and has to be 270 mm")
+	require.Contains(t, out, "cuff, \"seam\", is sewn to sleeve, \"wrist\", which changed; it has not, and they are 10 mm apart in length")
 	w.do("commit", "wider")
 	w.do("alter", "carry", "sleeve", "wrist", "--at", "start", "--to", "cuff")
 	w.do("alter", "carry", "sleeve", "wrist")
@@ -419,15 +421,49 @@ func TestCarryToBand(t *testing.T) {
 		return ring.Box()
 	}
 	require.Equal(t, geom.Box{Min: geom.Pt(-10, 0), Max: geom.Pt(260, 50)}, box("cuff"))
-	require.Equal(t, geom.Box{Min: geom.Pt(0, 0), Max: geom.Pt(500, 50)}, box("belt")) // 2·(250 + 250) = 1000 in all
-	before := w.files()
-	out, code := w.try("alter", "carry", "sleeve", "wrist", "--to", "belt", "--at", "start")
-	require.Equal(t, exitRefused, code, out)
-	w.do("commit", "carried")
-	w.do("alter", "take-in", "sleeve", "seam", "240")
-	before = w.files()
-	out, code = w.try("alter", "carry", "sleeve", "wrist", "--to", "belt", "--at", "start")
+	require.Equal(t, geom.Box{Min: geom.Pt(0, 0), Max: geom.Pt(280, 50)}, box("belt")) // 250 and 30
+	require.InDelta(t, 0, w.apart(0), 1e-9)
+	require.Equal(t, 260.0, w.pattern().Seams[0].Second[0].To)
+	out, code := w.try("alter", "carry", "sleeve", "wrist", "--to", "belt")
 	require.Equal(t, exitRefused, code)
-	require.Contains(t, out, "lies on the fold there")
-	require.Equal(t, before, w.files())
+	require.Contains(t, out, "there is nothing to carry")
+	w.do("commit", "carried")
+	w.do("alter", "let-out", "sleeve", "seam", "100")
+	w.do("alter", "let-out", "sleeve", "seam", "100")
+	before := w.files()
+	for _, c := range [][2]string{{"start", "lies on the fold there"}, {"end", "cannot take the length: it is 280 mm and has to be 480 mm: it would be run on by more than 150 mm; alter it by +200 mm by hand"}, {"top", "give start or end"}} {
+		out, code = w.try("alter", "carry", "sleeve", "wrist", "--to", "belt", "--at", c[0])
+		require.Equal(t, exitRefused, code)
+		require.Contains(t, out, c[1])
+		require.Equal(t, before, w.files())
+	}
+}
+
+// A curved band runs on along its own curve: a collar's edge on an arc of 200,
+// 20 longer, still lies on that arc, and its end is square to it.
+func TestCarryToCurvedBand(t *testing.T) {
+	neck := drawn("front", pattern.CutOne, []string{"neck", "side", "hem", "centre"}, geom.Polyline(geom.Pt(0, 0), geom.Pt(157, 0)),
+		geom.Polyline(geom.Pt(157, 0), geom.Pt(157, 90)), geom.Polyline(geom.Pt(157, 90), geom.Pt(0, 90)), geom.Polyline(geom.Pt(0, 90), geom.Pt(0, 0)))
+	arc := func(r, from, sweep float64) geom.Path { return geom.Arc(geom.Pt(0, 0), r, from, sweep) }
+	outer, inner := arc(200, -2, 0.785), arc(150, -2+0.785, -0.785)
+	collar := drawn("collar", pattern.CutOne, []string{"neck", "end", "inside", "start"}, outer, geom.Polyline(outer.End(), inner.Start()), inner, geom.Polyline(inner.End(), outer.Start()))
+	p := pattern.New("collar", units.Millimetre)
+	p.Put(neck)
+	p.Put(collar)
+	w := lay(t, p)
+	w.do("layers", "front", "collar", "--band")
+	w.do("alter", "let-out", "front", "side", "20")
+	w.do("alter", "carry", "front", "neck")
+	q, err := w.pattern().Piece("collar")
+	require.NoError(t, err)
+	require.InDelta(t, 177, q.EdgePath(0).Length(), 0.005)
+	for i, r := range map[int]float64{0: 200, 2: 150} {
+		for _, c := range q.EdgePath(i) {
+			for k := range 9 {
+				require.InDelta(t, r, c.At(float64(k)/8).Dist(geom.Pt(0, 0)), 0.06) // a cubic for an arc
+			}
+		}
+	}
+	end := q.EdgePath(1)
+	require.InDelta(t, 0, end.Start().Unit().Cross(end.End().Unit()), 1e-4)
 }

@@ -38,42 +38,49 @@ type Follower struct {
 	Piece string
 	Edge  string // of a sewn-to piece or a band; of several the first
 
-	seam, side int // which seam, and which of its sides follows
-	band       int
+	seam, side int       // which seam, and which of its sides follows; −1 for none
+	of         [2]string // the piece and edge that a band without a seam follows
 }
 
 // Followers lists what follows an edge of a piece: inner pieces of its layers,
-// sewn-to edges, bands. A piece that is a layer is not listed as sewn to it
-// too: its shape follows.
+// those that follow in length alone as bands, and sewn-to edges. A piece that
+// is a layer is not listed as sewn to it too.
 func Followers(p *pattern.Pattern, piece, edge string) []Follower {
 	var all []Follower
-	layered := map[string]bool{}
+	listed := map[string]bool{}
 	for _, l := range p.Layers {
-		if l.Outer != piece {
-			continue
-		}
 		for _, inner := range l.Inner {
-			if !layered[inner] {
-				layered[inner] = true
+			if l.Outer != piece || listed[inner] {
+				continue
+			}
+			listed[inner] = true
+			if !l.Band {
 				all = append(all, Follower{Why: Layered, Piece: inner})
+			} else if f, ok := bandAlong(p, piece, edge, inner); ok {
+				all = append(all, f)
 			}
 		}
 	}
+	eachSewn(p, piece, edge, func(seam, side int, other pattern.Stretch) {
+		if !listed[other.Piece] {
+			all = append(all, Follower{Why: Sewn, Piece: other.Piece, Edge: other.Edge, seam: seam, side: side})
+		}
+	})
+	return all
+}
+
+// eachSewn visits the sides of seams that are sewn to an edge; side is 0 for a
+// seam's first chain.
+func eachSewn(p *pattern.Pattern, piece, edge string, visit func(seam, side int, other pattern.Stretch)) {
 	for i := range p.Seams {
 		s := &p.Seams[i]
 		for k, side := range [2][2]pattern.Chain{{s.First, s.Second}, {s.Second, s.First}} {
 			on := slices.ContainsFunc(side[0], func(st pattern.Stretch) bool { return st.Piece == piece && st.Edge == edge })
-			if other := side[1][0]; on && !layered[other.Piece] && (other.Piece != piece || other.Edge != edge) {
-				all = append(all, Follower{Why: Sewn, Piece: other.Piece, Edge: other.Edge, seam: i, side: 1 - k})
+			if other := side[1][0]; on && (other.Piece != piece || other.Edge != edge) {
+				visit(i, 1-k, other)
 			}
 		}
 	}
-	for i, b := range p.Bands {
-		if slices.ContainsFunc(b.Along, func(st pattern.Stretch) bool { return st.Piece == piece && st.Edge == edge }) {
-			all = append(all, Follower{Why: Banded, Piece: b.Piece, Edge: b.Edge, band: i})
-		}
-	}
-	return all
 }
 
 // String names the follower.

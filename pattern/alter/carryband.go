@@ -3,6 +3,7 @@ package alter
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"toile/geom"
 	"toile/pattern"
@@ -11,34 +12,93 @@ import (
 // bandWithin is how near in mm a band comes to the length it follows.
 const bandWithin = 0.005
 
+// bandAlong finds the edge of a band that follows an edge in length: the one
+// sewn to it, else the one called as it is.
+func bandAlong(p *pattern.Pattern, piece, edge, band string) (f Follower, ok bool) {
+	eachSewn(p, piece, edge, func(seam, side int, other pattern.Stretch) {
+		if other.Piece == band && !ok {
+			f, ok = Follower{Why: Banded, Piece: band, Edge: other.Edge, seam: seam, side: side}, true
+		}
+	})
+	if ok {
+		return f, true
+	}
+	q, err := p.Piece(band)
+	if err != nil || !slices.Contains(q.EdgeNames(), edge) {
+		return f, false
+	}
+	return Follower{Why: Banded, Piece: band, Edge: edge, seam: -1, of: [2]string{piece, edge}}, true
+}
+
+// BandLength returns in mm how long a band is along what it follows, and how
+// long it has to be: ease-in and declared differences counted, dart mouths and
+// pleat intakes left out. Both are drawn lengths, of a half where a piece is
+// cut on the fold.
+func (f Follower) BandLength(p *pattern.Pattern) (has, wants float64, err error) {
+	if f.seam < 0 {
+		return f.namesakes(p)
+	}
+	sections, err := p.WalkSeam(&p.Seams[f.seam])
+	for _, c := range sections {
+		if f.side == 0 {
+			has, wants = has+c.First, wants+c.Second-c.Ease
+		} else {
+			has, wants = has+c.Second, wants+c.First+c.Ease
+		}
+	}
+	return has, wants, err
+}
+
+// namesakes measures a band that no seam sews on against the edge of the same
+// name, as a seam between the two would be walked.
+func (f Follower) namesakes(p *pattern.Pattern) (has, wants float64, err error) {
+	seam := pattern.Seam{First: pattern.Chain{{Piece: f.of[0], Edge: f.of[1]}}, Second: pattern.Chain{{Piece: f.Piece, Edge: f.Edge}}}
+	sections, err := p.WalkSeam(&seam)
+	if err != nil {
+		return 0, 0, err
+	}
+	has, wants = sections[0].Second, sections[0].First
+	for _, l := range p.Layers {
+		if !l.Band || l.Outer != f.of[0] || !slices.Contains(l.Inner, f.Piece) {
+			continue
+		}
+		for _, d := range l.Differences {
+			if (d.Piece == "" || d.Piece == f.Piece) && (d.Edge == "" || d.Edge == f.of[1]) {
+				wants += d.By
+			}
+		}
+	}
+	return has, wants, nil
+}
+
 // BandLacks reports whether a band has another length than it follows.
 func (f Follower) BandLacks(p *pattern.Pattern) bool {
-	has, wants, err := p.BandLength(&p.Bands[f.band])
+	has, wants, err := f.BandLength(p)
 	return err == nil && math.Abs(has-wants) > bandWithin
 }
 
 // carryToBand gives a band its length: one end is moved along the band's
 // edges, each run on along its own line.
 func (m *making) carryToBand(l Lacking) error {
-	b := &m.pattern.Bands[l.band]
-	has, wants, err := m.pattern.BandLength(b)
+	has, wants, err := l.BandLength(m.pattern)
 	if err != nil {
 		return err
 	}
-	q, err := m.pattern.Piece(b.Piece)
+	q, err := m.pattern.Piece(l.Piece)
 	if err != nil {
 		return err
 	}
-	i, err := q.EdgeIndex(b.Edge)
+	i, err := q.EdgeIndex(l.Edge)
 	if err != nil {
 		return err
-	}
-	refuse := func(err error) error {
-		return fmt.Errorf("%s, %q cannot take the length: it is %s and has to be %s: %w; lengthen it by hand by %s", q.Name, b.Edge, m.format(has), m.format(wants), err, m.pattern.Unit.FormatSigned(wants-has))
 	}
 	by := wants - has
-	if q.Cut == pattern.CutOnFold {
-		by /= 2 // the other half lies beyond the fold
+	refuse := func(err error) error {
+		return fmt.Errorf("%s, %q cannot take the length: it is %s and has to be %s: %w; alter it by %s by hand", q.Name, l.Edge, m.format(has), m.format(wants), err, m.pattern.Unit.FormatSigned(by))
+	}
+	chain := m.bandChain(l)
+	if len(chain) > 1 {
+		return refuse(fmt.Errorf("it is sewn on along several edges, %s", chain))
 	}
 	w := begin(q)
 	atEnd, err := m.bandEnd(w, i)
@@ -54,11 +114,26 @@ func (m *making) carryToBand(l Lacking) error {
 	if err := w.finish(); err != nil {
 		return refuse(err)
 	}
-	if l.BandLacks(m.pattern) {
-		now, _, _ := m.pattern.BandLength(b)
+	if len(chain) == 1 && chain[0].To != 0 {
+		chain[0].To = roundTo(chain[0].To + by) // what lies beyond, as an overlap, stays
+	}
+	if now, _, err := l.BandLength(m.pattern); err != nil || math.Abs(now-wants) > bandWithin {
 		return refuse(fmt.Errorf("with its end moved it would be %s", m.format(now)))
 	}
 	return nil
+}
+
+// bandChain is the side of the seam that a band is; nothing where no seam sews
+// it on.
+func (m *making) bandChain(l Lacking) pattern.Chain {
+	if l.seam < 0 {
+		return nil
+	}
+	s := &m.pattern.Seams[l.seam]
+	if l.side == 0 {
+		return s.First
+	}
+	return s.Second
 }
 
 // bandEnd says which end of a band's edge is moved.

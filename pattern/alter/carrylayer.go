@@ -75,7 +75,7 @@ func layMotion(inner, outer *pattern.Piece) (geom.Motion, error) {
 func declared(p *pattern.Pattern, outer *pattern.Piece, i int, inner *pattern.Piece) float64 {
 	sum := 0.0
 	for _, l := range p.Layers {
-		if l.Outer != outer.Name || !slices.Contains(l.Inner, inner.Name) {
+		if l.Band || l.Outer != outer.Name || !slices.Contains(l.Inner, inner.Name) {
 			continue
 		}
 		for _, d := range l.Differences {

@@ -49,9 +49,6 @@ func DivideEdge(p *pattern.Pattern, q *pattern.Piece, i int, at float64) (says [
 		seam.First = splitChain(seam.First, q.Name, old.Name, rest.Name, at, false)
 		seam.Second = splitChain(seam.Second, q.Name, old.Name, rest.Name, at, !seam.SameWay)
 	}
-	for i := range p.Bands {
-		p.Bands[i].Along = splitChain(p.Bands[i].Along, q.Name, old.Name, rest.Name, at, false)
-	}
 	return says, nil
 }
 

@@ -46,21 +46,6 @@ func (m *making) elsewhere(l *pattern.Layer, d pattern.Difference) bool {
 	return false
 }
 
-// joinBands gives the bands of two joined pieces to the whole.
-func (m *making) joinBands(q, other, whole *pattern.Piece) {
-	for i := range m.pattern.Bands {
-		switch b := &m.pattern.Bands[i]; b.Piece {
-		case q.Name:
-			b.Piece = whole.Name
-		case other.Name:
-			b.Piece = whole.Name
-			if n := m.renamed[b.Edge]; n != "" {
-				b.Edge = n
-			}
-		}
-	}
-}
-
 // joinDifferences carries what is said at edges of the joined piece to their
 // new names, and what is said of it as an inner piece to the whole.
 func (m *making) joinDifferences(l *pattern.Layer, q, other, whole *pattern.Piece) {
@@ -128,7 +113,7 @@ func (m *making) refit(before *pattern.Pattern, a, b *pattern.Stretch) {
 // beside reports whether two pieces are inner pieces of one layer.
 func (m *making) beside(a, b string) bool {
 	return slices.ContainsFunc(m.pattern.Layers, func(l pattern.Layer) bool {
-		return slices.Contains(l.Inner, a) && slices.Contains(l.Inner, b)
+		return !l.Band && slices.Contains(l.Inner, a) && slices.Contains(l.Inner, b)
 	})
 }
 
@@ -151,7 +136,7 @@ func overlap(line, other geom.Path) (from, to float64, ok bool) {
 	return from, to, okFrom && okTo && (to == 0 || to > from)
 }
 
-// mendStretches ends stretches of seams and bands that reach beyond an edge
+// mendStretches ends stretches of seams that reach beyond an edge
 // that was cut shorter at the edge's end, and says so.
 func (m *making) mendStretches(before *pattern.Pattern) {
 	m.eachStretch(func(st *pattern.Stretch) {

@@ -250,9 +250,6 @@ func (m *making) mergeChains(piece, name, gone string, length float64) {
 		seam := &m.pattern.Seams[s]
 		seam.First, seam.Second = merge(seam.First), merge(seam.Second)
 	}
-	for i := range m.pattern.Bands {
-		m.pattern.Bands[i].Along = merge(m.pattern.Bands[i].Along)
-	}
 }
 
 // takeOver puts the whole in place of the first piece and lets go of the
@@ -286,7 +283,6 @@ func (m *making) takeOver(q, other, whole *pattern.Piece, edge, at string) {
 			ref.Piece = whole.Name
 		}
 	})
-	m.joinBands(q, other, whole)
 	for l := range p.Layers {
 		layer := &p.Layers[l]
 		m.joinDifferences(layer, q, other, whole)
@@ -302,7 +298,9 @@ func (m *making) takeOver(q, other, whole *pattern.Piece, edge, at string) {
 	}
 	var layers []pattern.Layer
 	for _, l := range p.Layers {
-		k := slices.IndexFunc(layers, func(o pattern.Layer) bool { return o.Outer == l.Outer && slices.Equal(o.Inner, l.Inner) })
+		k := slices.IndexFunc(layers, func(o pattern.Layer) bool {
+			return o.Outer == l.Outer && o.Band == l.Band && slices.Equal(o.Inner, l.Inner)
+		})
 		if k < 0 {
 			layers = append(layers, l)
 		}

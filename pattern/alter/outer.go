@@ -235,7 +235,7 @@ func (m *making) addLayer(o *outer, name string, beside []string) {
 			}
 		}
 		k := slices.IndexFunc(m.pattern.Layers, func(l pattern.Layer) bool {
-			return l.Outer == outer && slices.ContainsFunc(l.Inner, func(s string) bool { return slices.Contains(beside, s) })
+			return l.Outer == outer && !l.Band && slices.ContainsFunc(l.Inner, func(s string) bool { return slices.Contains(beside, s) })
 		})
 		if k < 0 {
 			m.pattern.Layers = append(m.pattern.Layers, pattern.Layer{Outer: outer, Inner: []string{name}, Differences: differences})

@@ -363,11 +363,6 @@ func (m *making) handOn(was string, main, other *pattern.Piece) {
 			st.Piece = of[st.Edge]
 		}
 	})
-	for i := range m.pattern.Bands {
-		if b := &m.pattern.Bands[i]; b.Piece == was {
-			b.Piece = of[b.Edge]
-		}
-	}
 	for s := range m.pattern.Seams {
 		seam := &m.pattern.Seams[s]
 		for k := range seam.Sections {
@@ -382,7 +377,7 @@ func (m *making) handOn(was string, main, other *pattern.Piece) {
 		layer := &m.pattern.Layers[l]
 		if layer.Outer == was {
 			layer.Outer = main.Name
-			m.pattern.Layers = append(m.pattern.Layers, pattern.Layer{Outer: other.Name, Inner: slices.Clone(layer.Inner), Differences: slices.Clone(layer.Differences)})
+			m.pattern.Layers = append(m.pattern.Layers, pattern.Layer{Outer: other.Name, Inner: slices.Clone(layer.Inner), Band: layer.Band, Differences: slices.Clone(layer.Differences)})
 			layer = &m.pattern.Layers[l]
 		}
 		for k := range layer.Inner {
