@@ -119,7 +119,7 @@ func (r *reader) seam(n *yaml.Node, index int) Seam {
 	for i, item := range f.list("openings") {
 		remember("openings", i, item)
 		g := r.mapping(item, f.what+": opening")
-		s.Openings = append(s.Openings, Opening{Name: g.name("name"), From: g.number("from"), To: g.number("to")})
+		s.Openings = append(s.Openings, Opening{Name: g.name("name"), From: g.number("from"), To: g.number("to"), Least: g.number("least")})
 		g.done()
 	}
 	s.Finish = f.text("finish")
@@ -170,6 +170,7 @@ func (r *reader) layer(n *yaml.Node, index int) Layer {
 		r.where[spot{partLayer, index, entry("inner", i)}] = item.Line
 		l.Inner = append(l.Inner, r.name(item, "layers: inner"))
 	}
+	l.Band = f.flag("band")
 	for _, item := range f.list("differences") {
 		g := r.mapping(item, "layers: difference")
 		l.Differences = append(l.Differences, Difference{What: g.needText("what"), By: g.number("by")})
@@ -210,7 +211,7 @@ func (c Section) encode() *yaml.Node {
 func (n NotchRef) encode() *yaml.Node { return flowList(textNode(n.Piece), textNode(n.Notch)) }
 
 func (o Opening) encode() *yaml.Node {
-	return newKeys(true).text("name", o.Name).put("from", numberNode(o.From)).put("to", numberNode(o.To)).node
+	return newKeys(true).text("name", o.Name).put("from", numberNode(o.From)).put("to", numberNode(o.To)).number("least", o.Least).node
 }
 
 func (l Layer) encode() *yaml.Node {
@@ -218,7 +219,7 @@ func (l Layer) encode() *yaml.Node {
 	for _, s := range l.Inner {
 		inner.Content = append(inner.Content, textNode(s))
 	}
-	return newKeys(false).text("outer", l.Outer).put("inner", inner).list("differences", encoded(l.Differences)).node
+	return newKeys(false).text("outer", l.Outer).put("inner", inner).flag("band", l.Band).list("differences", encoded(l.Differences)).node
 }
 
 func (d Difference) encode() *yaml.Node {
