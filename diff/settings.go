@@ -125,7 +125,7 @@ func compareSettings(a, b *pattern.Pattern) settings {
 			c.goneSeams = append(c.goneSeams, s.Name)
 		}
 	}
-	c.layers = layersSaid(a, b)
+	c.layers = append(layersSaid(a, b), bandsSaid(a, b)...)
 	if !reflect.DeepEqual(a.Sets, b.Sets) {
 		c.rest = append(c.rest, fmt.Sprintf("the allowance sets are %s (were %s)", listed(b.Sets), listed(a.Sets)))
 	}
@@ -172,6 +172,27 @@ func layersSaid(a, b *pattern.Pattern) []layerChange {
 		for _, d := range was {
 			if d.By != 0 && !slices.ContainsFunc(is, func(n pattern.Difference) bool { return n.What == d.What }) {
 				add(k, "%s of %s is %s (was %s)", d.What, k.inner, b.Unit.FormatSigned(0), b.Unit.FormatSigned(d.By))
+			}
+		}
+	}
+	return says
+}
+
+// bandsSaid tells which inner pieces follow in length alone now, or in shape
+// again.
+func bandsSaid(a, b *pattern.Pattern) []layerChange {
+	was := map[layerKey]bool{}
+	for _, l := range a.Layers {
+		for _, inner := range l.Inner {
+			was[layerKey{pieceNow(l.Outer, a, b), pieceNow(inner, a, b)}] = l.Band
+		}
+	}
+	var says []layerChange
+	for _, l := range b.Layers {
+		for _, inner := range l.Inner {
+			if band, known := was[layerKey{l.Outer, inner}]; known && band != l.Band {
+				words := map[bool]string{true: "follows in length alone", false: "follows in shape"}
+				says = append(says, layerChange{l.Outer, fmt.Sprintf("layers of %s: %s %s (was: %s)", l.Outer, inner, words[l.Band], words[band])})
 			}
 		}
 	}

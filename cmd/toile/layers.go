@@ -10,7 +10,10 @@ import (
 	"toile/pattern/units"
 )
 
-type layersOptions struct{ differences []string }
+type layersOptions struct {
+	differences []string
+	band        bool
+}
 
 func newLayers(a *app) *cobra.Command {
 	var opt layersOptions
@@ -19,8 +22,9 @@ func newLayers(a *app) *cobra.Command {
 		Short: "Say what finishes to the same size",
 		Long: `Says that inner pieces (facing, lining, interfacing) finish to the size of an
 outer one. --difference declares where they are meant not to: what it is, and by
-how much the inner piece is larger, or smaller when it is negative. Saying it
-again for the same pieces replaces what was said before.
+how much the inner piece, as drawn, is larger, or smaller when it is negative.
+With --band the inner pieces follow in length alone, as a waistband, a collar or a
+binding does. Saying it again for the same pieces replaces what was said before.
 
 ` + exitCodes,
 		Example: `  toile layers front "front facing"
@@ -32,6 +36,7 @@ again for the same pieces replaces what was said before.
 		ValidArgsFunction: a.pieceNames(),
 	}
 	cmd.Flags().StringArrayVar(&opt.differences, "difference", nil, "a declared difference, `WHAT=L`")
+	cmd.Flags().BoolVar(&opt.band, "band", false, "they follow in length alone")
 	completeFlagWith(cmd, "difference", nothing)
 	return cmd
 }
@@ -41,7 +46,7 @@ func (o *opened) setLayers(outer string, inner []string, opt layersOptions) erro
 	if err != nil {
 		return err
 	}
-	l := pattern.Layer{Outer: q.Name}
+	l := pattern.Layer{Outer: q.Name, Band: opt.band}
 	for _, name := range inner {
 		in, err := o.Piece(name)
 		if err != nil {
@@ -67,7 +72,11 @@ func (o *opened) setLayers(outer string, inner []string, opt layersOptions) erro
 		l.Differences = append(l.Differences, pattern.Difference{What: what, By: mm})
 	}
 	o.replaceLayers(l)
-	o.say("to the size of %s: %s", l.Outer, list(l.Inner))
+	size := "size"
+	if l.Band {
+		size = "length"
+	}
+	o.say("to the %s of %s: %s", size, l.Outer, list(l.Inner))
 	for _, d := range l.Differences {
 		o.say("  but for %s: %s", d.What, o.Unit.FormatSigned(d.By))
 	}
