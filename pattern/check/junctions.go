@@ -93,11 +93,14 @@ func roleOf(name string) int {
 // that has none such, the lowest, if it is not sewn to anything.
 func (c *checker) isHem(q *pattern.Piece, i int) bool {
 	e := q.Edges[i]
-	if e.Hem || roleOf(e.Name) == 0 {
+	if saidHem(e) {
 		return true
 	}
 	return q.HemEdge() == i && !e.Fold && len(c.p.SeamsOf(q.Name, e.Name)) == 0
 }
+
+// saidHem reports whether an edge is set or named as a hem.
+func saidHem(e pattern.Edge) bool { return e.Hem || roleOf(e.Name) == 0 }
 
 // line says which line of the garment runs over a junction: the hem, a
 // neckline, a waist, an armhole, or edges that are sewn as one; "" where the

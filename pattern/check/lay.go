@@ -17,6 +17,7 @@ type laid struct {
 	edges  []geom.Path // on the outer's sheet, clockwise as seen
 	on     []int       // for each edge the outer's edge it belongs to, −1 where none
 	fits   float64     // how much of the outline lies on the outer, in mm about
+	sure   int         // how many edges do within the tolerance; those known to belong to it count twice
 }
 
 // automaticName is the name an edge has before somebody gives it one.
@@ -72,9 +73,9 @@ func (c *checker) partner(inner *pattern.Piece, i int, outer *pattern.Piece) int
 	if k := namesake(inner, i, outer); k >= 0 {
 		return k
 	}
-	if c.isHem(inner, i) {
+	if saidHem(inner.Edges[i]) {
 		for k := range outer.Edges {
-			if c.isHem(outer, k) {
+			if saidHem(outer.Edges[k]) {
 				return k
 			}
 		}
@@ -118,7 +119,12 @@ func (c *checker) laidBy(inner, outer *pattern.Piece, m geom.Motion, known []int
 	for i, path := range l.edges {
 		length := path.Length()
 		if known[i] >= 0 {
-			l.fits += 2 * length * c.near(path, outer.EdgePath(known[i]))
+			l.sure += 2
+			weight := 2.0
+			if outer.Edges[known[i]].Fold {
+				weight = 1 // a pleat lies at the fold rather than at a seam
+			}
+			l.fits += weight * length * c.near(path, outer.EdgePath(known[i]))
 			continue
 		}
 		best := 0.0
@@ -126,6 +132,9 @@ func (c *checker) laidBy(inner, outer *pattern.Piece, m geom.Motion, known []int
 			best = math.Max(best, c.near(path, outer.EdgePath(k)))
 		}
 		l.fits += length * best
+		if best >= 0.5 {
+			l.sure++
+		}
 	}
 	return l
 }

@@ -49,18 +49,14 @@ type gap struct {
 	where     geom.Point
 }
 
-// leastLaid is the share of an inner piece's outline that has to lie on the
-// outer for it to be laid.
-const leastLaid = 0.1
+// leastSure is how many edges of an inner piece have to lie on its outer for it
+// to be laid by its shape; one called as an edge of the outer is enough.
+const leastSure = 2
 
 func (v *layering) judge() {
 	var gaps []gap
 	for i, l := range v.lie {
-		whole := 0.0
-		for _, e := range l.edges {
-			whole += e.Length()
-		}
-		if l.fits < leastLaid*whole {
+		if l.sure < leastSure {
 			v.lost = true
 			v.add(change.Finding{Kind: change.LayerOff, Where: fmt.Sprintf("%s on %s", l.piece.Name, v.outer.Name), Pieces: []string{l.piece.Name, v.outer.Name},
 				Says: fmt.Sprintf("%s finishes to %s, but no edge of it can be laid on an edge of %s", l.piece.Name, v.outer.Name, v.outer.Name),
@@ -143,15 +139,30 @@ func (v *layering) joint(i, e int) (other, edge int) {
 	return other, edge
 }
 
+// alongFold reports whether an edge of the outer runs along a fold of it, or is
+// the fold: what is declared for the whole is there by half.
+func (v *layering) alongFold(edge int) bool {
+	way := func(i int) geom.Point {
+		path := v.outer.EdgePath(i)
+		return path.End().Sub(path.Start()).Unit()
+	}
+	for i, e := range v.outer.Edges {
+		if e.Fold && math.Abs(way(i).Dot(way(edge))) > sameDirection {
+			return true
+		}
+	}
+	return false
+}
+
 // meant reports whether what an edge is off is nothing or declared: by itself,
-// shared with another edge of the piece, or by half at a fold.
+// shared with another edge of the piece, or by half along a fold.
 func (v *layering) meant(g gap, all []gap) bool {
 	d := v.layer.Differences
 	ok, _ := explained(d, g.off, v.tol, v.used)
 	if ok {
 		return true
 	}
-	if g.other < 0 && v.outer.Edges[g.against].Fold {
+	if g.other < 0 && v.alongFold(g.against) {
 		if ok, _ = explained(d, 2*g.off, v.tol, v.used); ok {
 			return true
 		}

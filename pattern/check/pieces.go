@@ -49,11 +49,12 @@ func (w walk) times(part pattern.WalkedPart) int {
 }
 
 // meantApart is how far in mm halves may differ and still be meant to be alike:
-// what is further off, as an underlap, is there on purpose. mostAlike is the
-// share of the outline that has to be alike.
+// what is further off, as an underlap, is there on purpose. leastSame is the
+// share of the outline that has to be alike for the rest to be held against it:
+// one corner out of place takes four edges of two halves away.
 const (
 	meantApart = 10
-	mostAlike  = 0.5
+	leastSame  = 0.2
 )
 
 // halves finds pieces drawn whole, and left and right pieces, whose halves are
@@ -85,7 +86,7 @@ func (c *checker) mirrored(q, o *pattern.Piece) {
 	}
 	flipped := b.Ring.Moved(geom.Motion{Mirror: true}).Reverse()
 	pose, _, err := match.LayOver(a.Ring, flipped, shapeWithin, match.Options{})
-	if err != nil || pose.Matched < mostAlike {
+	if err != nil || pose.Matched < leastSame {
 		return
 	}
 	laid := flipped.Moved(pose.Motion)
