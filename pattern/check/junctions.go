@@ -1,6 +1,7 @@
 package check
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -114,26 +115,27 @@ func (c *checker) line(j junction) string {
 		return "hem"
 	case roleOf(a.Name) > 0 && roleOf(a.Name) == roleOf(b.Name):
 		return roles[roleOf(a.Name)][0]
-	case c.follow(j.a, j.b):
-		return "line"
+	}
+	if name := c.follow(j.a, j.b); name != "" {
+		return fmt.Sprintf("line sewn in seam %q", name)
 	}
 	return ""
 }
 
-// follow reports whether the edges that go on from two corners come one after
-// the other in a chain, and meet there.
-func (c *checker) follow(a, b ending) bool {
+// follow is the seam in whose chain the edges that go on from two corners come
+// one after the other, and meet there; "" where there is none.
+func (c *checker) follow(a, b ending) string {
 	for _, w := range c.walks {
 		for _, side := range w.sides {
 			for k := 1; k < len(side.Parts); k++ {
 				p, q := side.Parts[k-1], side.Parts[k]
 				if (ends(p, a, false) && ends(q, b, true)) || (ends(p, b, false) && ends(q, a, true)) {
-					return true
+					return w.seam.Name
 				}
 			}
 		}
 	}
-	return false
+	return ""
 }
 
 // ends reports whether a walked part is the edge that goes on from a corner,

@@ -15,7 +15,7 @@ type notchKey struct{ piece, notch string }
 // partners is what the seams say of a notch.
 type partners struct {
 	met  bool    // some seam has something for it to meet
-	off  float64 // else by how much the notch of the same name misses it, mm along its own side
+	off  float64 // else by how much the nearest notch misses it, mm along its own side
 	miss string  // that notch
 	seam string
 }
@@ -64,6 +64,10 @@ func (c *checker) alone(k notchKey, s *partners) change.Finding {
 	return f
 }
 
+// missedBy is how far off in mm a notch may lie and still be the one that is
+// missed, when it has another name.
+const missedBy = 60
+
 // notched is a notch as it lies on a walked chain.
 type notched struct {
 	piece *pattern.Piece
@@ -110,7 +114,7 @@ func (c *checker) meet(w walk, side int, n notched, s *partners) {
 			s.met = true
 			return
 		}
-		if off := math.Max(lo+c.tol-o.along, o.along-hi+c.tol); o.notch.Name == n.notch.Name && s.miss == "" && off > 0 {
+		if off := math.Max(lo+c.tol-o.along, o.along-hi+c.tol); (off < missedBy || o.notch.Name == n.notch.Name) && (s.miss == "" || off < s.off) && !w.pairs(1-side, o) {
 			s.off, s.seam, s.miss = off, w.seam.Name, fmt.Sprintf("notch %q of %s", o.notch.Name, o.piece.Name)
 		}
 	}

@@ -121,7 +121,7 @@ func TestNecklineAndArmholeOverTheShoulder(t *testing.T) {
 	front.Corners[3].At = geom.Pt(160-100*0.6-30, 60+100*0.8)
 	found := run(t, bent)
 	require.Contains(t, kinds(found), change.NotSmooth)
-	require.Contains(t, found[len(found)-1].Says, "the line has a")
+	require.Contains(t, found[len(found)-1].Says, `the line sewn in seam "sleeve" has a`)
 }
 
 // A straight waist with a dart of 17.253853° (mouth 3, leg 10 cm) has a bend of

@@ -116,17 +116,17 @@ func hemsUp(p *pattern.Pattern) error {
 	// other: keep the pairs together.
 	return each(p, func(q *pattern.Piece) error {
 		for k := range q.Notches {
-			if q.Notches[k].Edge == "front seam" {
+			if q.Notches[k].Edge == "front seam" || q.Name == "back" && q.Notches[k].Edge == "panel seam" {
 				q.Notches[k].At -= hemAlongPanel
 			}
 		}
 		return nil
-	}, "side panel")
+	}, "side panel", "back")
 }
 
 // hemAlongPanel is what 40 mm off the hem takes along a panel seam, rounded
-// as files keep it: 40·√(25² + 440²)/440.
-const hemAlongPanel = 40.065
+// as files keep it: 40·√(11² + 440²)/440.
+const hemAlongPanel = 40.013
 
 func roundPocket(p *pattern.Pattern) error {
 	for _, corner := range []string{"side edge/lower edge", "lower edge/inner edge"} {
@@ -148,7 +148,7 @@ func swingPanels(p *pattern.Pattern) error {
 
 func deeperNeck(p *pattern.Pattern) error {
 	c := frontNeck
-	c.P0.Y, c.P1.Y, c.P2.Y = c.P0.Y+15, c.P1.Y+15, c.P2.Y+8
+	c.P0.Y, c.P1.Y, c.P2 = c.P0.Y+15, c.P1.Y+15, geom.Pt(58, 60) // square to the shoulder still
 	if err := each(p, func(q *pattern.Piece) error { return redraw(q, "neckline", c) }, "front", "front facing"); err != nil {
 		return err
 	}
@@ -231,6 +231,20 @@ func feltSeams(p *pattern.Pattern) error {
 	}, "back", "front", "side panel")
 }
 
+// hemSquare draws the sleeve's hem square to both underarm seams, so that it is
+// smooth where they meet.
+func hemSquare(q *pattern.Piece) error {
+	i, err := q.EdgeIndex("wrist")
+	if err != nil {
+		return err
+	}
+	n := len(q.Edges)
+	before, after := q.EdgePath((i+n-1)%n), q.EdgePath((i+1)%n)
+	a, b := before.End(), after.Start()
+	reach := a.Dist(b) / 3
+	return redraw(q, "wrist", geom.Cubic{P0: a, P1: a.Add(before.EndTangent().Right().Mul(reach)), P2: b.Add(after.StartTangent().Right().Mul(reach)), P3: b})
+}
+
 func shortSleeves(p *pattern.Pattern) error {
 	if err := each(p, func(q *pattern.Piece) error {
 		i, err := q.EdgeIndex("wrist")
@@ -244,6 +258,9 @@ func shortSleeves(p *pattern.Pattern) error {
 		return err
 	}
 	if err := altered(p, "shorten", "sleeve", "edge", "wrist", "by", "300mm"); err != nil {
+		return err
+	}
+	if err := each(p, hemSquare, "sleeve"); err != nil {
 		return err
 	}
 	var seams []pattern.Seam
