@@ -255,6 +255,11 @@ func (o *opened) drawSeams(found change.Findings, opt checkOptions) error {
 		o.advise("No seam has a finding, so there is nothing to draw; --seam draws one all the same.")
 		return nil
 	}
+	return o.writeSeams(drawings, opt)
+}
+
+// writeSeams writes the drawings and names them.
+func (o *opened) writeSeams(drawings []drawing, opt checkOptions) error {
 	written, err := writeDrawings(opt.folder, drawings)
 	if err != nil {
 		return err

@@ -43,6 +43,9 @@ func (c *checker) unequalAllowances() {
 // beside is over how many mm two stretches of the two sides lie beside each
 // other, what one side is longer spread evenly.
 func (w walk) beside(a, b pattern.WalkedPart) float64 {
+	if w.sides[1].Length < leastBeside {
+		return 0
+	}
 	scale := w.sides[0].Length / w.sides[1].Length
 	return math.Min(a.Offset+a.Length(), (b.Offset+b.Length())*scale) - math.Max(a.Offset, b.Offset*scale)
 }
