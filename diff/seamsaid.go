@@ -148,7 +148,13 @@ func meetings(sections []pattern.Section) string {
 }
 
 func openingsSaid(a, b pattern.Seam, unit units.Unit) []string {
-	words := func(o pattern.Opening) string { return unit.Format(o.From) + " to " + unit.Format(o.To) }
+	words := func(o pattern.Opening) string {
+		text := unit.Format(o.From) + " to " + unit.Format(o.To)
+		if o.Least > 0 {
+			text += ", at least " + unit.Format(o.Least)
+		}
+		return text
+	}
 	then := map[string]pattern.Opening{}
 	for _, o := range a.Openings {
 		then[o.Name] = o

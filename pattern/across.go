@@ -25,11 +25,11 @@ func (p *Pattern) Across(piece, edge string, along float64) ([]OnEdge, error) {
 			return nil, err
 		}
 		for k := range sides {
-			for _, part := range sides[k].parts {
-				if part.piece != piece || part.edge != edge || along < part.from-alongEdge || along > part.to+alongEdge {
+			for _, part := range sides[k].Parts {
+				if part.Piece.Name != piece || part.edgeName() != edge || along < part.From-alongEdge || along > part.To+alongEdge {
 					continue
 				}
-				pos := otherSide(bounds, k, part.chainAt(along))
+				pos := otherSide(bounds, k, part.Along(along))
 				if q, ok := sides[1-k].placeAt(pos); ok {
 					q.Seam = seam.Name
 					found = append(found, q)
@@ -42,7 +42,7 @@ func (p *Pattern) Across(piece, edge string, along float64) ([]OnEdge, error) {
 
 // laidOut walks both chains of a seam; bounds are the ends of its sections
 // along both, the start first.
-func (p *Pattern) laidOut(s *Seam) (sides [2]walked, bounds [][2]float64, err error) {
+func (p *Pattern) laidOut(s *Seam) (sides [2]Walked, bounds [][2]float64, err error) {
 	if sides[0], err = p.walkChain(s.First, false); err != nil {
 		return sides, nil, err
 	}
@@ -64,7 +64,7 @@ func (p *Pattern) laidOut(s *Seam) (sides [2]walked, bounds [][2]float64, err er
 		}
 		bounds = append(bounds, [2]float64{a, b})
 	}
-	return sides, append(bounds, [2]float64{sides[0].length, sides[1].length}), nil
+	return sides, append(bounds, [2]float64{sides[0].Length, sides[1].Length}), nil
 }
 
 // otherSide takes a length along chain k to the other chain, section by
@@ -82,26 +82,21 @@ func otherSide(bounds [][2]float64, k int, pos float64) float64 {
 	return pos
 }
 
-// chainAt is how far along the chain a place of the part's edge lies.
-func (w walkedPart) chainAt(along float64) float64 {
-	if w.backwards {
-		return w.offset + w.between(along, w.to)
-	}
-	return w.offset + w.between(w.from, along)
-}
+// edgeName is the name of the part's edge.
+func (w WalkedPart) edgeName() string { return w.Piece.Edges[w.Edge].Name }
 
 // placeAt finds the place at a length along the chain.
-func (w walked) placeAt(pos float64) (OnEdge, bool) {
-	for _, part := range w.parts {
-		sewn := part.between(part.from, part.to)
-		if pos < part.offset-alongEdge || pos > part.offset+sewn+alongEdge {
+func (w Walked) placeAt(pos float64) (OnEdge, bool) {
+	for _, part := range w.Parts {
+		sewn := part.Between(part.From, part.To)
+		if pos < part.Offset-alongEdge || pos > part.Offset+sewn+alongEdge {
 			continue
 		}
-		at := paperWalk(part.from, part.to, part.rates(nil), pos-part.offset)
-		if part.backwards {
-			at = paperWalk(part.to, part.from, part.rates(nil), pos-part.offset)
+		at := paperWalk(part.From, part.To, part.rates(nil), pos-part.Offset)
+		if part.Backwards {
+			at = paperWalk(part.To, part.From, part.rates(nil), pos-part.Offset)
 		}
-		return OnEdge{Piece: part.piece, Edge: part.edge, Along: at}, true
+		return OnEdge{Piece: part.Piece.Name, Edge: part.edgeName(), Along: at}, true
 	}
 	return OnEdge{}, false
 }
@@ -111,7 +106,7 @@ type rate struct{ from, to, counts float64 }
 
 // rates lists the part's darts and pleats, which count nothing, and what is
 // eased in.
-func (w walkedPart) rates(eased []rate) []rate {
+func (w WalkedPart) rates(eased []rate) []rate {
 	out := slices.Clone(eased)
 	for _, g := range w.gaps {
 		out = append(out, rate{g[0], g[1], 0})
@@ -168,7 +163,7 @@ func counting(rates []rate, at float64) float64 {
 // paperAlong goes from a place on edge i of a piece by a length measured on
 // the sewn mock-up, towards the edge's end, or its start when negative.
 func (p *Pattern) paperAlong(q *Piece, i int, from, sewn float64) (float64, error) {
-	own := walkedPart{}
+	own := WalkedPart{}
 	for _, m := range q.Marks {
 		if (m.Kind == MarkDart || m.Kind == MarkPleat) && m.Edge == q.Edges[i].Name {
 			own.gaps = append(own.gaps, [2]float64{m.From, m.To})
@@ -205,8 +200,8 @@ func (p *Pattern) easedOn(piece, edge string) ([]rate, error) {
 			if lengths[1] > lengths[0] {
 				k = 1
 			}
-			for _, part := range sides[k].parts {
-				if part.piece == piece && part.edge == edge {
+			for _, part := range sides[k].Parts {
+				if part.Piece.Name == piece && part.edgeName() == edge {
 					out = append(out, part.over(bounds[i][k], bounds[i+1][k], lengths[1-k]/lengths[k]))
 				}
 			}
@@ -216,12 +211,12 @@ func (p *Pattern) easedOn(piece, edge string) ([]rate, error) {
 }
 
 // over is the part of the edge between two lengths along the chain.
-func (w walkedPart) over(from, to, counts float64) rate {
-	sewn := w.between(w.from, w.to)
-	a := math.Min(math.Max(from-w.offset, 0), sewn)
-	b := math.Min(math.Max(to-w.offset, 0), sewn)
-	start, end := w.from, w.to
-	if w.backwards {
+func (w WalkedPart) over(from, to, counts float64) rate {
+	sewn := w.Between(w.From, w.To)
+	a := math.Min(math.Max(from-w.Offset, 0), sewn)
+	b := math.Min(math.Max(to-w.Offset, 0), sewn)
+	start, end := w.From, w.To
+	if w.Backwards {
 		start, end = end, start
 	}
 	x, y := paperWalk(start, end, w.rates(nil), a), paperWalk(start, end, w.rates(nil), b)

@@ -17,8 +17,10 @@ type CuttingLine struct {
 	Edge []int // for each curve the index of the edge whose allowance it bounds
 }
 
-// CuttingLine computes the cutting line for an allowance set. An allowance
-// wider than a concave radius is an error that names edge, place and radius.
+// CuttingLine computes the cutting line for an allowance set. Over the mouth of
+// a dart it rises to the cap that the dart has when it is folded before it is
+// cut. An allowance wider than a concave radius is an error that names edge,
+// place and radius.
 func (p *Piece) CuttingLine(set string) (CuttingLine, error) {
 	o, err := p.Outline()
 	if err != nil {
@@ -40,18 +42,18 @@ func (p *Piece) CuttingLine(set string) (CuttingLine, error) {
 	if err != nil {
 		return CuttingLine{}, p.offsetProblem(set, err)
 	}
-	return CuttingLine{Ring: ring, Edge: source}, nil
+	return p.withCaps(CuttingLine{Ring: ring, Edge: source}, set)
 }
 
 func (p *Piece) offsetProblem(set string, err error) error {
 	var wide *geom.AllowanceTooWide
 	if errors.As(err, &wide) {
 		e := p.Edges[wide.Edge]
-		return &Problem{Piece: p.Name, Part: PartEdge, Index: wide.Edge, Reason: fmt.Sprintf(
+		return &Problem{Piece: p.Name, Part: PartEdge, Index: wide.Edge, cause: wide, Reason: fmt.Sprintf(
 			"edge %q: an allowance of %s mm (set %s) is wider than the hollow of radius %s mm near %s; make it narrower there",
 			e.Name, number(e.AllowanceFor(set)), set, number(wide.Radius), place(wide.At))}
 	}
-	return &Problem{Piece: p.Name, Part: PartPiece,
+	return &Problem{Piece: p.Name, Part: PartPiece, cause: err,
 		Reason: fmt.Sprintf("no cutting line for the set %s: %v", set, err)}
 }
 

@@ -82,10 +82,10 @@ func richPattern(t *testing.T) *Pattern {
 	p.Seams = []Seam{
 		{Name: "side seam", First: Chain{{Piece: "front", Edge: "right", To: 780.5}}, Second: Chain{{Piece: "null", Edge: "left"}, {Piece: "1e3", Edge: "top", From: 10, To: 20, Turned: true}},
 			Sections: []Section{{First: NotchRef{"front", "hip"}, Second: NotchRef{"null", "~"}, Ease: -2.5}, {Gathered: true}},
-			Openings: []Opening{{Name: "pocket mouth", From: 0, To: 150}}, Finish: "felled"},
+			Openings: []Opening{{Name: "pocket mouth", From: 0, To: 150, Least: 140}}, Finish: "felled"},
 		{Name: "off", First: Chain{{Piece: "null", Edge: "top"}}, Second: Chain{{Piece: "null", Edge: "bottom"}}, SameWay: true},
 	}
-	p.Layers = []Layer{{Outer: "front", Inner: []string{"null", "1e3"}, Differences: []Difference{{What: "back pleat\nand turn of cloth", By: 25}, {What: "hem", By: -20, Piece: "null", Edge: "bottom"}}}}
+	p.Layers = []Layer{{Outer: "front", Inner: []string{"null", "1e3"}, Band: true, Differences: []Difference{{What: "back pleat\nand turn of cloth", By: 25}, {What: "hem", By: -20, Piece: "null", Edge: "bottom"}}}}
 	at := geom.Pt(12.5, 300)
 	p.Fittings = []*Fitting{
 		{Number: 1, ID: "abcdef01", Date: "2026-05-14", Cloth: "old sheet", Worn: "thin shirt", Closures: "all", Version: 3, Notes: []Note{

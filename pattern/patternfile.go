@@ -119,7 +119,7 @@ func (r *reader) seam(n *yaml.Node, index int) Seam {
 	for i, item := range f.list("openings") {
 		remember("openings", i, item)
 		g := r.mapping(item, f.what+": opening")
-		s.Openings = append(s.Openings, Opening{Name: g.name("name"), From: g.number("from"), To: g.number("to")})
+		s.Openings = append(s.Openings, Opening{Name: g.name("name"), From: g.number("from"), To: g.number("to"), Least: g.number("least")})
 		g.done()
 	}
 	s.Finish = f.text("finish")
@@ -212,7 +212,7 @@ func (c Section) encode() *yaml.Node {
 func (n NotchRef) encode() *yaml.Node { return flowList(textNode(n.Piece), textNode(n.Notch)) }
 
 func (o Opening) encode() *yaml.Node {
-	return newKeys(true).text("name", o.Name).put("from", numberNode(o.From)).put("to", numberNode(o.To)).node
+	return newKeys(true).text("name", o.Name).put("from", numberNode(o.From)).put("to", numberNode(o.To)).number("least", o.Least).node
 }
 
 func (l Layer) encode() *yaml.Node {

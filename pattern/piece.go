@@ -136,7 +136,7 @@ type Mark struct {
 	Text      string
 	Edge      string
 	From, To  float64 // mm along the edge from its start
-	Direction string  // a pleat is laid towards "start" or "end" of its edge
+	Direction string  // a pleat or dart is laid towards "start" or "end" of its edge; a dart's may be empty, see DartTowards
 }
 
 // ReferenceLine is a named line inside a piece to measure from.

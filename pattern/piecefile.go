@@ -253,7 +253,7 @@ func (r *reader) mark(n *yaml.Node, index int, piece string) Mark {
 		m.Path = r.path(f.need("path"), f.what)
 	case MarkDart:
 		m.At, m.Edge = f.point("point"), f.name("edge")
-		m.From, m.To = f.number("from"), f.number("to")
+		m.From, m.To, m.Direction = f.number("from"), f.number("to"), f.text("towards")
 	case MarkPleat:
 		m.Edge, m.Direction = f.name("edge"), f.needText("towards")
 		m.From, m.To = f.number("from"), f.number("to")
@@ -400,7 +400,7 @@ func (m Mark) encode() *yaml.Node {
 	case MarkText:
 		k.put("at", pointNode(m.At)).put("text", textNode(m.Text))
 	case MarkDart:
-		k.put("point", pointNode(m.At)).text("edge", m.Edge).put("from", numberNode(m.From)).put("to", numberNode(m.To))
+		k.put("point", pointNode(m.At)).text("edge", m.Edge).put("from", numberNode(m.From)).put("to", numberNode(m.To)).text("towards", m.Direction)
 	case MarkPleat:
 		k.text("edge", m.Edge).put("from", numberNode(m.From)).put("to", numberNode(m.To)).text("towards", m.Direction)
 	default:

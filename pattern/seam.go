@@ -57,6 +57,7 @@ type Section struct {
 type Opening struct {
 	Name     string
 	From, To float64
+	Least    float64 // mm that it has to measure at least, 0 when nothing is asked
 }
 
 // Seam sews one chain to another, opposite ways unless SameWay.
@@ -119,8 +120,10 @@ func (p *Pattern) seamProblem(s *Seam) (key string, err error) {
 		switch {
 		case names[o.Name]:
 			return entry("openings", k), fmt.Errorf("two openings bear the name %q; rename one", o.Name)
-		case !(o.From >= 0 && o.To > o.From && o.To <= first.length+alongEdge):
-			return entry("openings", k), fmt.Errorf("the opening %q from %s to %s mm does not lie on %s, which is %s mm long", o.Name, number(o.From), number(o.To), s.First, number(first.length))
+		case !(o.From >= 0 && o.To > o.From && o.To <= first.Length+alongEdge):
+			return entry("openings", k), fmt.Errorf("the opening %q from %s to %s mm does not lie on %s, which is %s mm long", o.Name, number(o.From), number(o.To), s.First, number(first.Length))
+		case !(o.Least >= 0 && o.Least <= maxCoordinate):
+			return entry("openings", k), fmt.Errorf("the opening %q is to measure at least %s mm; give 0 or more", o.Name, number(o.Least))
 		}
 		names[o.Name] = true
 	}
@@ -151,7 +154,7 @@ func (p *Pattern) checkStretch(st Stretch) error {
 }
 
 // checkSections returns the first section that is wrong.
-func (p *Pattern) checkSections(sections []Section, first, second walked) (int, error) {
+func (p *Pattern) checkSections(sections []Section, first, second Walked) (int, error) {
 	var before [2]float64
 	for k, c := range sections {
 		last, ends := k == len(sections)-1, c.First.Piece != "" || c.Second.Piece != ""

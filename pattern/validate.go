@@ -33,8 +33,12 @@ type Problem struct {
 	Index  int // of the corner, edge, notch, mark or line
 	Reason string
 
-	key string // of the file, where the problem lies in one key's value
+	key   string // of the file, where the problem lies in one key's value
+	cause error
 }
+
+// Unwrap is what geom said, nil where the rule is the model's own.
+func (p *Problem) Unwrap() error { return p.cause }
 
 // at names the key of the file that holds what is wrong.
 func (p *Problem) at(key string) *Problem {

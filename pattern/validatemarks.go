@@ -142,7 +142,7 @@ func (p *Piece) validateMouth(m Mark) *Problem {
 	if length := p.EdgePath(i).Length(); !(m.From >= 0 && m.To > m.From && m.To <= length+alongEdge) {
 		return fail("to", "its mouth runs from %s to %s mm along %q, which is %s mm long", number(m.From), number(m.To), m.Edge, number(length))
 	}
-	if m.Kind == MarkPleat && m.Direction != towardsStart && m.Direction != towardsEnd {
+	if (m.Kind == MarkPleat || m.Direction != "") && m.Direction != towardsStart && m.Direction != towardsEnd {
 		return fail("towards", "towards is %q; it is %q or %q", m.Direction, towardsStart, towardsEnd)
 	}
 	if m.Kind == MarkDart && !onSheet(m.At) {

@@ -177,6 +177,19 @@ func TestWalkChains(t *testing.T) {
 	}
 }
 
+func TestOpeningsAreRefused(t *testing.T) {
+	p := twoSides()
+	s := &p.Seams[0]
+	for reason, openings := range map[string][]Opening{
+		"does not lie on front/right":       {{Name: "slit", From: 700, To: 900}},
+		`two openings bear the name "slit"`: {{Name: "slit", To: 10}, {Name: "slit", From: 20, To: 30}},
+		"is to measure at least -1 mm":      {{Name: "slit", To: 10, Least: -1}},
+	} {
+		s.Openings = openings
+		assert.ErrorContains(t, p.ValidateSeam(s), reason)
+	}
+}
+
 func TestRenameEdgeEverywhere(t *testing.T) {
 	p := richPattern(t)
 	front, err := p.Piece("front")

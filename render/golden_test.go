@@ -61,6 +61,7 @@ func drawings() []drawn {
 	for _, p := range pictures() {
 		list = append(list, p.drawn())
 	}
+	list = append(list, seamDrawings()...)
 	return append(list, pieceDrawings(noted, inches)...)
 }
 

@@ -36,6 +36,13 @@ const (
 	legendGrain
 	legendFold
 	legendNote
+	legendLaid
+	legendJoint
+	legendLong
+	legendShort
+	legendEase
+	legendDrift
+	legendOpening
 	legendCount
 )
 
@@ -51,6 +58,9 @@ var legendWords = [legendCount]string{
 	legendFoldLine: "fold line", legendDart: "dart", legendPleat: "pleat, with the way it is laid",
 	legendOldMark: "mark or grain as it was", legendReference: "line to measure from",
 	legendGrain: "grain", legendFold: "on fold", legendNote: "note pinned: filled while open",
+	legendLaid: "sewing line, laid out straight", legendJoint: "two edges follow each other",
+	legendLong: "too long", legendShort: "missing", legendEase: "ease-in that is meant",
+	legendDrift: "ends to meet", legendOpening: "left open",
 }
 
 // legend collects what a drawing uses.
@@ -89,9 +99,9 @@ func (d *drawing) sample(item legendItem, b geom.Box) {
 	left, right := geom.Pt(b.Min.X, mid.Y), geom.Pt(b.Max.X, mid.Y)
 	across := func(line []string) { d.line(left, right, line...) }
 	switch item {
-	case legendNew, legendCutting, legendUncut:
+	case legendNew, legendCutting, legendUncut, legendLaid:
 		across(d.wideLine())
-	case legendOld, legendOldMark, legendOldCut:
+	case legendOld, legendOldMark, legendOldCut, legendDrift:
 		across(d.chainLine())
 	case legendCut:
 		across(d.narrowLine())
@@ -102,9 +112,9 @@ func (d *drawing) sample(item legendItem, b geom.Box) {
 		across(d.twoDotLine())
 	case legendSewing:
 		across(d.dashedLine(d.pen.narrow))
-	case legendAdded:
+	case legendAdded, legendLong:
 		d.swatch(b.Grow(-0.1*size.Y), blue, risingHatch)
-	case legendRemoved:
+	case legendRemoved, legendShort:
 		d.swatch(b.Grow(-0.1*size.Y), vermillion, fallingHatch)
 	case legendMoved:
 		d.arrow(left, right, purple, d.pen.wide)
@@ -114,7 +124,7 @@ func (d *drawing) sample(item legendItem, b geom.Box) {
 		d.head(left, geom.Pt(-1, 0), d.pen.head*0.8, black)
 	case legendReference, legendFoldLine, legendUnfolded:
 		across(d.longDashes())
-	case legendPlacement:
+	case legendPlacement, legendOpening:
 		across(d.dottedLine())
 	default:
 		d.signSample(item, b)
@@ -153,6 +163,11 @@ func (d *drawing) signSample(item legendItem, b geom.Box) {
 		d.line(geom.Pt(b.Min.X, b.Max.Y), b.Max, d.longDashes()...)
 	case legendNote:
 		d.circle(mid, 0.3*t, attr("fill", black))
+	case legendJoint:
+		d.line(geom.Pt(b.Min.X, mid.Y), geom.Pt(b.Max.X, mid.Y), d.wideLine()...)
+		d.line(geom.Pt(mid.X, mid.Y-0.4*t), geom.Pt(mid.X, mid.Y+0.4*t), d.narrowLine()...)
+	case legendEase:
+		d.rect(b.Grow(-0.2*t), d.dashedLine(d.pen.narrow)...)
 	}
 }
 

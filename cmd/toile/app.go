@@ -19,6 +19,7 @@ type app struct {
 	stdout, stderr io.Writer
 	folder         string // --pattern
 	begun          bool   // a command was understood and runs
+	mismatch       bool   // a check found one
 	now            func() time.Time
 }
 

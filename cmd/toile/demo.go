@@ -17,8 +17,8 @@ func newDemo(a *app) *cobra.Command {
 		Short: "Build a sample pattern with its history and drawings",
 		Long: `Builds a sample in ./` + demoFolder + `, or in DIR: an orchard smock of nine pieces that
 goes through three fittings, with a branch; a drawing of every change, a sheet
-of every piece, and an index page to open in a browser. A folder that is not
-empty is refused.
+of every piece, one of a seam with both sides laid along each other, and an index
+page to open in a browser. A folder that is not empty is refused.
 
 ` + exitCodes,
 		Example: `  toile demo
@@ -52,6 +52,7 @@ Open the index in a browser first. Then go into the pattern's folder and try
   toile diff 2 3
   toile diff 4 5 --piece "side panel"
   toile measure "side panel" "back seam"
+  toile check
 `, made.Pieces, len(made.Versions), last.Branch, made.Files, made.Pattern, made.Drawings, made.Index)
 	return nil
 }

@@ -9,11 +9,12 @@ import (
 	"toile/repo"
 )
 
-// The exit codes. Code 3 is for a mismatch found by a check.
+// The exit codes.
 const (
-	exitDone    = 0
-	exitRefused = 1
-	exitUsage   = 2
+	exitDone     = 0
+	exitRefused  = 1
+	exitUsage    = 2
+	exitMismatch = 3 // a check found a mismatch
 )
 
 // exitCodes is what the help of every command says about them.

@@ -21,7 +21,10 @@ func (a *app) execute(args []string) int {
 	root.SetOut(a.stdout)
 	root.SetErr(a.stderr)
 	cmd, err := root.ExecuteC()
-	if err == nil {
+	switch {
+	case err == nil && a.mismatch:
+		return exitMismatch
+	case err == nil:
 		return exitDone
 	}
 	return a.fail(cmd, err)

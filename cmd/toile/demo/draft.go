@@ -15,11 +15,12 @@ const (
 	pleatIntake   = 40.0  // folded out of the back below the yoke
 	shoulderRun   = 135.0
 	shoulderDrop  = 45.0
-	panelRun      = 25.0 // how far a panel seam slants out
+	panelRun      = 11.0 // how far a panel seam slants out
 	panelFall     = 440.0
 	underarmWidth = 120.0
 	buttonStand   = 20.0
 	facingWidth   = 70.0 // at the front edge, button stand included
+	hemTurned     = 20.0 // of a hem: more does not lie flat on the flared panel
 	headEase      = 18.0 // by which the sleeve head is longer than the armhole
 )
 
@@ -63,10 +64,12 @@ func grainDown(p *pattern.Piece, x, from, to float64) *pattern.Piece {
 	return p
 }
 
-// Curves that several pieces share.
+// Curves that several pieces share. Neckline and armhole meet the shoulder
+// square on front and yoke, and run on into the underarm at 120° and 60°, so
+// that both are smooth with the pieces laid together.
 var (
-	frontNeck  = geom.Cubic{P0: geom.Pt(-buttonStand, 85), P1: geom.Pt(38, 85), P2: geom.Pt(74, 52), P3: geom.Pt(78, 0)}
-	frontArm   = geom.Cubic{P0: geom.Pt(213, 45), P1: geom.Pt(186, 108), P2: geom.Pt(168, 196), P3: geom.Pt(190, 260)}
+	frontNeck  = geom.Cubic{P0: geom.Pt(-buttonStand, 85), P1: geom.Pt(38, 85), P2: geom.Pt(61, 51), P3: geom.Pt(78, 0)}
+	frontArm   = geom.Cubic{P0: geom.Pt(213, 45), P1: geom.Pt(192, 108), P2: geom.Pt(145, 237), P3: geom.Pt(190, 260)}
 	facingEdge = geom.Cubic{P0: geom.Pt(138, 20), P1: geom.Pt(128, 110), P2: geom.Pt(50, 120), P3: geom.Pt(50, 250)}
 )
 
@@ -74,11 +77,11 @@ const frontHem = 260 + panelFall
 
 func back() *pattern.Piece {
 	right := yokeSeam + pleatIntake
-	arm := geom.Cubic{P0: geom.Pt(25, 130), P1: geom.Pt(30, 88), P2: geom.Pt(4, 42), P3: geom.Pt(0, 0)}
+	arm := geom.Cubic{P0: geom.Pt(panelRun, 130), P1: geom.Pt(panelRun+45, 107), P2: geom.Pt(4, 42), P3: geom.Pt(0, 0)}
 	p := piece("back", "outer", pattern.CutOnFold,
 		straight("yoke seam", geom.Pt(0, 0), geom.Pt(right, 0)),
 		straight("centre back", geom.Pt(right, 0), geom.Pt(right, 130+panelFall)).onFold(),
-		straight("hemline", geom.Pt(right, 130+panelFall), geom.Pt(0, 130+panelFall)).hemmed(40),
+		straight("hemline", geom.Pt(right, 130+panelFall), geom.Pt(0, 130+panelFall)).hemmed(hemTurned),
 		straight("panel seam", geom.Pt(0, 130+panelFall), geom.Pt(panelRun, 130)),
 		curved("armhole", arm))
 	p.Notches = []pattern.Notch{
@@ -95,7 +98,7 @@ func front() *pattern.Piece {
 		straight("shoulder", geom.Pt(78, 0), geom.Pt(78+shoulderRun, shoulderDrop)),
 		curved("armhole", frontArm),
 		straight("panel seam", geom.Pt(190, 260), geom.Pt(190+panelRun, frontHem)),
-		straight("hemline", geom.Pt(190+panelRun, frontHem), geom.Pt(-buttonStand, frontHem)).hemmed(40),
+		straight("hemline", geom.Pt(190+panelRun, frontHem), geom.Pt(-buttonStand, frontHem)).hemmed(hemTurned),
 		straight("front edge", geom.Pt(-buttonStand, frontHem), geom.Pt(-buttonStand, 85)))
 	p.Notches = []pattern.Notch{
 		{Name: "front notch", Edge: "armhole", At: 130, Count: 1},
@@ -110,12 +113,12 @@ func front() *pattern.Piece {
 }
 
 func sidePanel() *pattern.Piece {
-	top := geom.Cubic{P0: geom.Pt(0, 0), P1: geom.Pt(22, 34), P2: geom.Pt(underarmWidth-22, 34), P3: geom.Pt(underarmWidth, 0)}
+	top := geom.Cubic{P0: geom.Pt(0, 0), P1: geom.Pt(30, 17), P2: geom.Pt(underarmWidth-30, 17), P3: geom.Pt(underarmWidth, 0)}
 	w := underarmWidth + panelRun
 	p := piece("side panel", "outer", pattern.CutPair,
 		curved("underarm", top),
 		straight("back seam", geom.Pt(underarmWidth, 0), geom.Pt(w, panelFall)),
-		straight("hemline", geom.Pt(w, panelFall), geom.Pt(-panelRun, panelFall)).hemmed(40),
+		straight("hemline", geom.Pt(w, panelFall), geom.Pt(-panelRun, panelFall)).hemmed(hemTurned),
 		straight("front seam", geom.Pt(-panelRun, panelFall), geom.Pt(0, 0)))
 	length := p.EdgePath(1).Length()
 	p.Notches = []pattern.Notch{
@@ -126,13 +129,13 @@ func sidePanel() *pattern.Piece {
 }
 
 func yoke() *pattern.Piece {
-	neck := geom.Cubic{P0: geom.Pt(135, 0), P1: geom.Pt(142, 18), P2: geom.Pt(178, 25), P3: geom.Pt(yokeSeam, 25)}
+	neck := geom.Cubic{P0: geom.Pt(135, 0), P1: geom.Pt(141, 18), P2: geom.Pt(178, 25), P3: geom.Pt(yokeSeam, 25)}
 	p := piece("yoke", "outer", pattern.CutOnFold,
 		straight("shoulder", geom.Pt(0, shoulderDrop), geom.Pt(shoulderRun, 0)),
 		curved("neckline", neck),
 		straight("centre back", geom.Pt(yokeSeam, 25), geom.Pt(yokeSeam, 150)).onFold(),
 		straight("back seam", geom.Pt(yokeSeam, 150), geom.Pt(0, 150)),
-		curved("armhole", geom.Cubic{P0: geom.Pt(0, 150), P1: geom.Pt(-3, 115), P2: geom.Pt(-3, 80), P3: geom.Pt(0, shoulderDrop)}))
+		curved("armhole", geom.Cubic{P0: geom.Pt(0, 150), P1: geom.Pt(-3, 115), P2: geom.Pt(12, 81), P3: geom.Pt(0, shoulderDrop)}))
 	return grainDown(p, 170, 50, 140)
 }
 
@@ -186,7 +189,7 @@ func frontFacing() *pattern.Piece {
 		curved("neckline", frontNeck),
 		straight("shoulder", geom.Pt(78, 0), geom.Pt(138, 20)),
 		side{name: "inner edge", path: inner, cloth: 10},
-		straight("hemline", geom.Pt(50, frontHem), geom.Pt(-buttonStand, frontHem)).hemmed(40),
+		straight("hemline", geom.Pt(50, frontHem), geom.Pt(-buttonStand, frontHem)).hemmed(hemTurned),
 		straight("front edge", geom.Pt(-buttonStand, frontHem), geom.Pt(-buttonStand, 85))), 15, 300, 620)
 }
 

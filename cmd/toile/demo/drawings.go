@@ -5,10 +5,12 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 
 	"toile/diff"
 	"toile/pattern"
 	"toile/pattern/change"
+	"toile/pattern/check"
 	"toile/render"
 	"toile/repo"
 )
@@ -37,6 +39,9 @@ func (m *Made) draw(r *repo.Repo) error {
 	}
 	last := m.Versions[len(m.Versions)-2]
 	if err := m.drawPieces(states[last.ID], last, &page); err != nil {
+		return err
+	}
+	if err := m.drawSeam(states[last.ID], last, &page); err != nil {
 		return err
 	}
 	var b bytes.Buffer
@@ -110,6 +115,30 @@ func (m *Made) drawPieces(p *pattern.Pattern, v repo.Version, page *render.Index
 			return fmt.Errorf("%s: %w", q.Name, err)
 		}
 		page.Pieces = append(page.Pieces, render.IndexDrawing{File: drawingFolder + "/" + name, Title: q.Name})
+	}
+	return nil
+}
+
+// shownSeam is the seam that the demo draws with its two sides laid along each
+// other.
+const shownSeam = "armhole"
+
+func (m *Made) drawSeam(p *pattern.Pattern, v repo.Version, page *render.IndexPage) error {
+	for i := range p.Seams {
+		s := &p.Seams[i]
+		if s.Name != shownSeam {
+			continue
+		}
+		found, err := check.Run(p, check.Options{})
+		if err != nil {
+			return err
+		}
+		of := slices.DeleteFunc(found.Findings, func(f change.Finding) bool { return f.Seam != s.Name })
+		name := "seam-" + shownSeam + ".svg"
+		if err := m.file(name, func(b *bytes.Buffer) error { return render.Seam(b, sheetFor(p, v), p, s, of) }); err != nil {
+			return err
+		}
+		page.Pieces = append(page.Pieces, render.IndexDrawing{File: drawingFolder + "/" + name, Title: "seam " + shownSeam + ", both sides laid along each other"})
 	}
 	return nil
 }

@@ -108,12 +108,17 @@ func hemsUp(p *pattern.Pattern) error {
 	}
 	// The hip notches are counted from below on one side and from above on the
 	// other: keep the pairs together.
-	return altered(p, "move", "side panel", "name", "hip front", "by", "-"+hemAlongPanel)
+	for _, n := range [][2]string{{"side panel", "hip front"}, {"back", "hip"}} {
+		if err := altered(p, "move", n[0], "name", n[1], "by", "-"+hemAlongPanel); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // hemAlongPanel is what 40 mm off the hem takes along a panel seam, rounded
-// as files keep it: 40·√(25² + 440²)/440.
-const hemAlongPanel = "40.065mm"
+// as files keep it: 40·√(11² + 440²)/440.
+const hemAlongPanel = "40.013mm"
 
 func roundPocket(p *pattern.Pattern) error {
 	for _, corner := range []string{"side edge/lower edge", "lower edge/inner edge"} {
@@ -135,7 +140,7 @@ func swingPanels(p *pattern.Pattern) error {
 
 func deeperNeck(p *pattern.Pattern) error {
 	c := frontNeck
-	c.P0.Y, c.P1.Y, c.P2.Y = c.P0.Y+15, c.P1.Y+15, c.P2.Y+8
+	c.P0.Y, c.P1.Y, c.P2 = c.P0.Y+15, c.P1.Y+15, geom.Pt(58, 60) // square to the shoulder still
 	for _, name := range []string{"front", "front facing"} {
 		if err := altered(p, "redraw", name, "edge", "neckline", "path", alter.DrawnText(geom.Path{c}, false)); err != nil {
 			return err
@@ -195,6 +200,25 @@ func feltSeams(p *pattern.Pattern) error {
 	return nil
 }
 
+// hemSquare draws the sleeve's hem square to both underarm seams, so that it is
+// smooth where they meet.
+func hemSquare(p *pattern.Pattern, name string) error {
+	q, err := p.Piece(name)
+	if err != nil {
+		return err
+	}
+	i, err := q.EdgeIndex("wrist")
+	if err != nil {
+		return err
+	}
+	n := len(q.Edges)
+	before, after := q.EdgePath((i+n-1)%n), q.EdgePath((i+1)%n)
+	a, b := before.End(), after.Start()
+	reach := a.Dist(b) / 3
+	c := geom.Cubic{P0: a, P1: a.Add(before.EndTangent().Right().Mul(reach)), P2: b.Add(after.StartTangent().Right().Mul(reach)), P3: b}
+	return altered(p, "redraw", name, "edge", "wrist", "path", alter.DrawnText(geom.Path{c}, false))
+}
+
 func shortSleeves(p *pattern.Pattern) error {
 	if err := each(p, func(q *pattern.Piece) error {
 		i, err := q.EdgeIndex("wrist")
@@ -210,6 +234,9 @@ func shortSleeves(p *pattern.Pattern) error {
 		return err
 	}
 	if err := altered(p, "shorten", "sleeve", "edge", "wrist", "by", "300mm"); err != nil {
+		return err
+	}
+	if err := hemSquare(p, "sleeve"); err != nil {
 		return err
 	}
 	return altered(p, "remove", "cuff", "seams", "true")

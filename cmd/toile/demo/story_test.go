@@ -9,12 +9,14 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"toile/pattern"
+	"toile/pattern/check"
 	"toile/repo"
 )
 
 // The story keeps what the issue of a demo asks for: versions, fittings, a
 // branch; and after every version each seam still matches within the
-// pattern's tolerance a section (1.5 mm, common practice).
+// pattern's tolerance a section (1.5 mm, common practice), and a check finds
+// nothing.
 func TestStorySewsTogetherAtEveryVersion(t *testing.T) {
 	dir := t.TempDir()
 	made, err := Write(filepath.Join(dir, "demo"))
@@ -38,6 +40,9 @@ func TestStorySewsTogetherAtEveryVersion(t *testing.T) {
 				require.InDelta(t, s.Ease, s.Difference(), p.Tolerances.Section, "version %d, %s, %s", v.Number, p.Seams[i].Name, s.Name)
 			}
 		}
+		found, err := check.Run(p, check.Options{})
+		require.NoError(t, err)
+		require.Empty(t, found.Findings, "version %d of %s", v.Number, v.Branch)
 		again, err := p.Encode()
 		require.NoError(t, err)
 		for name, text := range files {

@@ -1,0 +1,219 @@
+package check
+
+import (
+	"math"
+	"regexp"
+	"slices"
+
+	"toile/geom"
+	"toile/pattern"
+	"toile/pattern/match"
+)
+
+// laid is an inner piece as it lies on its outer.
+type laid struct {
+	piece  *pattern.Piece
+	motion geom.Motion
+	edges  []geom.Path // on the outer's sheet, clockwise as seen
+	on     []int       // for each edge the outer's edge it belongs to, −1 where none
+	fits   float64     // how much of the outline lies on the outer, in mm about
+	sure   int         // how many edges do within the tolerance; those known to belong to it count twice
+}
+
+// automaticName is the name an edge has before somebody gives it one.
+var automaticName = regexp.MustCompile(`^edge \d+$`)
+
+// namesake is the edge of another piece that is called as an edge of this one,
+// −1 where there is none or nobody named it.
+func namesake(q *pattern.Piece, i int, other *pattern.Piece) int {
+	name := q.Edges[i].Name
+	if automaticName.MatchString(name) {
+		return -1
+	}
+	return slices.IndexFunc(other.Edges, func(e pattern.Edge) bool { return e.Name == name })
+}
+
+// lay finds how an inner piece lies on its outer: as the edges that are called
+// alike or sewn together would have it, else as its shape would. The pose that
+// puts most of the outline on the outer wins; what edges say counts double.
+func (c *checker) lay(inner, outer *pattern.Piece) laid {
+	known := make([]int, len(inner.Edges))
+	motions := []geom.Motion{{}}
+	for i := range inner.Edges {
+		known[i] = c.partner(inner, i, outer)
+		if known[i] < 0 {
+			continue
+		}
+		a, b := outer.EdgePath(known[i]), inner.EdgePath(i)
+		motions = append(motions, onto(b.Start(), b.StartTangent(), a.Start(), a.StartTangent(), false), onto(b.End(), b.EndTangent(), a.End(), a.EndTangent(), false),
+			onto(b.End(), b.EndTangent().Mul(-1), a.Start(), a.StartTangent(), true), onto(b.Start(), b.StartTangent().Mul(-1), a.End(), a.EndTangent(), true))
+	}
+	motions = append(motions, c.byShape(inner, outer)...)
+	best := laid{fits: -1}
+	for _, m := range motions {
+		if l := c.laidBy(inner, outer, m, known); l.fits > best.fits+1e-6 {
+			best = l
+		}
+	}
+	best.on = c.belongs(best, outer, known)
+	return best
+}
+
+// partner is the outer's edge that an inner piece's edge is sewn to or called
+// as; hems belong together too.
+func (c *checker) partner(inner *pattern.Piece, i int, outer *pattern.Piece) int {
+	for _, w := range c.walks {
+		for side := range w.sides {
+			a, b := w.sides[side].Parts, w.sides[1-side].Parts
+			if len(a) == 1 && len(b) == 1 && a[0].Piece == inner && a[0].Edge == i && b[0].Piece == outer {
+				return b[0].Edge
+			}
+		}
+	}
+	if k := namesake(inner, i, outer); k >= 0 {
+		return k
+	}
+	if saidHem(inner.Edges[i]) {
+		for k := range outer.Edges {
+			if saidHem(outer.Edges[k]) {
+				return k
+			}
+		}
+	}
+	return -1
+}
+
+// shapeWithin is the tolerance in mm with which outlines are laid over each
+// other by their shape.
+const shapeWithin = 0.5
+
+func (c *checker) byShape(inner, outer *pattern.Piece) []geom.Motion {
+	a, errA := outer.Outline()
+	b, errB := inner.Outline()
+	if errA != nil || errB != nil {
+		return nil
+	}
+	best, others, err := match.LayOver(a.Ring, b.Ring, shapeWithin, match.Options{AllowMirror: true})
+	if err != nil {
+		return nil
+	}
+	motions := []geom.Motion{best.Motion}
+	for _, o := range others {
+		motions = append(motions, o.Motion)
+	}
+	return motions
+}
+
+// laidBy lays the piece by a motion and says how much of it lies well: each
+// edge counts with its length, less the further it is off, edges that are known
+// to belong together twice.
+func (c *checker) laidBy(inner, outer *pattern.Piece, m geom.Motion, known []int) laid {
+	l := laid{piece: inner, motion: m}
+	for i := range inner.Edges {
+		path := inner.EdgePath(i).Moved(m)
+		if m.Mirror {
+			path = path.Reverse()
+		}
+		l.edges = append(l.edges, path)
+	}
+	for i, path := range l.edges {
+		length := path.Length()
+		if known[i] >= 0 {
+			l.sure += 2
+			weight := 2.0
+			if outer.Edges[known[i]].Fold {
+				weight = 1 // a pleat lies at the fold rather than at a seam
+			}
+			l.fits += weight * length * c.near(path, outer.EdgePath(known[i]))
+			continue
+		}
+		best := 0.0
+		for k := range outer.Edges {
+			best = math.Max(best, c.near(path, outer.EdgePath(k)))
+		}
+		l.fits += length * best
+		if best >= 0.5 {
+			l.sure++
+		}
+	}
+	return l
+}
+
+// near is 1 for a line that lies on another within the tolerance, and falls to
+// 0 with its greatest distance.
+func (c *checker) near(path, on geom.Path) float64 {
+	d, _, ok := apart(path, on)
+	if !ok {
+		return 0
+	}
+	return 1 / (1 + (d/c.tol)*(d/c.tol))
+}
+
+// sameDirection is the cosine of the angle between lines up to which one may
+// belong to the other.
+var sameDirection = math.Cos(geom.Degrees(20))
+
+// apart is the greatest distance of a line from another, in mm, positive to the
+// left of the other, and where that is; over the places that lie beside the
+// other. It is not ok where there are none, or the two do not run the same way.
+func apart(path, on geom.Path) (off float64, where geom.Point, ok bool) {
+	for _, d := range places(path.Length()) {
+		q := path.PointAt(d)
+		place, _ := on.Nearest(q)
+		foot, way := on.At(place), on[place.Curve].Tangent(place.T)
+		if v := q.Sub(foot); math.Abs(v.Dot(way)) > 1e-3*(1+v.Len()) {
+			continue // beyond an end
+		}
+		if path.TangentAt(d).Dot(way) < sameDirection {
+			continue
+		}
+		ok = true
+		if s := q.Sub(foot).Dot(way.Left()); math.Abs(s) > math.Abs(off) {
+			off, where = s, q
+		}
+	}
+	return off, where, ok
+}
+
+// besides is how far in mm an edge that nothing names may lie from the outer's
+// edge that it belongs to.
+const besides = 30
+
+// belongs says which edge of the outer each edge belongs to: the known one,
+// else the nearest one that nothing else belongs to and that it runs along from
+// end to end.
+func (c *checker) belongs(l laid, outer *pattern.Piece, known []int) []int {
+	on := slices.Clone(known)
+	for i, path := range l.edges {
+		if on[i] >= 0 {
+			continue
+		}
+		least := besides + 1e-9
+		for k := range outer.Edges {
+			if slices.Contains(on, k) {
+				continue
+			}
+			d, _, ok := apart(path, outer.EdgePath(k))
+			if ok && math.Abs(d) < least && runsAlong(path, outer.EdgePath(k)) {
+				least, on[i] = math.Abs(d), k
+			}
+		}
+	}
+	return on
+}
+
+// runsAlong reports whether the middle and, but for a tenth at either end, the
+// whole of a line lie beside another and in its direction.
+func runsAlong(path, on geom.Path) bool {
+	length := path.Length()
+	for _, share := range []float64{0.1, 0.3, 0.5, 0.7, 0.9} {
+		q := path.PointAt(length * share)
+		place, _ := on.Nearest(q)
+		way := on[place.Curve].Tangent(place.T)
+		v := q.Sub(on.At(place))
+		if path.TangentAt(length*share).Dot(way) < sameDirection || math.Abs(v.Dot(way)) > 1e-3*(1+v.Len()) {
+			return false
+		}
+	}
+	return true
+}

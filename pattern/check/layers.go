@@ -1,0 +1,259 @@
+package check
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"toile/geom"
+	"toile/pattern"
+	"toile/pattern/change"
+)
+
+// layers lays the inner pieces of each layer on their outer and finds where
+// they do not lie on it, or leave a gap or an overlap between each other,
+// beyond the tolerance and the declared differences.
+func (c *checker) layers() {
+	for _, l := range c.p.Layers {
+		outer := c.piece(l.Outer)
+		if l.Band || outer == nil {
+			continue
+		}
+		v := layering{checker: c, layer: l, outer: outer, used: make([]bool, len(l.Differences))}
+		for _, name := range l.Inner {
+			if inner := c.piece(name); inner != nil {
+				v.lie = append(v.lie, c.lay(inner, outer))
+			}
+		}
+		v.judge()
+	}
+}
+
+// layering is the work on one layer.
+type layering struct {
+	*checker
+	layer pattern.Layer
+	outer *pattern.Piece
+	lie   []laid
+	used  []bool // declared differences that were found
+	lost  bool   // a piece could not be laid
+}
+
+// gap is how an edge of an inner piece lies: against an edge of the outer, or of
+// another inner piece.
+type gap struct {
+	lie, edge int
+	other     int // the other inner piece, −1 for the outer
+	against   int // edge of the outer or of the other piece
+	off       float64
+	where     geom.Point
+}
+
+// leastSure is how many edges of an inner piece have to lie on its outer for it
+// to be laid by its shape; one called as an edge of the outer is enough.
+const leastSure = 2
+
+func (v *layering) judge() {
+	var gaps []gap
+	for i, l := range v.lie {
+		if l.sure < leastSure {
+			v.lost = true
+			v.add(change.Finding{Kind: change.LayerOff, Where: fmt.Sprintf("%s on %s", l.piece.Name, v.outer.Name), Pieces: []string{l.piece.Name, v.outer.Name},
+				Says: fmt.Sprintf("%s finishes to %s, but no edge of it can be laid on an edge of %s", l.piece.Name, v.outer.Name, v.outer.Name),
+				Do:   "give edges that lie on each other the same name with `toile edge`; or, if it follows in length alone, say so with `toile layers --band`"})
+			continue
+		}
+		gaps = append(gaps, v.gaps(i)...)
+	}
+	for _, g := range gaps {
+		if !v.meant(g, gaps) {
+			v.add(v.finding(g))
+		}
+	}
+	v.undeclared(gaps)
+}
+
+// gaps measures every edge of an inner piece that belongs to an edge of the
+// outer, or is joined to another inner piece. A joint is measured once.
+func (v *layering) gaps(i int) []gap {
+	var out []gap
+	l := v.lie[i]
+	for e, path := range l.edges {
+		if other, edge := v.joint(i, e); other >= 0 {
+			if other < i {
+				continue // told from there
+			}
+			if off, where, ok := apart(path, v.lie[other].edges[edge].Reverse()); ok {
+				// To the left of the other edge, turned round, lies the other piece: there
+				// the two overlap.
+				out = append(out, gap{i, e, other, edge, off, where})
+			}
+			continue
+		}
+		if k := l.on[e]; k >= 0 {
+			if off, where, ok := apart(path, v.outer.EdgePath(k)); ok {
+				out = append(out, gap{i, e, -1, k, off, where})
+			}
+		}
+	}
+	return out
+}
+
+// between is how far in mm apart two edges of inner pieces may lie that no seam
+// joins, for them to be taken as joined.
+const between = 40
+
+// joint finds the edge of another inner piece that an edge is sewn to, or that
+// lies beside it the other way; −1 where there is none.
+func (v *layering) joint(i, e int) (other, edge int) {
+	l := v.lie[i]
+	for _, w := range v.walks {
+		for side := range w.sides {
+			a, b := w.sides[side].Parts, w.sides[1-side].Parts
+			if len(a) != 1 || len(b) != 1 || a[0].Piece != l.piece || a[0].Edge != e {
+				continue
+			}
+			for k := range v.lie {
+				if k != i && v.lie[k].piece == b[0].Piece {
+					return k, b[0].Edge
+				}
+			}
+		}
+	}
+	if l.on[e] >= 0 {
+		return -1, -1
+	}
+	other, edge = -1, -1
+	least := between + 1e-9
+	for k := range v.lie {
+		for j, path := range v.lie[k].edges {
+			if k == i || v.lie[k].on[j] >= 0 {
+				continue
+			}
+			back := path.Reverse()
+			if d, _, ok := apart(l.edges[e], back); ok && math.Abs(d) < least && runsAlong(l.edges[e], back) {
+				least, other, edge = math.Abs(d), k, j
+			}
+		}
+	}
+	return other, edge
+}
+
+// alongFold reports whether an edge of the outer runs along a fold of it, or is
+// the fold: what is declared for the whole is there by half.
+func (v *layering) alongFold(edge int) bool {
+	way := func(i int) geom.Point {
+		path := v.outer.EdgePath(i)
+		return path.End().Sub(path.Start()).Unit()
+	}
+	for i, e := range v.outer.Edges {
+		if e.Fold && math.Abs(way(i).Dot(way(edge))) > sameDirection {
+			return true
+		}
+	}
+	return false
+}
+
+// meant reports whether what an edge is off is nothing or declared: by itself,
+// shared with another edge of the piece, or by half along a fold.
+func (v *layering) meant(g gap, all []gap) bool {
+	d := v.layer.Differences
+	ok, _ := explained(d, g.off, v.tol, v.used)
+	if ok {
+		return true
+	}
+	if g.other < 0 && v.alongFold(g.against) {
+		if ok, _ = explained(d, 2*g.off, v.tol, v.used); ok {
+			return true
+		}
+	}
+	for _, o := range all {
+		if o.lie == g.lie && o.edge != g.edge && math.Abs(o.off) > v.tol && math.Signbit(o.off) == math.Signbit(g.off) {
+			if ok, _ = explained(d, g.off+o.off, v.tol, v.used); ok {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+func (v *layering) finding(g gap) change.Finding {
+	q := v.lie[g.lie].piece
+	f := change.Finding{Kind: change.LayerOff, Mismatch: true, MM: g.off, Where: edgeWords(q, g.edge), Pieces: []string{v.outer.Name, q.Name}, At: at(g.where)}
+	out, size := "in", "larger"
+	if g.off < 0 {
+		out, size = "out", "smaller"
+	}
+	edge := q
+	if g.other >= 0 {
+		o := v.lie[g.other].piece
+		f.Pieces = append(f.Pieces, o.Name)
+		edge = v.wrong(g)
+		lie := "leaves a gap of"
+		if g.off > 0 {
+			lie = "overlaps by"
+		}
+		f.Says = fmt.Sprintf("laid on %s, %s %s %s to %s, %q: together they are so much %s than %s", v.outer.Name, edgeWords(q, g.edge), lie, v.length(g.off), o.Name, o.Edges[g.against].Name, size, v.outer.Name)
+		f.Says += v.allowanceWords(g)
+	} else {
+		f.Says = fmt.Sprintf("laid on %s, %s lies %s %s of %q: it is so much %s there", v.outer.Name, edgeWords(q, g.edge), v.length(g.off),
+			map[string]string{"in": "outside", "out": "inside"}[out], v.outer.Edges[g.against].Name, size)
+	}
+	name := edge.Edges[g.edge].Name
+	if edge != q {
+		name = edge.Edges[g.against].Name
+	}
+	f.Do = fmt.Sprintf("move %q of %s %s by %s, or declare the difference with `toile layers %q %q --difference`", name, edge.Name, out, v.length(g.off), v.outer.Name, edge.Name)
+	return f
+}
+
+// wrong is the piece of a joint that is to be altered: the one that covers more
+// of the outer, as a lining does beside a facing.
+func (v *layering) wrong(g gap) *pattern.Piece {
+	a, b := v.lie[g.lie].piece, v.lie[g.other].piece
+	areaA, errA := a.NetArea()
+	areaB, errB := b.NetArea()
+	if errA == nil && errB == nil && areaB > areaA {
+		return b
+	}
+	return a
+}
+
+// allowanceWords says which slip with the allowances an amount is the mark of.
+// Common practice: an inner piece drafted from the cut facing goes wrong by one
+// allowance or two.
+func (v *layering) allowanceWords(g gap) string {
+	q, o := v.lie[g.lie].piece, v.lie[g.other].piece
+	a, b := q.Edges[g.edge].AllowanceFor(v.p.Sets[0]), o.Edges[g.against].AllowanceFor(v.p.Sets[0])
+	if a == 0 || math.Abs(a-b) > 0.05 {
+		return ""
+	}
+	for _, slip := range []struct {
+		off  float64
+		says string
+	}{
+		{-a, "one allowance: a sewing line was laid on the other's cutting line"},
+		{-2 * a, "two allowances: a cutting line was laid on the other's cutting line"},
+		{a, "one allowance: it was taken twice"},
+	} {
+		if math.Abs(g.off-slip.off) < 0.1 {
+			return "; that is " + slip.says
+		}
+	}
+	return ""
+}
+
+// undeclared reminds of declared differences that nothing shows.
+func (v *layering) undeclared(gaps []gap) {
+	if v.lost || len(gaps) == 0 {
+		return
+	}
+	for i, d := range v.layer.Differences {
+		if v.used[i] || math.Abs(d.By) <= 2*v.tol {
+			continue
+		}
+		v.add(change.Finding{Kind: change.LayerOff, MM: -d.By, Where: "layers of " + v.outer.Name, Pieces: append([]string{v.outer.Name}, v.layer.Inner...),
+			Says: fmt.Sprintf("%s of %s is declared, but %s as laid on %s do not show it", d.What, v.p.Unit.FormatSigned(d.By), listed(slices.Clone(v.layer.Inner)), v.outer.Name),
+			Do:   "draw it, or leave it out of `toile layers`"})
+	}
+}

@@ -1,0 +1,100 @@
+package check
+
+import (
+	"fmt"
+	"strings"
+
+	"toile/pattern"
+	"toile/pattern/change"
+)
+
+// Opening is something that has to go through: the edges that run round it, the
+// openings of seams that widen it, and the least measure.
+type Opening struct {
+	Words  string   // as it was typed
+	MM     float64  // what it measures
+	Least  float64  // what it has to measure
+	Pieces []string // whose edges it is made of
+}
+
+// Measure reads what an opening is made of, joined by plus signs: PIECE/EDGE for
+// an edge that runs round it, counted as often as the piece is cut, or the name
+// of a seam's opening, which counts on both its sides. An opening by itself
+// counts once, along its seam.
+func Measure(p *pattern.Pattern, text string) (Opening, error) {
+	o := Opening{Words: strings.TrimSpace(text)}
+	parts := strings.Split(text, "+")
+	for _, part := range parts {
+		part = strings.TrimSpace(part)
+		if s, slit, ok := seamOpening(p, part); ok {
+			o.MM += slit.To - slit.From
+			if len(parts) > 1 {
+				o.MM += slit.To - slit.From
+			}
+			for _, st := range append(append(pattern.Chain{}, s.First...), s.Second...) {
+				o.Pieces = with(o.Pieces, st.Piece)
+			}
+			continue
+		}
+		chain, err := p.ParseChain(part)
+		if err != nil {
+			return o, fmt.Errorf("%q is no opening of a seam and no edge: %w", part, err)
+		}
+		q, err := p.Piece(chain[0].Piece)
+		if err != nil {
+			return o, err
+		}
+		i, err := q.EdgeIndex(chain[0].Edge)
+		if err != nil {
+			return o, err
+		}
+		o.MM += sewnLength(q, i) * float64(q.Cut.Count())
+		o.Pieces = with(o.Pieces, q.Name)
+	}
+	return o, nil
+}
+
+// seamOpening finds an opening by its name.
+func seamOpening(p *pattern.Pattern, name string) (*pattern.Seam, pattern.Opening, bool) {
+	for i := range p.Seams {
+		for _, o := range p.Seams[i].Openings {
+			if o.Name == name {
+				return &p.Seams[i], o, true
+			}
+		}
+	}
+	return nil, pattern.Opening{}, false
+}
+
+// openingWithin is how much in mm an opening may be too small.
+const openingWithin = 0.05
+
+// openings finds openings that are smaller than they have to be: those of
+// seams, and those asked for.
+func (c *checker) openings() {
+	for _, w := range c.walks {
+		for _, o := range w.seam.Openings {
+			if got := o.To - o.From; got < o.Least-openingWithin {
+				f := c.small(fmt.Sprintf("opening %q of seam %q", o.Name, w.seam.Name), got, o.Least)
+				f.Seam = w.seam.Name
+				part, place := w.sides[0].Place(o.From)
+				f.At = at(part.Piece.EdgePath(part.Edge).PointAt(place))
+				_, f.Pieces = sideWords(w.sides[0], o.From, o.To, nil)
+				c.add(f)
+			}
+		}
+	}
+	for _, o := range c.options.Openings {
+		if o.MM < o.Least-openingWithin {
+			f := c.small("opening "+o.Words, o.MM, o.Least)
+			f.Pieces = o.Pieces
+			c.add(f)
+		}
+	}
+}
+
+func (c *checker) small(where string, got, least float64) change.Finding {
+	return change.Finding{Kind: change.OpeningSmall, Where: where, MM: got - least,
+		Says: fmt.Sprintf("it measures %s, and %s have to go through", c.length(got), c.length(least)),
+		Do:   fmt.Sprintf("make it longer by %s, or lengthen an edge round it", c.length(least-got))}
+}

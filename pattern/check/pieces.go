@@ -1,0 +1,124 @@
+package check
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"toile/geom"
+	"toile/pattern"
+	"toile/pattern/change"
+	"toile/pattern/match"
+)
+
+// cutCounts finds seams whose sides are not there equally often: a pair sewn to
+// a single piece. A piece that the seam names several times shares its number
+// out.
+func (c *checker) cutCounts() {
+	for _, w := range c.walks {
+		counts := map[float64]bool{}
+		var words, pieces []string
+		for side := range w.sides {
+			for _, part := range w.sides[side].Parts {
+				n := float64(part.Piece.Cut.Count()) / float64(w.times(part))
+				counts[n] = true
+				words = with(words, fmt.Sprintf("%s, cut %s", part.Piece.Name, part.Piece.Cut))
+				pieces = with(pieces, part.Piece.Name)
+			}
+		}
+		if len(counts) < 2 {
+			continue
+		}
+		c.add(change.Finding{Kind: change.CutCounts, Where: fmt.Sprintf("seam %q", w.seam.Name), Seam: w.seam.Name, Pieces: pieces,
+			Says: fmt.Sprintf("its pieces are not there equally often: %s", strings.Join(words, "; ")),
+			Do:   "cut the one as often as the other; or, where one piece spans both halves, name the halves in the seam one after the other"})
+	}
+}
+
+// times is how often a seam names a place of an edge.
+func (w walk) times(part pattern.WalkedPart) int {
+	n := 0
+	for _, side := range w.sides {
+		for _, o := range side.Parts {
+			if o.Piece == part.Piece && o.Edge == part.Edge && math.Min(o.To, part.To)-math.Max(o.From, part.From) > 0.5 {
+				n++
+			}
+		}
+	}
+	return n
+}
+
+// meantApart is how far in mm halves may differ and still be meant to be alike:
+// what is further off, as an underlap, is there on purpose. leastSame is the
+// share of the outline that has to be alike for the rest to be held against it:
+// one corner out of place takes four edges of two halves away.
+const (
+	meantApart = 10
+	leastSame  = 0.2
+)
+
+// halves finds pieces drawn whole, and left and right pieces, whose halves are
+// nearly each other's mirror image but not quite.
+func (c *checker) halves() {
+	for i, q := range c.p.Pieces {
+		if q.Cut == pattern.CutOne && q.Side == "" {
+			c.mirrored(q, q)
+		}
+		for _, o := range c.p.Pieces[i+1:] {
+			if q.Side != "" && o.Side != "" && q.Side != o.Side && baseName(q) == baseName(o) {
+				c.mirrored(q, o)
+			}
+		}
+	}
+}
+
+// baseName is a piece's name without the side.
+func baseName(q *pattern.Piece) string {
+	return strings.Join(strings.Fields(strings.NewReplacer("left", "", "right", "").Replace(strings.ToLower(q.Name))), " ")
+}
+
+// mirrored lays the mirror image of one outline over another.
+func (c *checker) mirrored(q, o *pattern.Piece) {
+	a, errA := q.Outline()
+	b, errB := o.Outline()
+	if errA != nil || errB != nil {
+		return
+	}
+	flipped := b.Ring.Moved(geom.Motion{Mirror: true}).Reverse()
+	pose, _, err := match.LayOver(a.Ring, flipped, shapeWithin, match.Options{})
+	if err != nil || pose.Matched < leastSame {
+		return
+	}
+	laid := flipped.Moved(pose.Motion)
+	tol := math.Max(c.tol, 3*math.Max(q.DrawnWithin, o.DrawnWithin))
+	off, where := furthest(a.Ring, laid)
+	if back, _ := furthest(laid, a.Ring); back > off {
+		off = back
+	}
+	if off <= tol || off > meantApart {
+		return
+	}
+	f := change.Finding{Kind: change.HalvesDiffer, MM: off, At: at(where), Where: q.Name, Pieces: with([]string{q.Name}, o.Name),
+		Says: fmt.Sprintf("its two halves differ by %s where they are furthest apart", c.length(off)),
+		Do:   "make one half the mirror image of the other; or draw half of it on the fold"}
+	if q != o {
+		f.Where = q.Name + " and " + o.Name
+		f.Says = fmt.Sprintf("turned over they differ by %s where they are furthest apart", c.length(off))
+		f.Do = "make one the mirror image of the other, if they are meant to be alike"
+	}
+	c.add(f)
+}
+
+// furthest is the greatest distance of an outline from another, looked at in
+// places at most 5 mm apart and at every node.
+func furthest(a, b geom.Ring) (off float64, where geom.Point) {
+	for _, k := range a {
+		for _, d := range places(k.Length()) {
+			p := geom.Path{k}.PointAt(d)
+			if _, near := geom.Path(b).Nearest(p); near > off {
+				off, where = near, p
+			}
+		}
+	}
+	return off, where
+}
