@@ -23,7 +23,8 @@ const breakpointGap = 1e-5
 // common to both is accepted when the control points of the two parts agree,
 // or, for other parametrisations of the same line, when sampled distances do.
 // A deviation that grows from zero, as beside a pivot, is accepted only for
-// whole common ranges, never cut where it leaves the tolerance.
+// whole common ranges, never cut where it leaves the tolerance. Near n·log n
+// for outlines. With a tol that is negative or no number nothing coincides.
 func Match(a, b Ring, tol float64) []Stretch {
 	boxes := make([]Box, 0, len(a)+len(b))
 	for _, c := range a {
@@ -43,7 +44,7 @@ func Match(a, b Ring, tol float64) []Stretch {
 		return true
 	})
 	slices.SortFunc(found, func(s, o Stretch) int { return cmp.Or(cmp.Compare(s.A, o.A), cmp.Compare(s.B, o.B)) })
-	return tidyStretches(a, b, found)
+	return tidyStretches(a, b, found, tol)
 }
 
 // paired is a place common to two curves: t on the one, u on the other.
@@ -188,11 +189,11 @@ func parallelAt(p, q Cubic, t, u float64) bool {
 
 // tidyStretches brings the stretches to a form in which neighbours meet to
 // the bit: breakpoints of a curve that lie together become one, and where two
-// stretches overlap on A or on B the later one gives way.
-func tidyStretches(a, b Ring, s []Stretch) []Stretch {
+// stretches overlap on A or on B one gives way (dropOverlaps).
+func tidyStretches(a, b Ring, s []Stretch, tol float64) []Stretch {
 	joinBreakpoints(a, s, func(x *Stretch) (int, *float64, *float64) { return x.A, &x.A0, &x.A1 })
 	joinBreakpoints(b, s, func(x *Stretch) (int, *float64, *float64) { return x.B, &x.B0, &x.B1 })
-	s = dropOverlaps(a, b, s)
+	s = dropOverlaps(a, b, s, tol)
 	out := s[:0]
 	for _, x := range s {
 		if x.A1 > x.A0 && x.B0 != x.B1 {
@@ -238,87 +239,4 @@ func joinBreakpoints(r Ring, s []Stretch, side func(*Stretch) (int, *float64, *f
 // itself passes a place twice, and those are two.
 func together(c Cubic, t, u float64) bool {
 	return c.At(t).Dist(c.At(u)) <= breakpointGap && (t == u || c.Part(t, u).hull() <= 4*breakpointGap)
-}
-
-// dropOverlaps trims or drops stretches that overlap earlier, longer ones on
-// either ring. Such overlaps are at most a few tolerances long: two curves
-// that meet smoothly are both near a third beyond their meeting.
-func dropOverlaps(a, b Ring, s []Stretch) []Stretch {
-	length := make(map[[2]int]float64, len(s))
-	key := func(x Stretch) [2]int { return [2]int{x.A, x.B} } // one stretch at most for each pair of curves
-	for _, x := range s {
-		length[key(x)] = a[x.A].At(x.A0).Dist(a[x.A].At(x.A1))
-	}
-	slices.SortStableFunc(s, func(x, y Stretch) int { return cmp.Compare(length[key(y)], length[key(x)]) })
-	onA, onB := make([][]Stretch, len(a)), make([][]Stretch, len(b))
-	var kept []Stretch
-	for _, x := range s {
-		for _, y := range onA[x.A] {
-			if x.A1 > x.A0 {
-				x = x.trimA(a[x.A], b[x.B], y)
-			}
-		}
-		for _, y := range onB[x.B] {
-			if x.A1 > x.A0 {
-				x = x.trimB(a[x.A], b[x.B], y)
-			}
-		}
-		if x.A1 > x.A0 && a[x.A].Part(x.A0, x.A1).hull() > breakpointGap {
-			kept = append(kept, x)
-			onA[x.A], onB[x.B] = append(onA[x.A], x), append(onB[x.B], x)
-		}
-	}
-	return kept
-}
-
-// trimA cuts off x what y already holds of their common curve of A.
-func (x Stretch) trimA(c, d Cubic, y Stretch) Stretch {
-	if x.A1 <= y.A0 || x.A0 >= y.A1 {
-		return x
-	}
-	switch {
-	case x.A0 < y.A0:
-		x.A1 = y.A0
-		x.B1 = d.nearestWithin(x.B0, x.B1, c.At(x.A1))
-	case x.A1 > y.A1:
-		x.A0 = y.A1
-		x.B0 = d.nearestWithin(x.B0, x.B1, c.At(x.A0))
-	default:
-		x.A1 = x.A0
-	}
-	return x
-}
-
-// nearestWithin is the parameter between two others at which the curve is
-// nearest to a place; it may pass there at another time too.
-func (c Cubic) nearestWithin(t, u float64, at Point) float64 {
-	lo, hi := math.Min(t, u), math.Max(t, u)
-	x, _ := c.Part(lo, hi).Nearest(at)
-	return lo + float64(x*(hi-lo))
-}
-
-// trimB is trimA for the common curve of B.
-func (x Stretch) trimB(c, d Cubic, y Stretch) Stretch {
-	xl, xh := math.Min(x.B0, x.B1), math.Max(x.B0, x.B1)
-	yl, yh := math.Min(y.B0, y.B1), math.Max(y.B0, y.B1)
-	if xh <= yl || xl >= yh {
-		return x
-	}
-	var u float64
-	switch {
-	case xl < yl:
-		u = yl
-	case xh > yh:
-		u = yh
-	default:
-		x.A1 = x.A0
-		return x
-	}
-	t := c.nearestWithin(x.A0, x.A1, d.At(u))
-	if (x.B1 > x.B0) == (xl < yl) {
-		x.A1, x.B1 = t, u
-	} else {
-		x.A0, x.B0 = t, u
-	}
-	return x
 }

@@ -1,6 +1,9 @@
 package geom
 
-import "sort"
+import (
+	"slices"
+	"sort"
+)
 
 // regions collects the connected regions of the faces for which in says yes.
 // Their boundaries are made of stretches of the true curves.
@@ -129,6 +132,8 @@ func (b *boundary) close() {
 }
 
 // assembleRegions gives each hole to the smallest outer boundary around it.
+// Regions whose true curves enclose nothing, being in another order than their
+// chords, are left out.
 func assembleRegions(outers, holes []boundary) []Region {
 	sort.SliceStable(outers, func(i, j int) bool { return outers[i].flat > outers[j].flat })
 	regions := make([]Region, len(outers))
@@ -145,17 +150,21 @@ func assembleRegions(outers, holes []boundary) []Region {
 		}
 	}
 	for i := range regions {
-		r := &regions[i]
-		perimeter := 0.0
-		for _, ring := range r.Rings {
-			r.Area += ring.Area()
-			perimeter += ring.Length()
-		}
-		if perimeter > 0 {
-			r.Width = 2 * r.Area / perimeter
-		}
+		regions[i].measure()
 	}
-	return regions
+	return slices.DeleteFunc(regions, func(r Region) bool { return !(r.Area > 0) })
+}
+
+// measure works out the region's area and width.
+func (r *Region) measure() {
+	perimeter := 0.0
+	for _, ring := range r.Rings {
+		r.Area += ring.Area()
+		perimeter += ring.Length()
+	}
+	if perimeter > 0 {
+		r.Width = 2 * r.Area / perimeter
+	}
 }
 
 // holdsAny reports whether the polygon holds a point of the hole that is not

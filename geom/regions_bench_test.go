@@ -127,6 +127,36 @@ func BenchmarkRegionsReference(b *testing.B) {
 	}
 }
 
+// partedPair is a rectangle and the same one, one edge of it in n parts.
+func partedPair(n int) (a, b Ring) {
+	a = Polygon(Pt(0, 0), Pt(1000, 0), Pt(1000, 500), Pt(0, 500))
+	for k := range n {
+		b = append(b, a[0].Part(float64(k)/float64(n), float64(k+1)/float64(n)))
+	}
+	b[n-1].P3 = a[0].P3
+	for k := 1; k < n; k++ {
+		b[k].P0 = b[k-1].P3
+	}
+	return a, append(b, a[1:]...)
+}
+
+// One long edge beside many parts of it.
+func BenchmarkCompareParted(b *testing.B) {
+	for _, n := range []int{1000, 4000, 16000} {
+		x, y := partedPair(n)
+		for _, order := range []string{"parts second", "parts first"} {
+			b.Run(fmt.Sprintf("%s/parts=%d", order, n), func(b *testing.B) {
+				for b.Loop() {
+					if _, err := Compare(x, y, 0.01); err != nil {
+						b.Fatal(err)
+					}
+				}
+			})
+			x, y = y, x
+		}
+	}
+}
+
 func BenchmarkMatch(b *testing.B) {
 	for _, n := range regionSizes {
 		b.Run(fmt.Sprintf("vertices=%d", n), func(b *testing.B) {

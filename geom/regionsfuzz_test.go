@@ -207,6 +207,10 @@ func soundAnswer(a, b Ring, o Overlap, err error) error {
 		return nil
 	case strings.Contains(err.Error(), "too close") && !(simple(a) && simple(b)):
 		return nil
+	case strings.Contains(err.Error(), "first outline crosses itself") && !simple(a):
+		return nil
+	case strings.Contains(err.Error(), "second outline crosses itself") && !simple(b):
+		return nil
 	}
 	return err
 }
@@ -227,7 +231,7 @@ func soundOverlap(a, b Ring, o Overlap) error {
 				}
 				area += ringArea(ring)
 			}
-			if !(math.Abs(area-r.Area) <= 1e-6) || math.IsNaN(r.Width) {
+			if !(math.Abs(area-r.Area) <= 1e-6) || !(r.Area > 0) || !(r.Width > 0) {
 				return fmt.Errorf("%s: a region of %g mm², %g mm wide, by its rings of %g", regionKinds[k], r.Area, r.Width, area)
 			}
 		}
@@ -273,7 +277,7 @@ func TestRegionsOfAnyRings(t *testing.T) {
 	seed := uint64(time.Now().UnixNano())
 	t.Logf("seed %d", seed)
 	rng := rand.New(rand.NewPCG(seed, 3))
-	compared, crossing := 0, 0
+	compared, refused := 0, 0
 	for range 3000 {
 		bytes := make([]byte, 60)
 		for i := range bytes {
@@ -288,12 +292,11 @@ func TestRegionsOfAnyRings(t *testing.T) {
 		require.NoError(t, soundAnswer(a, b, o, err), "%v", bytes)
 		if err == nil {
 			compared++
-			if !simple(a) || !simple(b) {
-				crossing++
-			}
+		} else if strings.Contains(err.Error(), "crosses itself") {
+			refused++
 		}
 	}
-	require.Greater(t, compared, 1000)
-	require.Greater(t, crossing, 300)
-	require.Greater(t, compared-crossing, 100)
+	t.Logf("%d compared, %d refused", compared, refused)
+	require.Greater(t, refused, 300)
+	require.Greater(t, compared, 100)
 }
