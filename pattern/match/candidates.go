@@ -2,6 +2,7 @@ package match
 
 import (
 	"math"
+	"slices"
 	"sort"
 
 	"toile/geom"
@@ -82,30 +83,33 @@ type candidate struct {
 }
 
 // promising returns the candidates that score nearly as well as the best and
-// lie apart.
+// lie apart. Of outlines too long to be sampled densely the most voted comes
+// after them, whatever it scores: among fine teeth samples tell little.
 func (l *layer) promising(new *outline) []geom.Motion {
 	var out []geom.Motion
-	list := l.scored(new)
+	list, voted := l.scored(new)
+	repeats := func(n geom.Motion) bool {
+		return slices.ContainsFunc(out, func(m geom.Motion) bool { return new.moved(n, m) < l.loose })
+	}
 	for _, c := range list {
 		if len(out) == finalists || c.score < promising*list[0].score {
 			break
 		}
-		repeats := false
-		for _, m := range out {
-			repeats = repeats || new.moved(c.motion, m) < l.loose
-		}
-		if !repeats {
+		if !repeats(c.motion) {
 			out = append(out, c.motion)
 		}
+	}
+	if !l.drawn && len(new.dense) == mostDense && !repeats(voted) {
+		out = append(out, voted)
 	}
 	return out
 }
 
 // scored collects motions of the outline onto the old one, takes the most
 // voted, brings each nearer, and sorts them by how much of the old outline
-// then lies loosely on the new one.
-func (l *layer) scored(new *outline) []candidate {
-	v := votes{layer: l, new: new, cells: map[cell]int{}}
+// then lies loosely on the new one. It gives the most voted as it was, too.
+func (l *layer) scored(new *outline) (list []candidate, voted geom.Motion) {
+	v := newVotes(l, new)
 	v.add(geom.Motion{}, 1)
 	v.corners()
 	v.chords()
@@ -113,14 +117,14 @@ func (l *layer) scored(new *outline) []candidate {
 	if len(l.old.corners) < 3 || len(new.corners) < 3 {
 		v.bends()
 	}
-	list := v.list
+	list = v.list
 	sort.SliceStable(list, func(i, j int) bool { return list[i].votes > list[j].votes })
-	list = list[:min(len(list), tried)]
+	list, voted = list[:min(len(list), tried)], list[0].motion
 	for i := range list {
 		list[i] = l.nearer(new, list[i])
 	}
 	sort.SliceStable(list, func(i, j int) bool { return list[i].score > list[j].score })
-	return list
+	return list, voted
 }
 
 // nearer brings a candidate onto the outline on a width that narrows, if that

@@ -2,6 +2,7 @@ package match
 
 import (
 	"math"
+	"slices"
 	"sort"
 
 	"toile/geom"
@@ -17,6 +18,11 @@ const (
 	// choice between poses; matching loses a few tolerances at each corner. Of
 	// hand-drawn outlines with marks, equalDrawn are.
 	equal, equalDrawn = 0.002, 0.05
+
+	// worse: of poses with equal shares of outlines that coincide exactly, one
+	// whose residual is so many times the least and worseBy mm more is not the
+	// exact one. Rounding of stored coordinates alone stays below either.
+	worse, worseBy = 10, 1e-6
 
 	// mostAlternatives bounds what is told of highly symmetric outlines.
 	mostAlternatives = 8
@@ -75,6 +81,23 @@ func (l *layer) choose(poses []laid, o Options) (Pose, []Pose) {
 // best is the pose that explains most of those that may be best. Among equal
 // ones the marks decide, and then by how little it moves.
 func (l *layer) best(poses []laid, may []bool, o Options) int {
+	best := -1
+	var apart, moved float64
+	for _, i := range l.equals(poses, may, o) {
+		p := poses[i]
+		a, m := marksApart(p.Motion, o), l.new.moved(p.Motion, geom.Motion{})
+		if best < 0 || a < apart-2*l.tol || (a <= apart+2*l.tol && m < moved-l.tol) {
+			best, apart, moved = i, a, m
+		}
+	}
+	return best
+}
+
+// equals lists the poses that explain as much as the best of those that may be
+// best, but of outlines that coincide exactly none whose residual is clearly
+// above the least: a circle of four curves turned at random still lies on
+// itself within the tolerance.
+func (l *layer) equals(poses []laid, may []bool, o Options) []int {
 	same := equal
 	if l.drawn && len(o.OldMarks) > 0 && len(o.NewMarks) > 0 {
 		same = equalDrawn
@@ -85,18 +108,17 @@ func (l *layer) best(poses []laid, may []bool, o Options) int {
 			most = math.Max(most, p.score)
 		}
 	}
-	best := -1
-	var apart, moved float64
+	var out []int
+	least := math.Inf(1)
 	for i, p := range poses {
-		if !may[i] || p.score < most-same {
-			continue
-		}
-		a, m := marksApart(p.Motion, o), l.new.moved(p.Motion, geom.Motion{})
-		if best < 0 || a < apart-2*l.tol || (a <= apart+2*l.tol && m < moved-l.tol) {
-			best, apart, moved = i, a, m
+		if may[i] && p.score >= most-same {
+			out, least = append(out, i), math.Min(least, p.Residual)
 		}
 	}
-	return best
+	if l.drawn {
+		return out
+	}
+	return slices.DeleteFunc(out, func(i int) bool { return poses[i].Residual > worse*least+worseBy })
 }
 
 // mayBeBest says which poses may be best: those that explain clearly more than

@@ -20,6 +20,7 @@ type outline struct {
 	samples []sample   // sampleCount of the dense ones
 	step    float64    // mm between the dense ones
 	corners []corner
+	voting  []corner // those of them that votes and shifts are taken from
 	near    nearby
 }
 
@@ -35,6 +36,7 @@ type sample struct {
 type corner struct {
 	at, before, after geom.Point // unit directions before and after
 	turn              float64    // radians, positive clockwise
+	along             float64    // mm from the start of the outline
 	sample            int        // the first dense one from there on
 }
 
@@ -85,6 +87,7 @@ func newOutline(r geom.Ring, tol float64) *outline {
 	} else {
 		o.findCorners()
 	}
+	o.voting = o.mostTelling(mostVoting)
 	o.findAxis()
 	return o
 }
@@ -149,7 +152,7 @@ func (o *outline) findCorners() {
 		before, after := o.ring[(i+n-1)%n].Tangent(1), c.Tangent(0)
 		if turn := geom.AngleBetween(before, after); math.Abs(turn) > leastTurn {
 			at := min(int(done/o.step+0.5), len(o.dense)-1)
-			o.corners = append(o.corners, corner{c.P0, before, after, turn, at})
+			o.corners = append(o.corners, corner{c.P0, before, after, turn, done, at})
 		}
 		done += o.lengths[i]
 	}
@@ -162,7 +165,7 @@ func (o *outline) findRoughCorners() {
 	all := make([]corner, n)
 	for i := range all {
 		before, after := o.direction(i-roughWindow, i), o.direction(i, i+roughWindow)
-		all[i] = corner{o.dense[i].at, before, after, geom.AngleBetween(before, after), i}
+		all[i] = corner{o.dense[i].at, before, after, geom.AngleBetween(before, after), float64(i) * o.step, i}
 	}
 	for i, c := range all {
 		size := math.Abs(c.turn)

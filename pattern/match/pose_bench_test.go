@@ -8,7 +8,7 @@ import (
 )
 
 // BenchmarkFitOver lays outlines over each other: half a back of six edges,
-// exact within 0.01 mm and traced within 0.9 mm, and a comb of many corners.
+// exact within 0.01 mm and traced within 0.9 mm, and combs of many corners.
 func BenchmarkFitOver(b *testing.B) {
 	const drawn = 3 * traceSigma
 	rng := seeded(b, 10)
@@ -26,6 +26,8 @@ func BenchmarkFitOver(b *testing.B) {
 		{"noisy", back(0), geom.Polygon(points...).Moved(m), drawn},
 		{"noisy fitted", back(0), fitted.Moved(m), drawn},
 		{"98 corners", comb(), startAt(comb(), 20).Moved(m), tol},
+		{"2000 corners", toothed(2000, 1, 10), startAt(toothed(2000, 1, 10), 600).Moved(m), tol},
+		{"8000 corners", toothed(8000, 1, 10), startAt(toothed(8000, 1, 10), 600).Moved(m), tol},
 	} {
 		b.Run(c.name, func(b *testing.B) {
 			for b.Loop() {

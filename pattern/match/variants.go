@@ -112,9 +112,10 @@ func (l *layer) shifts(m geom.Motion) []geom.Point {
 	}
 	var list []shift
 	new, plain := l.side(m)
-	for _, c := range l.old.corners {
-		for _, d := range new.corners {
-			by := c.at.Sub(plain.Apply(d.at))
+	there := placed(plain)
+	for _, c := range l.old.voting {
+		for _, d := range new.voting {
+			by := c.at.Sub(there.apply(d.at))
 			if by.Len() > l.wide || by.Len() < l.tol || math.Abs(c.turn-d.turn) > sameCorner {
 				continue
 			}

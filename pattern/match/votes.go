@@ -26,63 +26,117 @@ type votes struct {
 	layer *layer
 	new   *outline
 	list  []candidate
-	cells map[cell]int
+	cells map[uint64]int32
 }
 
-type cell struct{ turn, x, y int }
+func newVotes(l *layer, new *outline) *votes {
+	return &votes{layer: l, new: new, cells: map[uint64]int32{}}
+}
 
-// add votes for a motion. Motions in one cell (2°, 8 mm at the outline's
-// middle) are taken for one, and the first stands for all.
+// ray is a place with a direction.
+type ray struct {
+	at, way geom.Point // way: a unit vector, or zero
+	angle   float64    // of way, in radians
+}
+
+func rayAt(at, along geom.Point) ray {
+	way := along.Unit()
+	return ray{at, way, way.Angle()}
+}
+
+// onto is the motion that takes r to s with its direction.
+func (r ray) onto(s ray) geom.Motion {
+	m := geom.Motion{Turn: geom.AngleBetween(r.way, s.way)}
+	m.Shift = s.at.Sub(m.Apply(r.at))
+	return m
+}
+
+// Motions in one cell, 2° and 8 mm at the outline's middle, are taken for one.
+const turnCells, placeCell = 180, 8.0
+
+// cellOf is the cell of a motion that turns by so many radians, within ±2π,
+// and takes the outline's middle to a place. Places more than 2²⁶ cells apart,
+// far beyond what may be laid over each other, would share one.
+func cellOf(turn float64, middle geom.Point) uint64 {
+	const bits = 27
+	place := func(x float64) uint64 { return uint64(int64(math.Round(x/placeCell))) & (1<<bits - 1) }
+	angle := (int(math.Round(turn*(turnCells/(2*math.Pi)))) + 2*turnCells) % turnCells
+	return uint64(angle)<<(2*bits) | place(middle.X)<<bits | place(middle.Y)
+}
+
+// add votes for a motion.
 func (v *votes) add(m geom.Motion, weight float64) {
-	const turnCell, placeCell = math.Pi / 90, 8.0
-	at := m.Apply(v.new.centre)
-	turn := math.Mod(m.Turn+4*math.Pi, 2*math.Pi)
-	c := cell{int(math.Round(turn / turnCell)), int(math.Round(at.X / placeCell)), int(math.Round(at.Y / placeCell))}
-	if k, ok := v.cells[c]; ok {
+	v.count(cellOf(math.Mod(m.Turn, 2*math.Pi), m.Apply(v.new.centre)), weight, func() geom.Motion { return m })
+}
+
+// pair votes for the motion that takes r to s. Most are like one counted
+// before, so the motion itself is only worked out for the first of its cell.
+func (v *votes) pair(r, s ray, weight float64) {
+	cos, sin, turn := 1.0, 0.0, 0.0
+	if none := (geom.Point{}); r.way != none && s.way != none {
+		cos, sin, turn = r.way.Dot(s.way), r.way.Cross(s.way), s.angle-r.angle
+	}
+	off := v.new.centre.Sub(r.at)
+	middle := s.at.Add(geom.Pt(float64(cos*off.X)-float64(sin*off.Y), float64(sin*off.X)+float64(cos*off.Y)))
+	v.count(cellOf(turn, middle), weight, func() geom.Motion { return r.onto(s) })
+}
+
+// count adds to what a cell has; the first motion of a cell stands for all.
+func (v *votes) count(cell uint64, weight float64, motion func() geom.Motion) {
+	if k, ok := v.cells[cell]; ok {
 		v.list[k].votes += weight
 		return
 	}
-	v.cells[c] = len(v.list)
-	v.list = append(v.list, candidate{motion: m, votes: weight})
+	v.cells[cell] = int32(len(v.list))
+	v.list = append(v.list, candidate{motion: motion(), votes: weight})
 }
 
-// onto is the motion that takes one place with a direction to another.
-func onto(from, along, to, direction geom.Point) geom.Motion {
-	m := geom.Motion{Turn: geom.AngleBetween(along, direction)}
-	m.Shift = to.Sub(m.Apply(from))
-	return m
+// rays are what a corner says of how its outline lies.
+type rays struct {
+	turn                  float64
+	before, after, middle ray
+}
+
+func cornerRays(corners []corner) []rays {
+	out := make([]rays, len(corners))
+	for i, c := range corners {
+		out[i] = rays{c.turn, rayAt(c.at, c.before), rayAt(c.at, c.after), rayAt(c.at, c.before.Add(c.after))}
+	}
+	return out
 }
 
 // corners votes for what brings a corner onto one of equal turn.
 func (v *votes) corners() {
-	for _, c := range v.layer.old.corners {
-		for _, d := range v.new.corners {
+	old, new := cornerRays(v.layer.old.voting), cornerRays(v.new.voting)
+	for _, c := range old {
+		for _, d := range new {
 			if math.Abs(c.turn-d.turn) < sameTurn {
-				v.add(onto(d.at, d.before.Add(d.after), c.at, c.before.Add(c.after)), 1)
+				v.pair(d.middle, c.middle, 1)
 			} else {
 				// One of the two edges may have stayed.
-				v.add(onto(d.at, d.before, c.at, c.before), 0.5)
-				v.add(onto(d.at, d.after, c.at, c.after), 0.5)
+				v.pair(d.before, c.before, 0.5)
+				v.pair(d.after, c.after, 0.5)
 			}
 		}
 	}
 }
 
+// chord joins two corners; its ray starts in its middle.
 type chord struct {
-	from, to geom.Point
-	length   float64
+	ray
+	length float64
 }
 
 func (o *outline) chords() []chord {
-	n, reach := len(o.corners), reachOfPairs
+	n, reach := len(o.voting), reachOfPairs
 	if n <= allPairsUpTo {
 		reach = n - 1
 	}
 	var out []chord
-	for i, c := range o.corners {
+	for i, c := range o.voting {
 		for k := 1; k <= reach; k++ {
-			d := o.corners[(i+k)%n]
-			out = append(out, chord{c.at, d.at, c.at.Dist(d.at)})
+			d := o.voting[(i+k)%n]
+			out = append(out, chord{rayAt(c.at.Lerp(d.at, 0.5), d.at.Sub(c.at)), c.at.Dist(d.at)})
 		}
 	}
 	sort.Slice(out, func(i, j int) bool { return out[i].length < out[j].length })
@@ -104,8 +158,7 @@ func (v *votes) chords() {
 		}
 		for k := from; k < len(new) && new[k].length <= c.length+slack; k++ {
 			if d := new[k]; d.length > slack {
-				m := onto(d.from.Lerp(d.to, 0.5), d.to.Sub(d.from), c.from.Lerp(c.to, 0.5), c.to.Sub(c.from))
-				v.add(m, 1+2*c.length/v.layer.old.length)
+				v.pair(d.ray, c.ray, 1+2*c.length/v.layer.old.length)
 			}
 		}
 	}
@@ -126,9 +179,10 @@ func (v *votes) bends() {
 	const every, likeness = 8, 0.03
 	for i := 0; i < len(v.layer.old.samples); i += every {
 		s := v.layer.old.samples[i]
+		to := rayAt(s.at, s.along)
 		for _, r := range v.new.samples {
 			if math.Abs(s.bend-r.bend) <= likeness*math.Abs(s.bend) {
-				v.add(onto(r.at, r.along, s.at, s.along), 0.25)
+				v.pair(rayAt(r.at, r.along), to, 0.25)
 			}
 		}
 	}
