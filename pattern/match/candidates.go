@@ -2,6 +2,7 @@ package match
 
 import (
 	"math"
+	"slices"
 	"sort"
 
 	"toile/geom"
@@ -83,24 +84,23 @@ type candidate struct {
 
 // promising returns the candidates that score nearly as well as the best and
 // lie apart. Of outlines too long to be sampled densely the most voted comes
-// with them, whatever it scores: among fine teeth samples tell little.
+// after them, whatever it scores: among fine teeth samples tell little.
 func (l *layer) promising(new *outline) []geom.Motion {
 	var out []geom.Motion
 	list, voted := l.scored(new)
-	if !l.drawn && new.step > densely {
-		out = append(out, voted)
+	repeats := func(n geom.Motion) bool {
+		return slices.ContainsFunc(out, func(m geom.Motion) bool { return new.moved(n, m) < l.loose })
 	}
 	for _, c := range list {
 		if len(out) == finalists || c.score < promising*list[0].score {
 			break
 		}
-		repeats := false
-		for _, m := range out {
-			repeats = repeats || new.moved(c.motion, m) < l.loose
-		}
-		if !repeats {
+		if !repeats(c.motion) {
 			out = append(out, c.motion)
 		}
+	}
+	if !l.drawn && len(new.dense) == mostDense && !repeats(voted) {
+		out = append(out, voted)
 	}
 	return out
 }
