@@ -213,7 +213,7 @@ func TestCarryARedrawnEdge(t *testing.T) {
 		p := w.pattern()
 		back, err := p.Piece("back")
 		require.NoError(t, err)
-		bow := 10 + 25*rng.Float64()
+		bow := 15 + 20*rng.Float64()
 		back.Edges[1].SetPath(geom.Path{
 			{P0: geom.Pt(250, 0), P1: geom.Pt(250, 80), P2: geom.Pt(250+bow, 120), P3: geom.Pt(250+bow, 230)},
 			{P0: geom.Pt(250+bow, 230), P1: geom.Pt(250+bow, 400), P2: geom.Pt(250, 480), P3: geom.Pt(250, 600)}})

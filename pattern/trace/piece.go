@@ -2,6 +2,7 @@ package trace
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -129,10 +130,29 @@ const sameWithin = 0.01
 // Errors name the place in the drawing, the edge and the next step. A broken
 // rule of the model comes as *pattern.Problem.
 func ToPiece(p *pattern.Pattern, o Outline, r Request) (Result, error) {
+	t, err := toPiece(p, o, r, nil)
+	if err == nil {
+		return t.res, nil
+	}
+	// Where another pose fits nearly as well, the one that makes a piece counts.
+	var problem *pattern.Problem
+	if t != nil && errors.As(err, &problem) {
+		for _, other := range t.res.Alternatives {
+			if u, wrong := toPiece(p, o, r, &other); wrong == nil {
+				return u.res, nil
+			}
+		}
+	}
+	return Result{}, err
+}
+
+// toPiece is ToPiece for one pose: the best one, or the one that is given.
+func toPiece(p *pattern.Pattern, o Outline, r Request, pose *match.Pose) (*tracing, error) {
 	t, err := newTracing(p, o, r)
 	if err != nil {
-		return Result{}, err
+		return nil, err
 	}
+	t.given = pose
 	t.smoothNoise()
 	t.noise = math.Max(t.noise, r.DrawnWithin)
 	if t.old == nil {
@@ -144,9 +164,9 @@ func ToPiece(p *pattern.Pattern, o Outline, r Request) (Result, error) {
 		err = t.alternatives()
 	}
 	if err != nil {
-		return Result{}, t.fail(err)
+		return t, t.fail(err)
 	}
-	return t.res, nil
+	return t, nil
 }
 
 // tracing is one outline on its way to a piece.
@@ -160,6 +180,7 @@ type tracing struct {
 	before, old *pattern.Piece
 
 	piece  *pattern.Piece // being made
+	given  *match.Pose    // how it is to be laid; nil for the best way
 	unlaid geom.Ring      // the outline before it was laid over the stored one
 	tol    float64        // mm within which the old outline and the new one coincide
 	noise  float64        // mm, of the points drawn; 0 when exact

@@ -35,6 +35,9 @@ func (t *tracing) lay(old geom.Ring) error {
 	if err != nil {
 		return err
 	}
+	if t.given != nil {
+		pose = *t.given
+	}
 	if err := t.refuseOtherLine(old, pose); err != nil {
 		return err
 	}
