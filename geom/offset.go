@@ -57,9 +57,11 @@ var ErrNoDirection = errors.New("the curve is a single point and has no directio
 // at the parallel's cusps, where its tangent reverses. At a cusp of the curve
 // itself, where the left side changes over, the two parts are joined by a
 // straight line; it counts as one where the speed |c′| falls below 1e-9 of the
-// control polygon's length. A handle of length zero is no obstacle. A curve
-// whose controls lie on one line within 1e-7 mm is shifted as the line between
-// its ends, also one that overshoots them. d = 0 gives the curve itself.
+// control polygon's length. A handle of length zero is no obstacle; one of next
+// to none, shorter than 1e-8·(100 mm + the control polygon), counts as zero, so
+// that the parallel does not follow the turn the curve makes within that length.
+// A curve whose controls lie on one line within 1e-7 mm is shifted as the line
+// between its ends, also one that overshoots them. d = 0 gives the curve itself.
 //
 // Method: least squares on the distance (Hoschek, Spline approximation of
 // offset curves, Computer Aided Geometric Design 5, 1988; from memory). The
@@ -85,10 +87,10 @@ func (c Cubic) Offset(d, tol float64) (Path, error) {
 	if d == 0 {
 		return Path{c}, nil
 	}
+	if c = c.withoutStubs(); !c.hasDirection() {
+		return nil, ErrNoDirection
+	}
 	if line, ok := c.asLine(); ok {
-		if line.P0.Dist(line.P3) <= pointSize {
-			return nil, ErrNoDirection
-		}
 		n := line.P3.Sub(line.P0).Unit().Left().Mul(d)
 		return Path{Line(line.P0.Add(n), line.P3.Add(n))}, nil
 	}
@@ -101,24 +103,6 @@ func (c Cubic) Offset(d, tol float64) (Path, error) {
 		return nil, fmt.Errorf("offset by %.3f mm deviates by %.3g mm, %.3g mm wanted", d, o.worst, tol)
 	}
 	return o.out, nil
-}
-
-// asLine returns the line between the ends of a curve whose controls all lie
-// on it, whatever its speed.
-func (c Cubic) asLine() (Cubic, bool) {
-	far := c.P3
-	for _, p := range [2]Point{c.P1, c.P2} {
-		if p.Dist(c.P0) > far.Dist(c.P0) {
-			far = p
-		}
-	}
-	u := far.Sub(c.P0).Unit()
-	for _, p := range [3]Point{c.P1, c.P2, c.P3} {
-		if math.Abs(u.Cross(p.Sub(c.P0))) > offsetFlat {
-			return Cubic{}, false
-		}
-	}
-	return Line(c.P0, c.P3), true
 }
 
 // parallel is the work on one curve.

@@ -36,6 +36,39 @@ func BenchmarkOffsetCubic(b *testing.B) {
 	})
 }
 
+// One operation is the offset of one edge of many nodes. The figure per node
+// stays where it is when the nodes are many times as many.
+func BenchmarkOffsetPath(b *testing.B) {
+	for _, kind := range []struct {
+		name string
+		make func(n int) Path
+		by   float64
+	}{
+		{"smooth", func(n int) Path { return Path(wavyRing(rand.New(rand.NewPCG(83, 1)), n, 0.1)) }, 3},
+		{"teeth", func(n int) Path { return Path(comb(n)) }, -3},
+		{"there and back", thereAndBack, 3},
+	} {
+		for _, n := range []int{1000, 4000, 16000} {
+			b.Run(fmt.Sprintf("%s/%d", kind.name, n), func(b *testing.B) {
+				p := kind.make(n)
+				for b.Loop() {
+					p.Offset(kind.by, 0.01)
+				}
+				b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(n), "ns/node")
+			})
+		}
+	}
+}
+
+// thereAndBack is a path of long lines that each turn by almost 180°.
+func thereAndBack(n int) Path {
+	points := make([]Point, n)
+	for i := range points {
+		points[i] = Pt(float64(i%2)*100, 0.02*float64(i))
+	}
+	return Polyline(points...)
+}
+
 // One operation is the cutting line of one piece, in turn: of plain ones; of
 // those whose lines cross, so that the union decides; of an outline of 400
 // curves, an edge each.

@@ -182,6 +182,89 @@ func TestOffsetDegenerate(t *testing.T) {
 	assert.Error(t, err)
 }
 
+func TestHandlesOfNextToNoLength(t *testing.T) {
+	// A curve whose handle is a hair long is the curve without it, to less than
+	// that hair, and so is its parallel, whatever direction the hair has.
+	cases := []struct {
+		c Cubic
+		d float64
+	}{
+		{Cubic{Pt(51, 6), Pt(51.000000000001, 6), Pt(8, 45), Pt(41, 96)}, 10},
+		{Cubic{
+			Pt(15.640119261251037, 2.126342050403049), Pt(15.640119275943643, 2.126342028506937),
+			Pt(0.5702870054503217, 23.202503552981618), Pt(5.596017613845941, 12.213825422018147),
+		}, 15},
+	}
+	r := seeded(t, 44)
+	for i := range 400 {
+		c := randomCubic(r, 200)
+		hair := Pt(math.Pow(10, -13+7*r.Float64()), 0).Turn(7 * r.Float64())
+		if i%4 != 1 {
+			c.P1 = c.P0.Add(hair)
+		}
+		if i%4 != 2 {
+			c.P2 = c.P3.Add(hair.Turn(7 * r.Float64()))
+		}
+		if i%4 == 3 {
+			c.P1 = randomPoint(r, 200)
+		}
+		cases = append(cases, struct {
+			c Cubic
+			d float64
+		}{c, anyDistance(r, c)})
+	}
+	for _, x := range cases {
+		o, err := x.c.Offset(x.d, 0.01)
+		require.NoError(t, err, "%v by %v", x.c, x.d)
+		bare := x.c
+		if bare.P1.Dist(bare.P0) < 1e-6 {
+			bare.P1 = bare.P0
+		}
+		if bare.P2.Dist(bare.P3) < 1e-6 {
+			bare.P2 = bare.P3
+		}
+		if bare.P1 == bare.P0 && bare.P2 == bare.P3 { // a line
+			u := bare.P3.Sub(bare.P0).Unit().Left().Mul(x.d)
+			assert.InDelta(t, 0, o.Start().Dist(bare.P0.Add(u)), 1e-5)
+			assert.InDelta(t, 0, o.End().Dist(bare.P3.Add(u)), 1e-5)
+			continue
+		}
+		assert.LessOrEqual(t, newTrueParallel(bare, x.d, 0.1).deviation(o, 20), 0.0105, "%v by %v", x.c, x.d)
+	}
+}
+
+func TestShortHandlesThatCount(t *testing.T) {
+	// From where they are long enough to turn the parallel, they do.
+	r := seeded(t, 45)
+	for range 800 {
+		c := randomCubic(r, 100)
+		c.P1 = c.P0.Add(Pt(1e-5*math.Pow(10, 4*r.Float64()), 0).Turn(7 * r.Float64()))
+		d := anyDistance(r, c)
+		o, err := c.Offset(d, 0.01)
+		require.NoError(t, err, "%v by %v", c, d)
+		assert.InDelta(t, 0, o.Start().Dist(c.P0.Add(c.Tangent(0).Left().Mul(d))), 1e-9)
+		for i := range 100 {
+			u := (float64(i) + 0.5) / 100
+			_, off := o.Nearest(c.At(u).Add(c.Tangent(u).Left().Mul(d)))
+			assert.LessOrEqual(t, off, 0.01, "%v by %v", c, d)
+		}
+	}
+}
+
+func TestRingWithHandlesOfNextToNoLength(t *testing.T) {
+	// The corners are those of the curve without the hair.
+	for _, hair := range []Point{{}, Pt(1e-12, 0), Pt(-1e-9, 1e-8), Pt(0, -1e-7)} {
+		edges := closedBy(Cubic{Pt(0, 0), hair, Pt(60, -20), Pt(100, 0)}, [3]float64{10, 10, 10})
+		ring, from, err := OffsetRing(edges, nil, 0.01)
+		require.NoError(t, err)
+		bare, _, err := OffsetRing(closedBy(Cubic{Pt(0, 0), Pt(0, 0), Pt(60, -20), Pt(100, 0)}, [3]float64{10, 10, 10}), nil, 0.01)
+		require.NoError(t, err)
+		require.Len(t, ring, len(bare), "%v", hair)
+		require.Len(t, from, len(ring))
+		assert.InDelta(t, bare.Area(), ring.Area(), 1e-3, "%v", hair)
+	}
+}
+
 func TestOffsetPathJoins(t *testing.T) {
 	r := seeded(t, 42)
 	for range 100 {

@@ -206,6 +206,23 @@ func (s side) covers(q Point) bool {
 	return d <= math.Abs(s.by)+1e-9 && q.Sub(s.source.At(at)).Dot(left)*s.by > 0
 }
 
+// overCorner reports whether what is cut off, of a from one place on or of b up
+// to another, goes round a corner within the edge: its loop may then take in
+// more than the two strips that overlap.
+func (k meet) overCorner(a, b Place) bool {
+	return k.a.raw[a.Curve:].turnsSharply() || k.b.raw[:b.Curve+1].turnsSharply()
+}
+
+// turnsSharply reports whether a node turns by more than what counts as smooth.
+func (p Path) turnsSharply() bool {
+	for i := 1; i < len(p); i++ {
+		if math.Abs(AngleBetween(p[i-1].Tangent(1), p[i].Tangent(0))) > smoothTurn {
+			return true
+		}
+	}
+	return false
+}
+
 // cutBoth cuts both lines at their meeting. If they have none, because one of
 // them is too short, or if that would take too much, they are joined through
 // the corner itself, a loop that the union takes out.
@@ -217,7 +234,7 @@ func (k meet) cutBoth(ahead, back float64) joint {
 		return j
 	}
 	j := joint{end: m.P, start: m.Q}
-	if !k.overlap(true, true) {
+	if !k.overlap(true, true) || k.overCorner(m.P, m.Q) {
 		j = k.through(k.at)
 	}
 	j.cutEnd = k.a.raw.Length() - k.a.raw.LengthTo(m.P)
@@ -247,7 +264,7 @@ func (k meet) cutFirst(ahead float64, m Point) joint {
 		j.cutEnd = -ahead
 		return j
 	}
-	if k.turn*(k.a.by+k.b.by) < 0 && !k.overlap(true, false) {
+	if k.turn*(k.a.by+k.b.by) < 0 && (!k.overlap(true, false) || k.overCorner(best.P, Place{})) {
 		j = k.through(k.at, best.At)
 	} else {
 		j.end = best.P
@@ -284,7 +301,7 @@ func (k meet) stepped() joint {
 	}
 	down := Path{Line(k.a.raw.End(), k.at)}
 	x, ok := nearestMeeting(down.Reverse(), k.b.raw)
-	if !ok || !k.overlap(false, true) {
+	if !ok || !k.overlap(false, true) || k.overCorner(Place{len(k.a.raw) - 1, 1}, x.Q) {
 		return k.through(k.at)
 	}
 	j := k.whole()

@@ -79,6 +79,10 @@ func newTrueParallel(c Cubic, by, step float64) *trueParallel {
 	for i := range parts + 1 {
 		t := float64(i) / parts
 		p, ok := o.at(t)
+		if !ok && (i == 0 || i == parts) { // an end without a handle: a ten-millionth inside it
+			t += 1e-7 * float64(1-2*i/parts)
+			p, ok = o.at(t)
+		}
 		if !ok {
 			continue
 		}

@@ -11,9 +11,19 @@ import (
 // travel, within tol of the true parallel curves. At its inner nodes, where a
 // smooth path turns by little or nothing, the parts are run on to the meeting
 // of their tangents, joined by an arc where the turn on the outside is more
-// than 60°, and cut at their meeting on the inside. Curves that are single
-// points are left out. Errors as for Cubic.Offset.
-func (p Path) Offset(d, tol float64) (Path, error) {
+// than 60°, and cut at their meeting on the inside, looked for along about four
+// times the distance before the node. Curves that are single points are left
+// out; with d = 0 the path comes back as it is. Time grows with the number of
+// curves. Errors as for Cubic.Offset.
+func (p Path) Offset(d, tol float64) (Path, error) { return p.offset(d, tol, joinOffsets) }
+
+// offsetForUnion is Offset as the union of a ring wants it: on the inside of a
+// turn two neighbours are cut only where the union stays as it is (overlap),
+// and else left whole and joined through the node itself.
+func (p Path) offsetForUnion(d, tol float64) (Path, error) { return p.offset(d, tol, joinForUnion) }
+
+// offset offsets the curves one by one and joins each to those before it.
+func (p Path) offset(d, tol float64, join func(*nodeJoin)) (Path, error) {
 	if d == 0 {
 		for _, c := range p {
 			if !c.Finite() {
@@ -23,7 +33,8 @@ func (p Path) Offset(d, tol float64) (Path, error) {
 		return slices.Clone(p), nil
 	}
 	var out Path
-	var end Point // the direction of travel at the end of the source so far
+	start := 0       // the index in out at which the curve before starts
+	var before Cubic // the source's curve before
 	for _, c := range p {
 		part, err := c.Offset(d, tol)
 		if errors.Is(err, ErrNoDirection) {
@@ -32,10 +43,13 @@ func (p Path) Offset(d, tol float64) (Path, error) {
 		if err != nil {
 			return nil, err
 		}
+		c = c.withoutStubs()
 		if len(out) > 0 {
-			out, part = joinOffsets(out, part, turnAt{c.P0, end, c.Tangent(0), d, d}, tol)
+			j := nodeJoin{turnAt{c.P0, before.Tangent(1), c.Tangent(0), d, d}, out, part, start, before, c, tol}
+			j.join(join)
+			out, part = j.a, j.b
 		}
-		out, end = append(out, part...), c.Tangent(1)
+		out, start, before = append(out, part...), len(out), c
 	}
 	if len(out) == 0 {
 		return nil, ErrNoDirection
@@ -67,52 +81,124 @@ func (v turnAt) mitre() (ahead, back float64, meeting Point, ok bool) {
 // end is where the first of the two offset lines ends at the node.
 func (v turnAt) end() Point { return v.at.Add(v.in.Left().Mul(v.dIn)) }
 
-// joinOffsets joins two offsets at an inner node, distances equal.
-func joinOffsets(a, b Path, v turnAt, tol float64) (Path, Path) {
-	end, start := a.End(), b.Start()
-	if end.Dist(start) <= 0.05*tol {
-		b[0].P0 = end
-		return a, b
+// nodeJoin is the joint of two offsets at an inner node, distances equal. Both
+// are changed in place, a at its end alone, so that its length costs nothing.
+type nodeJoin struct {
+	turnAt
+	a, b      Path
+	lastStart int   // the index in a of the offset of the curve before the node
+	from, to  Cubic // the curves of the source before and after the node
+	tol       float64
+}
+
+// join joins the offsets where the turn has them on the outside, or hardly is
+// one; else inside does.
+func (j *nodeJoin) join(inside func(*nodeJoin)) {
+	end, start := j.a.End(), j.b.Start()
+	if end.Dist(start) <= 0.05*j.tol {
+		j.b[0].P0 = end
+		return
 	}
-	turn := AngleBetween(v.in, v.on)
-	outside := turn*v.dIn > 0
-	ahead, back, m, ok := v.mitre()
-	if ok && slides(a[len(a)-1], ahead, tol) && slides(b[0].Reverse(), back, tol) {
-		return a.endMoved(m), b.Reverse().endMoved(m).Reverse()
-	}
-	if outside && math.Abs(turn) <= math.Pi/3 && ok {
-		return a.runOn(m), b.Reverse().runOn(m).Reverse()
-	}
-	if outside {
-		arc := Arc(v.at, math.Abs(v.dIn), end.Sub(v.at).Angle(), turn)
+	turn := AngleBetween(j.in, j.on)
+	outside := turn*j.dIn > 0
+	ahead, back, m, ok := j.mitre()
+	last := len(j.a) - 1
+	switch {
+	case ok && slides(j.a[last], ahead, j.tol) && slides(j.b[0].Reverse(), back, j.tol):
+		j.a[last] = j.a[last].endMoved(m)
+		j.b[0] = j.b[0].Reverse().endMoved(m).Reverse()
+	case outside && math.Abs(turn) <= math.Pi/3 && ok:
+		j.a, j.b = append(j.a[:last], j.a[last:].runOn(m)...), j.b.Reverse().runOn(m).Reverse()
+	case outside:
+		arc := Arc(j.at, math.Abs(j.dIn), end.Sub(j.at).Angle(), turn)
 		arc[0].P0, arc[len(arc)-1].P3 = end, start
-		return append(a, arc...), b
+		j.a = append(j.a, arc...)
+	default:
+		inside(j)
 	}
-	if m, ok := nearestMeeting(a, b); ok {
-		b = b.Between(m.Q, Place{len(b) - 1, 1})
-		a = a.Between(Place{}, m.P)
-		b[0].P0 = a.End()
-		return a, b
+}
+
+// cutAtMeeting cuts both at their meeting, looked for from a[k] on.
+func (j *nodeJoin) cutAtMeeting(k int) bool {
+	m, ok := nearestMeeting(j.a[k:], j.b)
+	if ok {
+		j.b = j.b.Between(m.Q, Place{len(j.b) - 1, 1})
+		j.a = append(j.a[:k], j.a[k:].Between(Place{}, m.P)...)
+		j.b[0].P0 = j.a.End()
 	}
-	return append(a, Line(end, start)), b
+	return ok
+}
+
+// joinOffsets joins two offsets on the inside of a turn for a path that stands
+// for itself: at their meeting, or by a straight line.
+func joinOffsets(j *nodeJoin) {
+	ahead, _, _, ok := j.mitre()
+	if !ok {
+		ahead = math.Inf(1)
+	}
+	reach := float64(joinReach*math.Abs(j.dIn)) + float64(2*math.Min(math.Abs(ahead), j.b.Length()))
+	if !j.cutAtMeeting(j.a.tail(reach)) {
+		j.a = append(j.a, Line(j.a.End(), j.b.Start()))
+	}
+}
+
+// joinForUnion joins two offsets on the inside of a turn for the union of a
+// ring: only neighbours cut each other.
+func joinForUnion(j *nodeJoin) {
+	k := meet{turnAt: j.turnAt, turn: AngleBetween(j.in, j.on), tol: j.tol}
+	k.a = side{source: Path{j.from}, by: j.dIn, raw: Path{Line(j.a.End(), j.a.End())}}
+	k.b = side{source: Path{j.to}, by: j.dOn, raw: Path{Line(j.b.Start(), j.b.Start())}}
+	if !k.overlap(true, true) || !j.cutAtMeeting(j.lastStart) {
+		j.a = append(j.a, Line(j.a.End(), j.at), Line(j.at, j.b.Start()))
+	}
+}
+
+// joinReach is how far before a node, in distances, an offset is looked at for
+// its meeting with the next on the inside. Straight ones meet at the tangent of
+// half the turn: at 1 for 90°, at 3.7 for 150°; where they turn by more, the
+// look goes as far as their meeting, or the next one's length.
+const joinReach = 4
+
+// tail returns the index from which on the chords of the path are at least that
+// long together.
+func (p Path) tail(length float64) int {
+	k := len(p) - 1
+	for sum := p[k].P0.Dist(p[k].P3); k > 0 && sum < length; sum += p[k].P0.Dist(p[k].P3) {
+		k--
+	}
+	return k
 }
 
 // slides reports whether a curve's end may be moved along its tangent by the
-// given length without leaving its course by more than a tenth of tol.
+// given length without leaving its course by more than a tenth of tol. At t it
+// is moved by t³ of that, of which what is square to the curve there counts; a
+// curve that turns evenly gives most at 3/4. An S is told by its inside, since
+// its ends may have one direction.
 func slides(c Cubic, by, tol float64) bool {
-	turn := math.Abs(AngleBetween(c.Tangent(0), c.Tangent(1)))
-	return math.Abs(by) < 0.2*c.P0.Dist(c.P3) && math.Abs(by)*turn*0.15 <= 0.1*tol
+	if math.Abs(by) >= 0.2*c.P0.Dist(c.P3) {
+		return false
+	}
+	end, off := c.Tangent(1), 0.0
+	for _, t := range [4]float64{0.45, 0.6, 0.75, 0.9} {
+		off = math.Max(off, t*t*t*math.Abs(end.Cross(c.Tangent(t))))
+	}
+	const between = 1.25 // what lies between these places is no more than this
+	return math.Abs(by)*off*between <= 0.1*tol
+}
+
+// endMoved returns the curve with its end put elsewhere along its tangent.
+func (c Cubic) endMoved(to Point) Cubic {
+	if c.evenlyStraight() {
+		return Line(c.P0, to)
+	}
+	c.P3 = to
+	return c
 }
 
 // endMoved returns the path with its end put elsewhere along its tangent.
 func (p Path) endMoved(to Point) Path {
-	q := append(Path{}, p...)
-	last := &q[len(q)-1]
-	if last.evenlyStraight() {
-		*last = Line(last.P0, to)
-	} else {
-		last.P3 = to
-	}
+	q := slices.Clone(p)
+	q[len(q)-1] = q[len(q)-1].endMoved(to)
 	return q
 }
 

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 )
 
 // CornerStyle says how the cutting line goes round a corner.
@@ -70,15 +71,37 @@ func (e *StyleUnfit) Error() string {
 	return fmt.Sprintf("corner %d: the seam mirrored at the hem does not meet the hem's cutting line", e.Corner)
 }
 
+// RingOpen is the error for edges that do not follow each other round: a curve
+// that starts elsewhere than the one before it ends.
+type RingOpen struct {
+	EdgeA, EdgeB int     // the edges of the one and the other; the same inside an edge
+	At           Point   // where the one ends
+	Gap          float64 // mm
+}
+
+func (e *RingOpen) Error() string {
+	if e.EdgeA == e.EdgeB {
+		return fmt.Sprintf("edge %d leaves a gap of %.3g mm at (%.2f, %.2f)", e.EdgeA, e.Gap, e.At.X, e.At.Y)
+	}
+	return fmt.Sprintf("the outline is open: edge %d ends at (%.2f, %.2f), %.3g mm from where edge %d starts",
+		e.EdgeA, e.At.X, e.At.Y, e.Gap, e.EdgeB)
+}
+
+// widestGap is the distance in mm up to which two curves count as joined: far
+// above rounding, a thousandth of the step of stored coordinates.
+const widestGap = 1e-6
+
 // ErrOffsetVanishes is the error for an inward offset that leaves nothing.
 var ErrOffsetVanishes = errors.New("nothing of the outline is left at this distance")
 
 // OffsetRing returns the ring at a distance of its own from each edge of a
 // clockwise ring, and for each of its curves the index of the edge it came
 // from. Edge i ends where edge i+1 starts; corners[i] is the corner at the
-// start of edge i, and may be left out (nil: all Extended). Curves are within
-// tol mm of the true parallels, straight ones exact to rounding; an edge with
-// distance 0 is kept as it is, to the bit where nothing cuts it.
+// start of edge i, and may be left out (nil: all Extended). Edges and curves that
+// are single points, or run back to their start on a line, are passed over; the corner is then that at the start of the
+// edge that follows. Curves are within tol mm of the true parallels, straight
+// ones exact to rounding; an edge with distance 0 is kept as it is, to the bit
+// where nothing cuts it.
 //
 // Outward no place of an edge has less than its distance square to it, except
 // beside an edge with distance 0 and at a corner folded back. Corners: where
@@ -119,17 +142,25 @@ var ErrOffsetVanishes = errors.New("nothing of the outline is left at this dista
 // Errors: *AllowanceTooWide where a distance is not below a radius of
 // curvature on its side, on what is left of the edge between the cuts at its
 // corners; *OffsetCrosses where the allowances enclose a hole or the inward
-// ring falls into parts; *StyleUnfit; ErrOffsetVanishes; an edge without a
-// direction; numbers that are not finite; offset lines that cross and reach
+// ring falls into parts; *StyleUnfit; ErrOffsetVanishes; *RingOpen where two
+// curves in a row are more than 1e-6 mm apart; ErrNoDirection without an edge
+// that has one; numbers that are not finite; offset lines that cross and reach
 // beyond 4096 mm from their middle. A ring that crosses itself or runs
 // anticlockwise gives some ring or an error.
 func OffsetRing(edges []OffsetEdge, corners []OffsetCorner, tol float64) (Ring, []int, error) {
-	if len(edges) == 1 && len(edges[0].Path) > 0 {
-		ring, from, err := OffsetRing(halved(edges[0]), []OffsetCorner{cornerAt(corners, 0), {}}, tol)
-		clear(from)
-		return ring, from, renumbered(err)
+	kept := withDirection(edges)
+	if len(kept) == 1 {
+		k := kept[0]
+		ring, from, err := OffsetRing(halved(edges[k]), []OffsetCorner{cornerAt(corners, k), {}}, tol)
+		for i := range from {
+			from[i] = k
+		}
+		return ring, from, renumbered(err, k)
 	}
-	sides, err := offsetSides(edges, tol)
+	if err := checkClosed(edges, kept); err != nil {
+		return nil, nil, err
+	}
+	sides, err := offsetSides(edges, kept, tol)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -137,8 +168,8 @@ func OffsetRing(edges []OffsetEdge, corners []OffsetCorner, tol float64) (Ring, 
 	joints := make([]joint, n)
 	for i := range sides {
 		a, b := sides[(i+n-1)%n], sides[i]
-		if joints[i], err = join(a, b, cornerAt(corners, i).Style, tol); err != nil {
-			return nil, nil, withCorner(err, i)
+		if joints[i], err = join(a, b, cornerAt(corners, b.index).Style, tol); err != nil {
+			return nil, nil, withCorner(err, b.index)
 		}
 	}
 	for i, s := range sides {
@@ -146,7 +177,37 @@ func OffsetRing(edges []OffsetEdge, corners []OffsetCorner, tol float64) (Ring, 
 			return nil, nil, err
 		}
 	}
-	return joinSides(sides, joints).union(tol)
+	return joinSides(sides, joints).union(inwardStrips(sides), tol)
+}
+
+// withDirection lists the edges that have a direction to offset from.
+func withDirection(edges []OffsetEdge) []int {
+	var kept []int
+	for i, e := range edges {
+		if slices.ContainsFunc(e.Path, func(c Cubic) bool { return c.withoutStubs().hasDirection() }) {
+			kept = append(kept, i)
+		}
+	}
+	return kept
+}
+
+// checkClosed reports a gap between two curves in a row, those that are single
+// points passed over.
+func checkClosed(edges []OffsetEdge, kept []int) error {
+	if len(kept) == 0 {
+		return ErrNoDirection
+	}
+	before := kept[len(kept)-1]
+	end := edges[before].Path.End()
+	for _, i := range kept {
+		for _, c := range edges[i].Path {
+			if gap := end.Dist(c.P0); gap > widestGap {
+				return &RingOpen{before, i, end, gap}
+			}
+			before, end = i, c.P3
+		}
+	}
+	return nil
 }
 
 func cornerAt(corners []OffsetCorner, i int) OffsetCorner {
@@ -167,15 +228,19 @@ func halved(e OffsetEdge) []OffsetEdge {
 	return []OffsetEdge{{p[:k], e.By}, {p[k:], e.By}}
 }
 
-// renumbered turns the edge numbers of an error about halved edges back to 0.
-func renumbered(err error) error {
+// renumbered turns the edge numbers of an error about halves of edge k into k.
+func renumbered(err error, k int) error {
 	var wide *AllowanceTooWide
 	if errors.As(err, &wide) {
-		wide.Edge = 0
+		wide.Edge = k
 	}
 	var cross *OffsetCrosses
 	if errors.As(err, &cross) {
-		cross.EdgeA, cross.EdgeB = 0, 0
+		cross.EdgeA, cross.EdgeB = k, k
+	}
+	var open *RingOpen
+	if errors.As(err, &open) {
+		open.EdgeA, open.EdgeB = k, k
 	}
 	return err
 }
@@ -197,20 +262,18 @@ type side struct {
 	in, on Point // directions of travel at the source's end and start
 }
 
-func offsetSides(edges []OffsetEdge, tol float64) ([]side, error) {
-	sides := make([]side, len(edges))
-	for i, e := range edges {
-		raw, err := e.Path.Offset(e.By, tol)
+// offsetSides offsets the edges kept. Directions, widths and feet are those of
+// the edges without stubs (stubSize), as Offset takes them.
+func offsetSides(edges []OffsetEdge, kept []int, tol float64) ([]side, error) {
+	sides := make([]side, len(kept))
+	for k, i := range kept {
+		e := edges[i]
+		raw, err := e.Path.offsetForUnion(e.By, tol)
 		if err != nil {
 			return nil, fmt.Errorf("edge %d: %w", i, err)
 		}
-		if len(raw) == 0 {
-			return nil, fmt.Errorf("edge %d: %w", i, ErrNoDirection)
-		}
-		sides[i] = side{i, e.Path, e.By, raw, e.Path.EndTangent(), e.Path.StartTangent()}
-	}
-	if len(sides) == 0 {
-		return nil, ErrNoDirection
+		source := e.Path.withoutStubs()
+		sides[k] = side{i, source, e.By, raw, source.EndTangent(), source.StartTangent()}
 	}
 	return sides, nil
 }

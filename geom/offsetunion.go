@@ -105,11 +105,12 @@ const (
 )
 
 // union returns the boundary of what the ring winds around at least once, with
-// the edge each curve came from. The regions of Cover decide what is left; the
-// curves are the ring's own.
-func (w work) union(tol float64) (Ring, []int, error) {
+// the edge each curve came from. The regions of Cover decide what is left, but
+// for those that inward strips cover after all (strips); the curves are the
+// ring's own.
+func (w work) union(s strips, tol float64) (Ring, []int, error) {
 	if _, _, _, found := w.ring.selfMeeting(); !found {
-		if w.ring.Area() <= loopArea {
+		if w.ring.Area() <= loopArea || s.cover(w.ring, tol) {
 			return nil, nil, ErrOffsetVanishes
 		}
 		return w.ring, w.from, nil
@@ -119,6 +120,7 @@ func (w work) union(tol float64) (Ring, []int, error) {
 		return nil, nil, fmt.Errorf("the offset lines cross and cannot be laid out: %w", err)
 	}
 	outers, holes := boundaries(regions, tol)
+	outers = slices.DeleteFunc(outers, func(b boundaryOf) bool { return s.cover(b.ring, tol) })
 	switch {
 	case len(outers) == 0:
 		return nil, nil, ErrOffsetVanishes

@@ -223,7 +223,7 @@ func refusedHoles(t testing.TB, r *rand.Rand, n int) (refused, wrong int) {
 
 // rawOffset is the ring of all offset lines before the union.
 func rawOffset(t testing.TB, edges []OffsetEdge, corners []OffsetCorner) Ring {
-	sides, err := offsetSides(edges, 0.01)
+	sides, err := offsetSides(edges, withDirection(edges), 0.01)
 	require.NoError(t, err)
 	joints := make([]joint, len(sides))
 	for i := range sides {

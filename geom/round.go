@@ -3,6 +3,7 @@ package geom
 import (
 	"fmt"
 	"math"
+	"strconv"
 )
 
 // RadiusTooLarge is the error of RoundCorner when the circle does not touch
@@ -13,10 +14,24 @@ type RadiusTooLarge struct {
 }
 
 func (e *RadiusTooLarge) Error() string {
-	if e.Largest == 0 {
-		return fmt.Sprintf("a radius of %.2f mm does not fit the corner, nor does a smaller one", e.Radius)
+	asked := fmt.Sprintf("a radius of %.2f mm", e.Radius)
+	if e.Radius < 1 {
+		asked = fmt.Sprintf("a radius of %.3g mm", e.Radius)
 	}
-	return fmt.Sprintf("a radius of %.2f mm does not fit the corner; about %.2f mm does", e.Radius, e.Largest)
+	if e.Largest == 0 {
+		return asked + " does not fit the corner, nor does a smaller one"
+	}
+	return asked + " does not fit the corner; about " + roundedDown(e.Largest) + " mm does"
+}
+
+// roundedDown prints a length so that it fits where v mm does: with two
+// decimals, or with as many as leave two digits.
+func roundedDown(v float64) string {
+	decimals, scale := 2, 100.0
+	for ; v*scale < 10 && decimals < 12; decimals++ {
+		scale *= 10
+	}
+	return strconv.FormatFloat(math.Floor(v*scale)/scale, 'f', decimals, 64)
 }
 
 // NotACorner is the error of RoundCorner where the direction turns by less

@@ -1,6 +1,7 @@
 package geom
 
 import (
+	"fmt"
 	"math"
 	"testing"
 
@@ -83,6 +84,29 @@ func TestRoundCornerRefusals(t *testing.T) {
 	_, _, _, err = RoundCorner(before, back, 5)
 	require.ErrorAs(t, err, &large)
 	assert.Zero(t, large.Largest)
+}
+
+func TestRadiusNamedFits(t *testing.T) {
+	// The radius an error prints is one that fits, however sharp the corner: for
+	// straight edges of length l, the turn φ between them, up to l/tan(φ/2).
+	for _, degrees := range []float64{10, 90, 150, 179, 179.9, 179.99} {
+		v := Pt(100, 0)
+		before, after := Path{Line(Pt(0, 0), v)}, Path{Line(v, v.Add(Pt(100, 0).Turn(Degrees(degrees))))}
+		_, _, _, err := RoundCorner(before, after, 2000)
+		var large *RadiusTooLarge
+		require.ErrorAs(t, err, &large)
+		var asked, named float64
+		_, scanErr := fmt.Sscanf(err.Error(), "a radius of %f mm does not fit the corner; about %f mm does", &asked, &named)
+		require.NoError(t, scanErr, err.Error())
+		most := 100 / math.Tan(Degrees(degrees)/2)
+		assert.LessOrEqual(t, named, most)
+		assert.Greater(t, named, 0.9*most)
+		_, _, _, err = RoundCorner(before, after, named)
+		assert.NoError(t, err, "%v°: %v", degrees, named)
+	}
+	assert.Equal(t, "a radius of 0.09 mm does not fit the corner; about 0.087 mm does", (&RadiusTooLarge{0.09, 0.08726}).Error())
+	assert.Equal(t, "a radius of 85.00 mm does not fit the corner; about 79.99 mm does", (&RadiusTooLarge{85, 79.999}).Error())
+	assert.Equal(t, "a radius of 0.004 mm does not fit the corner, nor does a smaller one", (&RadiusTooLarge{0.004, 0}).Error())
 }
 
 func TestRoundRandomCorners(t *testing.T) {
