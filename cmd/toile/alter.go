@@ -144,6 +144,8 @@ func (k keyText) Type() string {
 		return "NAME"
 	case alter.Names:
 		return "NAMES"
+	case alter.Pieces:
+		return "PIECES"
 	}
 	return "TEXT"
 }

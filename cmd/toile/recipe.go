@@ -26,7 +26,8 @@ piece, or for somebody else's own tracing of the same bought pattern.
 
 recipe write V [--to W] -o FILE writes the alterations that were made for
 version V, or from V to W, to a file. Only those made with ` + "`toile alter`" + ` are
-written; that pieces were changed otherwise too, by tracing or by hand, is said.
+written, and of those no drawn lines; that pieces were changed otherwise too, by
+tracing or by hand, is said.
 
 recipe make V|FILE [--on PIECE] makes the alterations of a version or of a file
 on the working pattern, all of them or none. --on makes them on another piece; of
@@ -126,7 +127,15 @@ func (o *opened) writeRecipes(from, to, out string) error {
 		if err := o.adviseOtherChanges(v, r); err != nil {
 			return err
 		}
-		all.List = append(all.List, r.List...)
+		for _, one := range r.List {
+			if drawn, places := alter.OfTheSheet(one); drawn {
+				o.advise("Left out: %s of %s in version %d, which is a drawn line.", one.Kind, one.Piece, v.Number)
+				continue
+			} else if len(places) > 0 {
+				o.advise("%s: %s lies on this pattern's sheet; elsewhere it fits only where the piece lies alike.", recipeWords(one), list(places))
+			}
+			all.List = append(all.List, one)
+		}
 	}
 	if len(all.List) == 0 {
 		return fmt.Errorf("%s holds no alterations made with `toile alter`, so there is no recipe to write; `toile history` tells what each version changed", versionsWords(line))

@@ -106,7 +106,10 @@ func FuzzRecipe(f *testing.F) {
 	for _, k := range alter.Kinds() {
 		values := ""
 		for _, key := range k.Keys {
-			values += fmt.Sprintf("%s: '%s', ", key.Name, map[alter.What]string{alter.Edge: "side seam", alter.Length: "12", alter.Place: "100", alter.Line: "120,0:150,600",
+			if !key.Needed && key.Name == "all-round" {
+				continue
+			}
+			values += fmt.Sprintf("%s: '%s', ", key.Name, map[alter.What]string{alter.Edge: "side seam", alter.Length: "12", alter.Along: "100", alter.Place: "100,200", alter.Drawn: "M 0 0 C 30 0 60 20 80 50", alter.Line: "120,0:150,600",
 				alter.Corner: "side seam/hemline", alter.Angle: "3deg", alter.Names: "side seam,hemline", alter.Piece: "front", alter.Pieces: "front", alter.Name: "new", alter.Text: "20", alter.Flag: "true"}[key.What])
 		}
 		f.Add([]byte("format: 1\nunit: mm\nrecipes:\n- alter: " + k.Name + "\n  piece: back\n  with: {" + values + "}\n"))

@@ -123,11 +123,11 @@ func makeWith(p *pattern.Pattern, r Recipe, lacking []Lacking) (Result, error) {
 	m.refitLayerSeams(p)
 	m.mendStretches(p)
 	m.pattern.Unit = p.Unit
-	made := m.recipe
-	if r.Values[allRound.Name] != "" { // kept as it was asked for
-		made.Values = maps.Clone(r.Values)
+	if all := r.Values[allRound.Name]; all != "" { // kept as it was asked for
+		delete(m.recipe.Values, "by")
+		m.recipe.Values[allRound.Name] = all
 	}
-	return Result{m.pattern, made, m.says}, nil
+	return Result{m.pattern, m.recipe, m.says}, nil
 }
 
 func kindNames() string {

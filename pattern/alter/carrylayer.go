@@ -43,8 +43,9 @@ func lie(p *pattern.Pattern, outer, inner *pattern.Piece) (*lying, error) {
 			if outer.Edges[i].Fold != inner.Edges[k].Fold {
 				continue
 			}
-			named := inner.Edges[k].Name == outer.Edges[i].Name || declared(p, outer, i, inner) != 0
-			if by, ok := evenDistance(outer, i, path, named); ok {
+			named, meant := inner.Edges[k].Name == outer.Edges[i].Name, declared(p, outer, i, inner)
+			by, ok := evenDistance(outer, i, path, named || meant != 0)
+			if ok && (by == 0 || named || math.Abs(by-meant) <= evenWithin) {
 				l.at[i] = append(l.at[i], along{k, by})
 			}
 		}

@@ -72,13 +72,17 @@ func properties() []property {
 		{recipe("unfold", "back"), []string{"back"}, 7, nil, nil},
 		{recipe("rename", "back", "to", "rear"), []string{"back"}, 0, undo(recipe("rename", "rear", "to", "back")), nil},
 		{recipe("rename", "back", "edge", "hemline", "to", "lower hem"), []string{"back/hemline"}, 0, undo(recipe("rename", "back", "edge", "lower hem", "to", "hemline")), nil},
+		{recipe("facing", "back", "edges", "neckline", "width", "50", "as", "back facing"), nil, 9, undo(recipe("remove", "back facing", "seams", "true")), nil},
+		{recipe("hem-facing", "back", "width", "50", "as", "back hem facing"), []string{"back/hemline"}, 4, undo(recipe("remove", "back hem facing", "seams", "true")), nil},
+		{recipe("interfacing", "front facing", "inset", "2", "as", "stiffening"), nil, 6, undo(recipe("remove", "stiffening")), nil},
+		{recipe("lining", "front", "facing", "front facing", "as", "front lining", "differs", "shorter hem@hemline=-20"), nil, 8, undo(recipe("remove", "front lining", "seams", "true")), nil},
 		{recipe("true", "front", "edge", "hemline", "across", "side seam"), append([]string{"front/hemline", "front/side seam"}, hem...), 0, nil, nil},
 		{recipe("true", "back", "edge", "hemline", "across", "side seam", "hold", "side"), append([]string{"front/hemline", "front/front edge"}, hem...), 0, nil, nil},
 	}
 }
 
 // kindsOfOthers are kinds whose own tests hold what these do.
-var kindsOfOthers = []string{"carry", "facing", "hem-facing", "interfacing", "lining"}
+var kindsOfOthers = []string{"carry"}
 
 // Every kind keeps what it does not touch to the byte, stores no more nodes
 // than its sources, meetings, cuts and declared curves, leaves a pattern that

@@ -2,6 +2,7 @@ package alter
 
 import (
 	"maps"
+	"regexp"
 	"strings"
 
 	"toile/geom"
@@ -98,3 +99,27 @@ func Redirected(r Recipe, now map[string]string) Recipe {
 	}
 	return c
 }
+
+// OfTheSheet says what of a recipe belongs to the sheet of the piece that it
+// was made on: drawn is a line, which is a part of an outline; places are
+// coordinates, which hold only where a piece lies alike.
+func OfTheSheet(r Recipe) (drawn bool, places []string) {
+	k := kinds[r.Kind]
+	if k == nil {
+		return false, nil
+	}
+	for _, key := range k.Keys {
+		v := r.Values[key.Name]
+		if v == "" {
+			continue
+		}
+		drawn = drawn || key.What == Drawn
+		if (key.What == Place || key.What == Line) && onSheet.MatchString(v) {
+			places = append(places, v)
+		}
+	}
+	return drawn, places
+}
+
+// onSheet matches X,Y.
+var onSheet = regexp.MustCompile(`(^|[:;]) *-?[0-9.][^@:;]*, *-?[0-9.][^@:;]*($|[:;])`)

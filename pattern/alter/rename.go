@@ -158,6 +158,11 @@ func (m *making) renamePiece(q *pattern.Piece, to string) {
 				layer.Inner[k] = to
 			}
 		}
+		for k := range layer.Differences {
+			if layer.Differences[k].Piece == was {
+				layer.Differences[k].Piece = to
+			}
+		}
 	}
 	for _, f := range m.pattern.Fittings {
 		for k := range f.Notes {

@@ -216,8 +216,8 @@ func (m *making) bringGaps(p *pattern.Piece, edge string, r run, ring geom.Ring)
 }
 
 // grainOn gives a new piece the grain of the one it is cut like: the same line
-// where that lies on it, else one in the same direction along its longest
-// stretch.
+// where that lies on it, else one in the same direction where the piece is long
+// and there is room beside it.
 func grainOn(ring geom.Ring, like *pattern.Piece) *pattern.Grain {
 	down := like.GrainDirection()
 	if g := like.Grain; g != nil && ring.Holds(g.From) && ring.Holds(g.To) && ring.Holds(g.From.Lerp(g.To, 0.5)) {
@@ -226,25 +226,37 @@ func grainOn(ring geom.Ring, like *pattern.Piece) *pattern.Grain {
 	}
 	across := down.Left()
 	box := ring.Moved(geom.Motion{Turn: math.Pi/2 - down.Angle()}).Box() // the grain runs down
-	best := [2]geom.Point{}
 	const lines = 40
+	var drawn [][2]geom.Point
+	longest := 0.0
 	for k := 1; k < lines; k++ {
 		// Moved by the turn, across points to the right of the sheet.
 		x := box.Min.X + float64(k)/lines*box.Size().X
 		a, b := longestInside(ring, across.Mul(x), down)
-		if a.Dist(b) > best[0].Dist(best[1]) {
-			best = [2]geom.Point{a, b}
-		}
+		drawn, longest = append(drawn, [2]geom.Point{a, b}), max(longest, a.Dist(b))
 	}
-	if best[0].Dist(best[1]) < 5 {
+	if longest < 5 {
 		return nil
 	}
+	best := roomiest(ring, drawn, 0.85*longest)
 	const inset = 0.15 // of its length, at either end
 	g := &pattern.Grain{From: rounded(best[0].Lerp(best[1], inset)), To: rounded(best[0].Lerp(best[1], 1-inset))}
 	if like.Grain != nil {
 		g.OneWay, g.Bias = like.Grain.OneWay, like.Grain.Bias
 	}
 	return g
+}
+
+// roomiest is the line with the most room on either side at its middle, among
+// those that are at least so long.
+func roomiest(ring geom.Ring, drawn [][2]geom.Point, least float64) (best [2]geom.Point) {
+	room := -1.0
+	for _, d := range drawn {
+		if _, far := geom.Path(ring).Nearest(d[0].Lerp(d[1], 0.5)); d[0].Dist(d[1]) >= least && far > room {
+			best, room = d, far
+		}
+	}
+	return best
 }
 
 // longestInside is the longest stretch of a line that lies inside a ring.

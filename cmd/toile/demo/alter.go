@@ -19,3 +19,22 @@ func altered(p *pattern.Pattern, kind, piece string, values ...string) error {
 	*p = *result.Pattern
 	return nil
 }
+
+// carried brings the change of an edge to the layers that lay along it before.
+func carried(p, before *pattern.Pattern, piece, edge string) error {
+	var lacking []alter.Lacking
+	for _, f := range alter.Followers(p, piece, edge) {
+		if f.Why != alter.Layered {
+			continue
+		}
+		if lacks, _ := alter.LayerLacks(p, before, piece, edge, f.Piece); lacks {
+			lacking = append(lacking, alter.Lacking{Follower: f, Before: before})
+		}
+	}
+	result, err := alter.Carry(p, alter.Recipe{Kind: "carry", Piece: piece, Values: map[string]string{"edge": edge}}, lacking)
+	if err != nil {
+		return err
+	}
+	*p = *result.Pattern
+	return nil
+}

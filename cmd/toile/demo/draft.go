@@ -19,9 +19,9 @@ const (
 	panelFall     = 440.0
 	underarmWidth = 120.0
 	buttonStand   = 20.0
-	facingWidth   = 70.0 // at the front edge, button stand included
-	hemTurned     = 20.0 // of a hem: more does not lie flat on the flared panel
-	headEase      = 18.0 // by which the sleeve head is longer than the armhole
+	facingWidths  = "70mm,60mm" // at the front edge, button stand included, and at the neckline
+	hemTurned     = 20.0        // of a hem: more does not lie flat on the flared panel
+	headEase      = 18.0        // by which the sleeve head is longer than the armhole
 )
 
 // side is one named edge under way: its path and what is set on it.
@@ -68,9 +68,8 @@ func grainDown(p *pattern.Piece, x, from, to float64) *pattern.Piece {
 // square on front and yoke, and run on into the underarm at 120° and 60°, so
 // that both are smooth with the pieces laid together.
 var (
-	frontNeck  = geom.Cubic{P0: geom.Pt(-buttonStand, 85), P1: geom.Pt(38, 85), P2: geom.Pt(61, 51), P3: geom.Pt(78, 0)}
-	frontArm   = geom.Cubic{P0: geom.Pt(213, 45), P1: geom.Pt(192, 108), P2: geom.Pt(145, 237), P3: geom.Pt(190, 260)}
-	facingEdge = geom.Cubic{P0: geom.Pt(138, 20), P1: geom.Pt(128, 110), P2: geom.Pt(50, 120), P3: geom.Pt(50, 250)}
+	frontNeck = geom.Cubic{P0: geom.Pt(-buttonStand, 85), P1: geom.Pt(38, 85), P2: geom.Pt(61, 51), P3: geom.Pt(78, 0)}
+	frontArm  = geom.Cubic{P0: geom.Pt(213, 45), P1: geom.Pt(192, 108), P2: geom.Pt(145, 237), P3: geom.Pt(190, 260)}
 )
 
 const frontHem = 260 + panelFall
@@ -182,36 +181,19 @@ func pocket() *pattern.Piece {
 		straight("inner edge", geom.Pt(0, 190), geom.Pt(0, 0))), 80, 25, 165)
 }
 
-// facing and lining share the front's outline and the line between them.
-func frontFacing() *pattern.Piece {
-	inner := geom.Path{facingEdge, geom.Line(geom.Pt(50, 250), geom.Pt(50, frontHem))}
-	return grainDown(piece("front facing", "facing cloth", pattern.CutPair,
-		curved("neckline", frontNeck),
-		straight("shoulder", geom.Pt(78, 0), geom.Pt(138, 20)),
-		side{name: "inner edge", path: inner, cloth: 10},
-		straight("hemline", geom.Pt(50, frontHem), geom.Pt(-buttonStand, frontHem)).hemmed(hemTurned),
-		straight("front edge", geom.Pt(-buttonStand, frontHem), geom.Pt(-buttonStand, 85))), 15, 300, 620)
+// layFront drafts the front's facing, along front edge and neckline, and the
+// lining that is sewn to it, with a shorter hem.
+func layFront(p *pattern.Pattern) error {
+	if err := altered(p, "facing", "front", "edges", "front edge,neckline", "width", facingWidths, "round", "60mm", "as", "front facing"); err != nil {
+		return err
+	}
+	return altered(p, "lining", "front", "facing", "front facing", "as", "front lining", "differs", "shorter hem@hemline=-20mm")
 }
-
-func frontLining() *pattern.Piece {
-	hem := frontHem - liningShort
-	inner := geom.Path{facingEdge, geom.Line(geom.Pt(50, 250), geom.Pt(50, hem))}
-	seam := geom.Pt(190+panelRun*(hem-260)/panelFall, hem)
-	return grainDown(piece("front lining", "lining", pattern.CutPair,
-		straight("shoulder", geom.Pt(138, 20), geom.Pt(78+shoulderRun, shoulderDrop)),
-		curved("armhole", frontArm),
-		straight("panel seam", geom.Pt(190, 260), seam),
-		straight("hemline", seam, geom.Pt(50, hem)).hemmed(20),
-		side{name: "facing seam", path: inner.Reverse(), cloth: 10}), 130, 300, 580)
-}
-
-// liningShort is by how much in mm the lining's hem is shorter, declared.
-const liningShort = 20.0
 
 // smock is the pattern as first drafted.
 func smock() (*pattern.Pattern, error) {
 	p := pattern.New("Orchard smock", units.Centimetre)
-	for _, q := range []*pattern.Piece{back(), front(), sidePanel(), yoke(), cuff(), pocket(), frontFacing(), frontLining()} {
+	for _, q := range []*pattern.Piece{back(), front(), sidePanel(), yoke(), cuff(), pocket()} {
 		q.Slug = p.NewSlug(q.Name)
 		p.Put(q)
 	}
@@ -225,7 +207,7 @@ func smock() (*pattern.Pattern, error) {
 	if err := sewTogether(p); err != nil {
 		return nil, err
 	}
-	return p, nil
+	return p, layFront(p)
 }
 
 func chain(p *pattern.Pattern, text string) pattern.Chain {
@@ -264,21 +246,13 @@ func sewTogether(p *pattern.Pattern) error {
 		{"back panel seam", "back/panel seam", "side panel/back seam"},
 		{"sleeve underarm", "sleeve/back underarm seam", "sleeve/front underarm seam"},
 		{"cuff seam", "sleeve/wrist", "cuff/sleeve seam"},
-		{"front facing", "front/front edge", "front facing/front edge"},
-		{"faced neckline", "front/neckline", "front facing/neckline"},
-		{"facing to lining", "front facing/inner edge", "front lining/facing seam"},
 	}
 	for _, s := range pairs {
 		p.Seams = append(p.Seams, pattern.Seam{Name: s[0], First: chain(p, s[1]), Second: chain(p, s[2])})
 	}
-	p.Seams[6].SameWay, p.Seams[7].SameWay = true, true // a facing lies on its outer the same way up
-	facing, _ := p.Piece("front facing")
-	p.Seams[8].First[0].To = math.Round(1000*(facing.EdgePath(2).Length()-liningShort)) / 1000
 	if err := setSleeve(p); err != nil {
 		return err
 	}
-	p.Layers = []pattern.Layer{{Outer: "front", Inner: []string{"front facing", "front lining"},
-		Differences: []pattern.Difference{{What: "lining hem shorter", By: -liningShort}}}}
 	for i := range p.Seams {
 		if err := p.ValidateSeam(&p.Seams[i]); err != nil {
 			return err

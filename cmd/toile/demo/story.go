@@ -98,10 +98,14 @@ func each(p *pattern.Pattern, do func(*pattern.Piece) error, names ...string) er
 }
 
 func hemsUp(p *pattern.Pattern) error {
-	for _, name := range []string{"back", "front", "side panel", "front facing", "front lining"} {
+	before := p.Clone()
+	for _, name := range []string{"back", "front", "side panel"} {
 		if err := altered(p, "shorten", name, "edge", "hemline", "by", "40mm"); err != nil {
 			return err
 		}
+	}
+	if err := carried(p, before, "front", "hemline"); err != nil { // to facing and lining
+		return err
 	}
 	if err := centreFront(p, 85, frontHem-40); err != nil {
 		return err
@@ -141,10 +145,12 @@ func swingPanels(p *pattern.Pattern) error {
 func deeperNeck(p *pattern.Pattern) error {
 	c := frontNeck
 	c.P0.Y, c.P1.Y, c.P2 = c.P0.Y+15, c.P1.Y+15, geom.Pt(58, 60) // square to the shoulder still
-	for _, name := range []string{"front", "front facing"} {
-		if err := altered(p, "redraw", name, "edge", "neckline", "path", alter.DrawnText(geom.Path{c}, false)); err != nil {
-			return err
-		}
+	before := p.Clone()
+	if err := altered(p, "redraw", "front", "edge", "neckline", "path", alter.DrawnText(geom.Path{c}, false)); err != nil {
+		return err
+	}
+	if err := carried(p, before, "front", "neckline"); err != nil { // to the facing
+		return err
 	}
 	if err := centreFront(p, 100, frontHem-40); err != nil {
 		return err
