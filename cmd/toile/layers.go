@@ -65,21 +65,9 @@ func (o *opened) setLayers(outer string, inner []string, opt layersOptions) erro
 		l.Inner = append(l.Inner, in.Name)
 	}
 	for _, text := range opt.differences {
-		what, amount, ok := cutLast(text)
-		if !ok || what == "" {
-			return usagef("--difference is %q; write WHAT=LENGTH, as in \"back pleat=2.5cm\"", text)
-		}
-		mm, err := units.ParseLength(amount, o.Unit)
+		d, err := o.difference(q, text)
 		if err != nil {
-			return usagef("--difference: %w", err)
-		}
-		d := pattern.Difference{What: what, By: mm}
-		if k := strings.LastIndex(what, "@"); k > 0 {
-			i, err := q.EdgeIndex(strings.TrimSpace(what[k+1:]))
-			if err != nil {
-				return fmt.Errorf("--difference: %w", err)
-			}
-			d.What, d.Edge = strings.TrimSpace(what[:k]), q.Edges[i].Name
+			return err
 		}
 		l.Differences = append(l.Differences, d)
 	}
@@ -93,6 +81,27 @@ func (o *opened) setLayers(outer string, inner []string, opt layersOptions) erro
 		o.say("  but for %s: %s", d.What, o.Unit.FormatSigned(d.By))
 	}
 	return nil
+}
+
+// difference reads WHAT=L or WHAT@EDGE=L, the edge being one of the outer.
+func (o *opened) difference(outer *pattern.Piece, text string) (pattern.Difference, error) {
+	what, amount, ok := cutLast(text)
+	if !ok || what == "" {
+		return pattern.Difference{}, usagef("--difference is %q; write WHAT=LENGTH, as in \"back pleat=2.5cm\"", text)
+	}
+	mm, err := units.ParseLength(amount, o.Unit)
+	if err != nil {
+		return pattern.Difference{}, usagef("--difference: %w", err)
+	}
+	d := pattern.Difference{What: what, By: mm}
+	if k := strings.LastIndex(what, "@"); k > 0 {
+		i, err := outer.EdgeIndex(strings.TrimSpace(what[k+1:]))
+		if err != nil {
+			return d, fmt.Errorf("--difference: %w", err)
+		}
+		d.What, d.Edge = strings.TrimSpace(what[:k]), outer.Edges[i].Name
+	}
+	return d, nil
 }
 
 // replaceLayers takes the layer's inner pieces out of what was said of the

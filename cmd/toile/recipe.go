@@ -115,33 +115,12 @@ func (o *opened) writeRecipes(from, to, out string) error {
 	if err != nil {
 		return err
 	}
-	all := pattern.Recipes{}
-	for _, v := range line {
-		r, err := o.recipesOf(v)
-		if err != nil {
-			return err
-		}
-		if all.Unit == "" || len(all.List) == 0 {
-			all.Unit = r.Unit
-		}
-		if err := o.adviseOtherChanges(v, r); err != nil {
-			return err
-		}
-		for _, one := range r.List {
-			if drawn, places := alter.OfTheSheet(one); drawn {
-				o.advise("Left out: %s of %s in version %d, which is a drawn line.", one.Kind, one.Piece, v.Number)
-				continue
-			} else if len(places) > 0 {
-				o.advise("%s: %s lies on this pattern's sheet; elsewhere it fits only where the piece lies alike.", recipeWords(one), list(places))
-			}
-			all.List = append(all.List, one)
-		}
+	all, err := o.recipesBetween(line)
+	if err != nil {
+		return err
 	}
 	if len(all.List) == 0 {
 		return fmt.Errorf("%s holds no alterations made with `toile alter`, so there is no recipe to write; `toile history` tells what each version changed", versionsWords(line))
-	}
-	for i := range all.List {
-		all.List[i].Edited = false // said here; no matter where it is made again
 	}
 	text, err := all.Encode()
 	if err != nil {
@@ -155,6 +134,37 @@ func (o *opened) writeRecipes(from, to, out string) error {
 		o.say("  %s", recipeWords(r))
 	}
 	return nil
+}
+
+// recipesBetween collects what can be made elsewhere of the recipes of
+// versions, and tells of what cannot.
+func (o *opened) recipesBetween(line []repo.Version) (pattern.Recipes, error) {
+	all := pattern.Recipes{}
+	for _, v := range line {
+		r, err := o.recipesOf(v)
+		if err != nil {
+			return all, err
+		}
+		if all.Unit == "" || len(all.List) == 0 {
+			all.Unit = r.Unit
+		}
+		if err := o.adviseOtherChanges(v, r); err != nil {
+			return all, err
+		}
+		for _, one := range r.List {
+			drawn, places := alter.OfTheSheet(one)
+			if drawn {
+				o.advise("Left out: %s of %s in version %d, which is a drawn line.", one.Kind, one.Piece, v.Number)
+				continue
+			}
+			if len(places) > 0 {
+				o.advise("%s: %s lies on this pattern's sheet; elsewhere it fits only where the piece lies alike.", recipeWords(one), list(places))
+			}
+			one.Edited = false // said here; no matter where it is made again
+			all.List = append(all.List, one)
+		}
+	}
+	return all, nil
 }
 
 func versionsWords(line []repo.Version) string {

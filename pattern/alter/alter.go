@@ -119,15 +119,21 @@ func makeWith(p *pattern.Pattern, r Recipe, lacking []Lacking) (Result, error) {
 	if err := k.make(m); err != nil {
 		return Result{}, err
 	}
-	m.mendDifferences()
-	m.refitLayerSeams(p)
-	m.mendStretches(p)
-	m.pattern.Unit = p.Unit
+	m.mend(p)
 	if all := r.Values[allRound.Name]; all != "" { // kept as it was asked for
 		delete(m.recipe.Values, "by")
 		m.recipe.Values[allRound.Name] = all
 	}
 	return Result{m.pattern, m.recipe, m.says}, nil
+}
+
+// mend brings what names edges back in order after an alteration of the
+// pattern as it was before.
+func (m *making) mend(before *pattern.Pattern) {
+	m.mendDifferences()
+	m.refitLayerSeams(before)
+	m.mendStretches(before)
+	m.pattern.Unit = before.Unit
 }
 
 func kindNames() string {

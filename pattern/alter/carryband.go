@@ -100,18 +100,7 @@ func (m *making) carryToBand(l Lacking) error {
 	if len(chain) > 1 {
 		return refuse(fmt.Errorf("it is sewn on along several edges, %s", chain))
 	}
-	w := begin(q)
-	atEnd, err := m.bandEnd(w, i)
-	if err != nil {
-		return err
-	}
-	if by <= -w.paths[i].Length()+1 {
-		return refuse(fmt.Errorf("nothing of it would be left"))
-	}
-	if err := w.moveEnd(i, atEnd, by); err != nil {
-		return refuse(err)
-	}
-	if err := w.finish(); err != nil {
+	if err := m.lengthenBand(q, i, by); err != nil {
 		return refuse(err)
 	}
 	if len(chain) == 1 && chain[0].To != 0 {
@@ -121,6 +110,22 @@ func (m *making) carryToBand(l Lacking) error {
 		return refuse(fmt.Errorf("with its end moved it would be %s", m.format(now)))
 	}
 	return nil
+}
+
+// lengthenBand makes edge i of a band longer by mm at one end.
+func (m *making) lengthenBand(q *pattern.Piece, i int, by float64) error {
+	w := begin(q)
+	atEnd, err := m.bandEnd(w, i)
+	if err != nil {
+		return err
+	}
+	if by <= -w.paths[i].Length()+1 {
+		return fmt.Errorf("nothing of it would be left")
+	}
+	if err := w.moveEnd(i, atEnd, by); err != nil {
+		return err
+	}
+	return w.finish()
 }
 
 // bandChain is the side of the seam that a band is; nothing where no seam sews
@@ -148,7 +153,7 @@ func (m *making) bandEnd(w *work, i int) (atEnd bool, err error) {
 		return false, fmt.Errorf("at: %q is no end of an edge; give start or end", text)
 	}
 	if atEnd && end.Fold || !atEnd && start.Fold {
-		return atEnd, fmt.Errorf("%s, %q: it lies on the fold there and cannot be moved; leave --at out", w.piece.Name, w.name(i))
+		return atEnd, fmt.Errorf("it lies on the fold there, which cannot be moved; leave --at out")
 	}
 	return atEnd, nil
 }

@@ -304,18 +304,25 @@ func (m *making) carryToLayer(c Lacking) error {
 	if err := t.meet(); err != nil {
 		return err
 	}
-	now := &lying{outer: m.piece, inner: inner, at: map[int][]along{}}
-	for a, list := range then.at {
-		if b := sameEdge(then.outer, a, m.piece); b >= 0 {
-			for _, x := range list {
-				if y := sameEdge(then.inner, x.inner, inner); y >= 0 {
-					now.at[b] = append(now.at[b], along{y, x.by})
-				}
+	then.inPresent(m.piece, inner).eachSharedCorner(i, func(outer, in int) { inner.Corners[in].Round = m.piece.Corners[outer].Round })
+	return t.w.finish()
+}
+
+// inPresent is the same for the present states of both pieces.
+func (l *lying) inPresent(outer, inner *pattern.Piece) *lying {
+	now := &lying{outer: outer, inner: inner, at: map[int][]along{}}
+	for a, list := range l.at {
+		b := sameEdge(l.outer, a, outer)
+		if b < 0 {
+			continue
+		}
+		for _, x := range list {
+			if y := sameEdge(l.inner, x.inner, inner); y >= 0 {
+				now.at[b] = append(now.at[b], along{y, x.by})
 			}
 		}
 	}
-	now.eachSharedCorner(i, func(outer, in int) { inner.Corners[in].Round = m.piece.Corners[outer].Round })
-	return t.w.finish()
+	return now
 }
 
 // transfer is an inner piece being given lines of its outer.

@@ -129,22 +129,8 @@ func (m *making) face(o *outer, widths map[int]float64, usual string) (*pattern.
 	if err != nil {
 		return nil, err
 	}
-	p := m.pieceOf(name, o.piece, runs)
-	p.Cloth = "facing cloth"
-	if m.has("cloth") {
-		p.Cloth = m.text("cloth")
-	}
-	inner := map[string]bool{}
-	for k, r := range runs {
-		inner[p.Edges[k].Name] = r.source == nil
-	}
-	if err := m.setAllowance(p, m.usualAllowance(), func(edge string) bool { return inner[edge] }); err != nil {
-		return nil, err
-	}
-	if err := p.Validate(); err != nil {
-		return nil, fmt.Errorf("%s, a facing of that width does not fit on it: %w; give a smaller width", o.plain.Name, err)
-	}
-	if err := m.within(o, p); err != nil {
+	p, err := m.facingOf(o, name, runs)
+	if err != nil {
 		return nil, err
 	}
 	m.pattern.Put(p)
@@ -156,6 +142,26 @@ func (m *making) face(o *outer, widths map[int]float64, usual string) (*pattern.
 	}
 	m.addLayer(o, name, nil)
 	return p, nil
+}
+
+// facingOf makes a piece of a facing's runs, with its cloth and allowances, if
+// it lies on the outer.
+func (m *making) facingOf(o *outer, name string, runs []run) (*pattern.Piece, error) {
+	p := m.pieceOf(name, o.piece, runs)
+	if p.Cloth = m.text("cloth"); p.Cloth == "" {
+		p.Cloth = "facing cloth"
+	}
+	inner := map[string]bool{}
+	for k, r := range runs {
+		inner[p.Edges[k].Name] = r.source == nil
+	}
+	if err := m.setAllowance(p, m.usualAllowance(), func(edge string) bool { return inner[edge] }); err != nil {
+		return nil, err
+	}
+	if err := p.Validate(); err != nil {
+		return nil, fmt.Errorf("%s, a facing of that width does not fit on it: %w; give a smaller width", o.plain.Name, err)
+	}
+	return p, m.within(o, p)
 }
 
 // within checks that a facing lies on its outer.

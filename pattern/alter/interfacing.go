@@ -19,14 +19,9 @@ func (m *making) interfacing() error {
 	if err != nil {
 		return err
 	}
-	inset := 0.0
-	if m.has("inset") {
-		if inset, err = m.length("inset"); err != nil {
-			return err
-		}
-		if inset < 0 || (inset > 0 && m.has("allowance")) {
-			return fmt.Errorf("inset: %s: an interfacing ends inside the facing's sewing line, or has an allowance beyond it; give one of the two", m.format(inset))
-		}
+	inset, err := m.inset()
+	if err != nil {
+		return err
 	}
 	source := m.piece
 	if inset > 0 {
@@ -51,6 +46,13 @@ func (m *making) interfacing() error {
 	}
 	m.pattern.Put(p)
 	m.pattern.GiveIDs(p)
+	m.layInterfacing(name, inset)
+	return nil
+}
+
+// layInterfacing records that an interfacing finishes to its facing, inset all
+// round but at the fold.
+func (m *making) layInterfacing(name string, inset float64) {
 	layer := pattern.Layer{Outer: m.piece.Name, Inner: []string{name}}
 	for _, e := range m.piece.Edges {
 		if inset > 0 && !e.Fold {
@@ -58,7 +60,18 @@ func (m *making) interfacing() error {
 		}
 	}
 	m.pattern.Layers = append(m.pattern.Layers, layer)
-	return nil
+}
+
+// inset reads how far inside the facing's sewing line it ends.
+func (m *making) inset() (float64, error) {
+	if !m.has("inset") {
+		return 0, nil
+	}
+	v, err := m.length("inset")
+	if err == nil && (v < 0 || v > 0 && m.has("allowance")) {
+		err = fmt.Errorf("inset: %s: an interfacing ends inside the facing's sewing line, or has an allowance beyond it; give one of the two", m.format(v))
+	}
+	return v, err
 }
 
 // insetPiece is the piece with every edge but the fold moved inward.

@@ -46,22 +46,9 @@ func (m *making) lining() error {
 			}
 		}
 	}
-	p := m.pieceOf(name, o.piece, runs)
-	if p.Cloth = m.text("cloth"); p.Cloth == "" {
-		p.Cloth = "lining"
-	}
-	sewn := map[string]bool{}
-	for k, r := range runs {
-		sewn[p.Edges[k].Name] = r.source != o.piece
-	}
-	if err := m.setAllowance(p, m.usualAllowance(), func(edge string) bool { return sewn[edge] }); err != nil {
+	p, err := m.liningOf(o, name, runs, facings)
+	if err != nil {
 		return err
-	}
-	if m.flag("whole") {
-		placeFacings(p, o, facings)
-	}
-	if err := p.Validate(); err != nil {
-		return fmt.Errorf("that lining does not work: %w; the pattern is as it was", err)
 	}
 	m.pattern.Put(p)
 	m.pattern.GiveIDs(p)
@@ -74,6 +61,28 @@ func (m *making) lining() error {
 	}
 	m.addLayer(o, name, beside)
 	return nil
+}
+
+// liningOf makes a piece of a lining's runs, with its cloth and allowances.
+func (m *making) liningOf(o *outer, name string, runs []run, facings []laidFacing) (*pattern.Piece, error) {
+	p := m.pieceOf(name, o.piece, runs)
+	if p.Cloth = m.text("cloth"); p.Cloth == "" {
+		p.Cloth = "lining"
+	}
+	sewn := map[string]bool{}
+	for k, r := range runs {
+		sewn[p.Edges[k].Name] = r.source != o.piece
+	}
+	if err := m.setAllowance(p, m.usualAllowance(), func(edge string) bool { return sewn[edge] }); err != nil {
+		return nil, err
+	}
+	if m.flag("whole") {
+		placeFacings(p, o, facings)
+	}
+	if err := p.Validate(); err != nil {
+		return nil, fmt.Errorf("that lining does not work: %w; the pattern is as it was", err)
+	}
+	return p, nil
 }
 
 // laidFacing is a facing of the pattern, and as it lies on the outer.
@@ -197,41 +206,8 @@ func fromFirst(runs []run, outer *pattern.Piece) []run {
 // regionRuns tells the boundary of a region as runs along the edges that it
 // came from: the outline's runs, and the facing's edges backwards.
 func regionRuns(region geom.Region, runs []run, facing *pattern.Piece, source []int) []run {
-	var of []int // for each curve of the outline its run
-	for k, r := range runs {
-		for range r.path {
-			of = append(of, k)
-		}
-	}
-	ring, sides := region.Rings[0], region.Sides[0]
-	origin := func(s geom.Side) int {
-		switch {
-		case s.Curve < 0:
-			return -1 // a joint: part of the edge before it
-		case s.OfB:
-			return len(runs) + source[s.Curve]
-		}
-		return of[s.Curve]
-	}
-	type group struct {
-		origin int
-		path   geom.Path
-	}
-	var groups []group
-	for k, c := range ring {
-		g := origin(sides[k])
-		if n := len(groups); n > 0 && (g < 0 || groups[n-1].origin == g) {
-			groups[n-1].path = append(groups[n-1].path, c)
-			continue
-		}
-		groups = append(groups, group{g, geom.Path{c}})
-	}
-	if n := len(groups); n > 1 && (groups[0].origin == groups[n-1].origin || groups[0].origin < 0) {
-		groups[n-1].path = append(groups[n-1].path, groups[0].path...)
-		groups = groups[1:]
-	}
 	var out []run
-	for _, g := range groups {
+	for _, g := range boundary(region, runs, source) {
 		piece, edge := facing, g.origin-len(runs)
 		var fixed *run
 		if g.origin < len(runs) {
@@ -248,6 +224,46 @@ func regionRuns(region geom.Region, runs []run, facing *pattern.Piece, source []
 		}
 	}
 	return out
+}
+
+// side is a stretch of a region's boundary that came from one run of the
+// outline, or, counted on behind those, from one edge of the facing.
+type side struct {
+	origin int
+	path   geom.Path
+}
+
+// boundary divides a region's outer boundary by where it came from.
+func boundary(region geom.Region, runs []run, source []int) []side {
+	var of []int // for each curve of the outline its run
+	for k, r := range runs {
+		for range r.path {
+			of = append(of, k)
+		}
+	}
+	origin := func(s geom.Side) int {
+		switch {
+		case s.Curve < 0:
+			return -1 // a joint: part of what comes before it
+		case s.OfB:
+			return len(runs) + source[s.Curve]
+		}
+		return of[s.Curve]
+	}
+	var sides []side
+	for k, c := range region.Rings[0] {
+		g := origin(region.Sides[0][k])
+		if n := len(sides); n > 0 && (g < 0 || sides[n-1].origin == g) {
+			sides[n-1].path = append(sides[n-1].path, c)
+			continue
+		}
+		sides = append(sides, side{g, geom.Path{c}})
+	}
+	if n := len(sides); n > 1 && (sides[0].origin == sides[n-1].origin || sides[0].origin < 0) {
+		sides[n-1].path = append(sides[n-1].path, sides[0].path...)
+		sides = sides[1:]
+	}
+	return sides
 }
 
 func placeOn(path geom.Path, at geom.Point) float64 {

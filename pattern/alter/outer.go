@@ -105,19 +105,12 @@ func (m *making) readDifferences(o *outer) error {
 // Where each of their edges then lies is read off seams that name one edge
 // each, which joining carries along.
 func (m *making) layOuters(o *outer) error {
+	names, err := m.outerNames()
+	if err != nil {
+		return err
+	}
 	scratch := m.pattern.Clone()
 	var from []pattern.Stretch
-	names := []string{m.piece.Name}
-	for _, text := range strings.Split(m.text("with"), ",") {
-		q, err := m.pattern.Piece(strings.TrimSpace(text))
-		if err != nil {
-			return fmt.Errorf("with: %w", err)
-		}
-		if slices.Contains(names, q.Name) {
-			return fmt.Errorf("with: %s is named twice; name each outer once", q.Name)
-		}
-		names = append(names, q.Name)
-	}
 	for _, name := range names {
 		q, err := scratch.Piece(name)
 		if err != nil {
@@ -147,6 +140,22 @@ func (m *making) layOuters(o *outer) error {
 	settle(whole)
 	o.names, o.plain, o.at = names, whole, originsOf(scratch, from)
 	return nil
+}
+
+// outerNames lists the outer and what is laid to it.
+func (m *making) outerNames() ([]string, error) {
+	names := []string{m.piece.Name}
+	for _, text := range m.names("with") {
+		q, err := m.pattern.Piece(text)
+		if err != nil {
+			return nil, fmt.Errorf("with: %w", err)
+		}
+		if slices.Contains(names, q.Name) {
+			return nil, fmt.Errorf("with: %s is named twice; name each outer once", q.Name)
+		}
+		names = append(names, q.Name)
+	}
+	return names, nil
 }
 
 // probe begins the names of the seams that tell where edges come to lie.
