@@ -467,3 +467,22 @@ func TestCarryToCurvedBand(t *testing.T) {
 	end := q.EdgePath(1)
 	require.InDelta(t, 0, end.Start().Unit().Cross(end.End().Unit()), 1e-4)
 }
+
+// A corner that outer and facing share is rounded on the facing too, when an
+// edge at it is carried; the lining has no such corner.
+func TestCarryARounding(t *testing.T) {
+	w := layeredFront(t)
+	w.do("alter", "round-corner", "front", "hemline/front edge", "25")
+	w.do("commit", "rounded")
+	out := w.do("alter", "carry", "front", "hemline")
+	require.NotContains(t, out, "lining: altered")
+	q, err := w.pattern().Piece("facing")
+	require.NoError(t, err)
+	require.Equal(t, 25.0, q.Corners[q.CornerIndex("hemline/front edge")].Round)
+	w.do("commit", "the facing too")
+	w.do("alter", "restore-corner", "front", "hemline/front edge")
+	w.do("alter", "carry", "front", "front edge")
+	q, err = w.pattern().Piece("facing")
+	require.NoError(t, err)
+	require.Zero(t, q.Corners[q.CornerIndex("hemline/front edge")].Round)
+}
