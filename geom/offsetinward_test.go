@@ -195,6 +195,56 @@ func TestTeethOfAnEdgeKeepTheirDistance(t *testing.T) {
 	}
 }
 
+func TestHollowOfManyNodesNarrowerThanTheDistance(t *testing.T) {
+	// A half round of radius 20, as traced in lines, with 25 to its hollow side:
+	// nothing is left of it but what the lines beside it leave.
+	const radius, d = 20.0, 25.0
+	for _, sign := range []float64{1, -1} {
+		var points []Point
+		for i := range 400 {
+			p := Pt(-radius, 0).Turn(-math.Pi * float64(i) / 399)
+			points = append(points, Pt(p.X, p.Y*sign))
+		}
+		points = append(points, Pt(200, 0), Pt(200, 300), Pt(-200, 300), Pt(-200, 0))
+		ring := Polygon(points...)
+		out, _, err := OffsetRing([]OffsetEdge{{Path(ring), sign * d}}, nil, 0.01)
+		require.NoError(t, err)
+		for _, c := range out {
+			for k := range 8 {
+				_, off := Path(ring).Nearest(c.At(float64(k) / 8))
+				require.GreaterOrEqual(t, off, d-0.01)
+			}
+		}
+		assert.InDelta(t, 400+sign*2*d, out.Box().Size().X, 1e-6)
+		assert.LessOrEqual(t, len(out), 8)
+	}
+}
+
+func TestOutwardKeepsItsDistance(t *testing.T) {
+	for _, most := range []int{1, 4} {
+		r := seeded(t, 343)
+		made := 0
+		for range 1000 {
+			ring := starPiece(r, true)
+			d := 2 * math.Pow(50, r.Float64())
+			out, _, err := OffsetRing(inEdges(r, ring, most, d), nil, 0.01)
+			if err != nil {
+				var wide *AllowanceTooWide
+				require.ErrorAs(t, err, &wide)
+				continue
+			}
+			made++
+			for _, c := range out {
+				for k := range 8 {
+					_, off := Path(ring).Nearest(c.At(float64(k) / 8))
+					require.GreaterOrEqual(t, off, d-0.01, "by %v of %v", d, ring)
+				}
+			}
+		}
+		assert.Greater(t, made, 700)
+	}
+}
+
 // comb is a rectangle 300 mm high of n nodes, with a row of teeth, 4 mm apart
 // and 5 to 6 mm high, along its upper edge.
 func comb(n int) Ring {

@@ -18,8 +18,7 @@ import (
 func (p Path) Offset(d, tol float64) (Path, error) { return p.offset(d, tol, joinOffsets) }
 
 // offsetForUnion is Offset as the union of a ring wants it: on the inside of a
-// turn two neighbours are cut only where the union stays as it is (overlap),
-// and else left whole and joined through the node itself.
+// turn nothing is cut off that the union counts with.
 func (p Path) offsetForUnion(d, tol float64) (Path, error) { return p.offset(d, tol, joinForUnion) }
 
 // offset offsets the curves one by one and joins each to those before it.
@@ -143,13 +142,17 @@ func joinOffsets(j *nodeJoin) {
 }
 
 // joinForUnion joins two offsets on the inside of a turn for the union of a
-// ring: only neighbours cut each other.
+// ring: only neighbours cut each other, and only where the union stays as it is
+// (overlap); else they are joined by a straight line. That takes the triangle
+// between it and the node out of what the strips count once, as a parallel that
+// turns back behind a centre of curvature does, and what it is taken from lies
+// in the strips of other curves.
 func joinForUnion(j *nodeJoin) {
 	k := meet{turnAt: j.turnAt, turn: AngleBetween(j.in, j.on), tol: j.tol}
 	k.a = side{source: Path{j.from}, by: j.dIn, raw: Path{Line(j.a.End(), j.a.End())}}
 	k.b = side{source: Path{j.to}, by: j.dOn, raw: Path{Line(j.b.Start(), j.b.Start())}}
 	if !k.overlap(true, true) || !j.cutAtMeeting(j.lastStart) {
-		j.a = append(j.a, Line(j.a.End(), j.at), Line(j.at, j.b.Start()))
+		j.a = append(j.a, Line(j.a.End(), j.b.Start()))
 	}
 }
 
