@@ -2,6 +2,7 @@ package diff
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 
@@ -63,8 +64,8 @@ func (d *divided) stray() float64 {
 	}
 	sum := 0.0
 	for _, pair := range [2][2]map[string][]geom.Point{{whole, parts}, {parts, whole}} {
-		for kind, places := range pair[0] {
-			for _, p := range places {
+		for _, kind := range slices.Sorted(maps.Keys(pair[0])) {
+			for _, p := range pair[0][kind] {
 				if _, far := d.line.Nearest(p); far <= inPlace {
 					continue
 				}

@@ -3,6 +3,7 @@ package diff
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"math"
 	"reflect"
 	"slices"
@@ -270,8 +271,8 @@ const (
 func (c *comparison) strayCost(m geom.Motion) float64 {
 	then, now := landmarks(c.old), landmarks(c.now)
 	sum, n := 0.0, 0
-	for kind, places := range then {
-		for _, p := range places {
+	for _, kind := range slices.Sorted(maps.Keys(then)) { // sums depend on the order
+		for _, p := range then[kind] {
 			nearest := strayAt
 			for _, q := range now[kind] {
 				nearest = math.Min(nearest, m.Apply(q).Dist(p))

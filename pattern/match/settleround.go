@@ -33,7 +33,10 @@ func (s *settler) radius(j int, out []Settled) float64 {
 			best, least = other, score
 		}
 	}
-	return math.Round(10*best) / 10
+	if best == stored {
+		return stored
+	}
+	return math.Round(10*best) / 10 // as somebody would have given it
 }
 
 func (s *settler) storedRadius(k int) float64 {
@@ -100,7 +103,7 @@ func (c roundable) fitted(s *settler) float64 {
 			best, least = i, score
 		}
 	}
-	lo, hi := leastRadius*math.Pow(ratio, float64(best-1)), leastRadius*math.Pow(ratio, float64(best+1))
+	lo, hi := leastRadius*math.Pow(ratio, float64(max(best-1, 0))), leastRadius*math.Pow(ratio, float64(min(best+1, tries-1)))
 	const golden, rounds = 0.6180339887498949, 16
 	for range rounds {
 		a, b := hi-golden*(hi-lo), lo+golden*(hi-lo)

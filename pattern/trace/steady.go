@@ -27,7 +27,21 @@ func (t *tracing) steady(paths []geom.Path) []run {
 	for _, s := range r.Settle() {
 		runs = append(runs, run{path: s.Path, settled: s.Made, round: s.Round, identity: match.Identity{Edge: s.Old, Part: -1}})
 	}
+	t.partsOf(runs, paths)
 	return runs
+}
+
+// partsOf finds the stored edges that new ones are a part of, whose allowance
+// and hem they keep.
+func (t *tracing) partsOf(runs []run, paths []geom.Path) {
+	if !slices.ContainsFunc(runs, func(u run) bool { return u.identity.Edge < 0 }) {
+		return
+	}
+	for i, id := range t.identities(runs, paths) {
+		if u := &runs[i]; u.identity.Edge < 0 {
+			u.identity.Part = max(id.Part, id.Edge)
+		}
+	}
 }
 
 // laidPoints are the points drawn, laid over the stored piece.
