@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"runtime"
+	"strings"
 	"sync"
 	"sync/atomic"
 	"testing"
@@ -191,10 +192,18 @@ func measurePairs(seed uint64, count int) (all []pairFigures, failures []error) 
 		})
 	}
 	wait.Wait()
+	crossing := 0
 	for _, err := range errs {
-		if err != nil {
+		switch {
+		case err == nil:
+		case strings.Contains(err.Error(), "outline: validating ring"):
+			crossing++ // jitter at a tip made an outline that the reference does not take
+		default:
 			failures = append(failures, err)
 		}
+	}
+	if crossing*500 > count {
+		failures = append(failures, fmt.Errorf("%d of %d generated outlines cross themselves", crossing, count))
 	}
 	return all, failures
 }
