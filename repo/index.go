@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"github.com/go-git/go-git/v5/plumbing"
 	"github.com/go-git/go-git/v5/plumbing/filemode"
@@ -115,6 +116,7 @@ func (r *Repo) otherEntries(before, now *contents) ([]*index.Entry, error) {
 		was = nil // no index: everything is taken from the version
 	}
 	var entries []*index.Entry
+	written := r.indexWritten()
 	staged := map[string]bool{}
 	for _, e := range old.Entries {
 		if CheckPath(e.Name) == nil || e.Stage != 0 {
@@ -124,6 +126,9 @@ func (r *Repo) otherEntries(before, now *contents) ([]*index.Entry, error) {
 		next, stays := is[e.Name]
 		switch {
 		case was[e.Name].id != e.Hash || stays && next.id == e.Hash:
+			if !e.ModifiedAt.Before(written) {
+				e.Size = 0
+			}
 			entries = append(entries, e)
 		case stays:
 			entries = append(entries, entryOf(e.Name, next))
@@ -135,6 +140,19 @@ func (r *Repo) otherEntries(before, now *contents) ([]*index.Entry, error) {
 		}
 	}
 	return entries, nil
+}
+
+// indexWritten is when the index was written. What changed no earlier may have
+// changed once more in the same tick of the clock without a trace: git reads
+// such a file again while the index is as old as that, and where its size is
+// stored as 0, as git does it for an index written anew ("racy git" in git's
+// technical documentation).
+func (r *Repo) indexWritten() time.Time {
+	info, err := os.Stat(r.path(indexFile))
+	if err != nil {
+		return time.Time{}
+	}
+	return info.ModTime()
 }
 
 func entryOf(name string, e treeEntry) *index.Entry {
