@@ -1,6 +1,7 @@
 package diff
 
 import (
+	"maps"
 	"math"
 	"slices"
 	"sort"
@@ -102,4 +103,51 @@ func (p pairOfPlaces) onto(q pairOfPlaces, mirror bool) geom.Motion {
 	}
 	over := geom.Motion{Mirror: true}
 	return over.Then(geom.FitMotion([]geom.Point{over.Apply(p.from), over.Apply(p.to)}, []geom.Point{q.from, q.to}, false))
+}
+
+// strayCost weighs how far notches, marks, the grain line and the fold would
+// lie from the old ones with the new state moved so.
+func (c *comparison) strayCost(m geom.Motion) float64 {
+	then, now := landmarks(c.old), landmarks(c.now)
+	sum, n := 0.0, 0
+	for _, kind := range slices.Sorted(maps.Keys(then)) { // sums depend on the order
+		for _, p := range then[kind] {
+			nearest := strayAt
+			for _, q := range now[kind] {
+				nearest = math.Min(nearest, m.Apply(q).Dist(p))
+			}
+			sum, n = sum+nearest, n+1
+		}
+	}
+	if n == 0 {
+		return 0
+	}
+	return stray * sum / (strayAt * float64(n))
+}
+
+// landmarks lists the places inside a piece by what lies there.
+func landmarks(p *pattern.Piece) map[string][]geom.Point {
+	at := map[string][]geom.Point{}
+	for _, n := range p.Notches {
+		if q, _, _, err := p.NotchPlace(n); err == nil {
+			at["notch"] = append(at["notch"], q)
+		}
+	}
+	for _, m := range marksOf(p) {
+		if m.Edge == "" {
+			at[string(m.Kind)] = append(at[string(m.Kind)], anchor(m))
+		}
+	}
+	for i, e := range p.Edges {
+		if e.Fold {
+			path := p.EdgePath(i)
+			at["fold"] = append(at["fold"], path.PointAt(path.Length()/2))
+		}
+	}
+	if g := p.Grain; g != nil && g.OneWay {
+		at["grain"] = append(at["grain"], g.From, g.To)
+	} else if g != nil { // either way up
+		at["grain"] = append(at["grain"], g.From.Lerp(g.To, 0.25), g.From.Lerp(g.To, 0.75))
+	}
+	return at
 }

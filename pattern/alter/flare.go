@@ -156,21 +156,12 @@ func (w *work) ease(next, k int, turn float64) error {
 		p = p.BetweenLengths(0, start)
 		from, dir = p.End(), p.EndTangent()
 	}
-	p = append(append(geom.Path{}, p...), eased(from, dir, to, arrive))
+	p = append(append(geom.Path{}, p...), geom.Eased(from, dir, to, arrive))
 	if atStart {
 		p = p.Reverse()
 	}
 	w.set(next, p)
 	return nil
-}
-
-// eased is the cubic from a in the direction u to b in the direction v, both
-// handles chord/(3·cos²(φ/4)), φ the angle between them: for an arc the
-// handles are 4/3·tan(φ/4) of its radius.
-func eased(a, u, b, v geom.Point) geom.Cubic {
-	c := math.Cos(geom.AngleBetween(u, v) / 4)
-	h := a.Dist(b) / (3 * c * c)
-	return geom.Cubic{P0: a, P1: a.Add(u.Mul(h)), P2: b.Sub(v.Mul(h)), P3: b}
 }
 
 // mostBlended is how far in mm on either side of a pivot its dent is smoothed

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"toile/geom"
+	"toile/pattern/match"
 )
 
 var letOutKeys = []Key{
@@ -83,28 +84,11 @@ func (m *making) taper(w *work, i int, by float64) error {
 }
 
 // tapered keeps the path up to a length and moves the rest out, to the left,
-// by a distance that grows from nothing to by at its end. A straight part
-// stays straight; a curve is moved point by point and fitted within
-// offsetWithin.
+// by a distance that grows from nothing to by at its end.
 func tapered(p geom.Path, from, by float64) geom.Path {
 	lead, rest := geom.Path(nil), p
 	if from > 1e-6 {
 		lead, rest = p.Split(from)
 	}
-	length := rest.Length()
-	at := func(s float64) geom.Point {
-		place := rest.PlaceAt(s)
-		return rest.At(place).Add(rest[place.Curve].Tangent(place.T).Left().Mul(by * s / length))
-	}
-	straight := len(rest) == 1 && rest[0].IsStraight(1e-6)
-	if straight {
-		return append(lead, geom.Line(rest.Start(), at(length)))
-	}
-	const step = 1.0 // mm
-	n := max(int(length/step), 16)
-	points := make([]geom.Point, n+1)
-	for k := range points {
-		points[k] = at(length * float64(k) / float64(n))
-	}
-	return append(lead, geom.Fit(points, nil, nil, offsetWithin)...)
+	return append(lead, match.Tapered(rest, 0, by/rest.Length())...)
 }

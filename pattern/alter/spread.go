@@ -210,7 +210,7 @@ func trued(head, tail geom.Path) geom.Path {
 	} else {
 		to, arrive = b.Start(), b.StartTangent()
 	}
-	return append(append(a, eased(from, dir, to, arrive)), b...)
+	return append(append(a, geom.Eased(from, dir, to, arrive)), b...)
 }
 
 // carryInside moves the grain, marks and lines of the part that moves.
