@@ -10,14 +10,11 @@ import (
 	"toile/pattern"
 )
 
-// mark pairs: how many of the farthest pairs of places inside a piece say how
-// it may lie, how far apart they have to be, and how nearly as far in the new
-// state, in mm.
 const (
-	pairsTried   = 3
-	leastApart   = 30.0
-	pairsAlike   = 0.05
-	mostByInside = 2
+	pairsTried   = 3    // pairs of places inside a piece, the farthest apart, that say how it may lie
+	leastApart   = 30.0 // mm that they have to be apart
+	pairsAlike   = 0.05 // mm by which that may differ in the new state
+	mostByInside = 2    // poses found so that are tried
 )
 
 // insidePoses lists motions that lay what lies inside the new state, grain

@@ -1,6 +1,7 @@
 package explain
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -37,12 +38,7 @@ func (e *explainer) sharpen() (rounded []Rounded) {
 	if len(cuts) == 0 {
 		return nil
 	}
-	slices.SortFunc(cuts, func(a, b rounding) int {
-		if a.from < b.from {
-			return -1
-		}
-		return 1
-	})
+	slices.SortFunc(cuts, byPlace)
 	for _, c := range cuts {
 		rounded = append(rounded, c.Rounded)
 	}
@@ -207,11 +203,11 @@ func unwrapped(cuts []rounding, total float64) []rounding {
 		behind.to += total
 		all = append(all, before, behind)
 	}
-	slices.SortFunc(all, func(a, b rounding) int {
-		if a.from < b.from {
-			return -1
-		}
-		return 1
-	})
+	slices.SortFunc(all, byPlace)
 	return all
+}
+
+// byPlace orders roundings round the ring.
+func byPlace(a, b rounding) int {
+	return cmp.Or(cmp.Compare(a.from, b.from), cmp.Compare(a.Corner, b.Corner))
 }

@@ -213,7 +213,7 @@ func (s *settler) asDrawn(e *settling) model {
 }
 
 // alike measures how many points in a row err alike, on the edges that were
-// kept: the sum of the autocorrelation, as far as it is positive.
+// kept: the sum of the autocorrelation, up to where it falls below a tenth.
 func (s *settler) alike() {
 	const fewest, most = 1.0, 40
 	var runs [][]float64

@@ -1,7 +1,6 @@
 package match_test
 
 import (
-	"math"
 	"math/rand/v2"
 	"slices"
 	"testing"
@@ -126,9 +125,19 @@ func TestSettleOddInput(t *testing.T) {
 	for _, odd := range [][]geom.Point{nil, points[:1], make([]geom.Point, 5)} {
 		r.Points = odd
 		for _, s := range r.Settle() {
+			require.NotEmpty(t, s.Path)
 			for _, c := range s.Path {
-				assert.False(t, math.IsNaN(c.P3.X+c.P1.Y))
+				assert.True(t, c.Finite())
 			}
 		}
+	}
+	r.Points = nil
+	for s := 1.0; s < ring.Length(); s += 3 {
+		r.Points = append(r.Points, geom.Path(ring).PointAt(s))
+	}
+	out := r.Settle()
+	require.Len(t, out, 4)
+	for k, s := range out {
+		assert.Equal(t, panel()[k], s.Path, "points on the very line")
 	}
 }

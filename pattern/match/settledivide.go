@@ -148,7 +148,7 @@ func (s *settler) divide() bool {
 // missing looks for the corners between the known edge first and the known one
 // at next when count stored edges lie between them that no corner told: every
 // point is given to one of the edges, in order, at the least sum of squared
-// distances, none counted beyond 6σ. It returns the missing edges; where the
+// distances; beyond 6σ a distance counts little more than that. It returns the missing edges; where the
 // next one starts is settled too.
 func (s *settler) missing(first settling, next, count int) ([]settling, bool) {
 	m, to := count+1, s.length
