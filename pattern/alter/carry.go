@@ -197,6 +197,7 @@ func (m *making) sewing(l Lacking) sewing {
 // outward amount at the same place of the seam.
 func (m *making) carryToSewn(l Lacking) error {
 	s := m.sewing(l)
+	before := m.misfit(s.seam)
 	changes := l.Changes
 	for _, ch := range changes {
 		if ch.Kind == change.Spread {
@@ -226,8 +227,30 @@ func (m *making) carryToSewn(l Lacking) error {
 			}
 		}
 	}
+	// What was lost in length where an edge was shortened is no amount outward.
+	if after := m.misfit(s.seam); after > m.pattern.Tolerances.Section && after > before/2 {
+		return fmt.Errorf("%s: moved as %q of %s was, the seam %q still does not fit by %s; it follows in length, not in place: "+
+			"alter the ends of %s, or if it is a band, say so with `toile layers --band` and carry again",
+			s.others, m.text("edge"), m.piece.Name, s.seam.Name, m.format(after), l.Piece)
+	}
 	m.sayMisfit(s.seam)
 	return nil
+}
+
+// misfit is the greatest difference in mm of a seam's sections from what is
+// meant.
+func (m *making) misfit(s *pattern.Seam) float64 {
+	sections, err := m.pattern.WalkSeam(s)
+	if err != nil {
+		return 0
+	}
+	worst := 0.0
+	for _, c := range sections {
+		if !c.Gathered {
+			worst = math.Max(worst, math.Abs(c.Difference()-c.Ease))
+		}
+	}
+	return worst
 }
 
 // sayMisfit tells of the sections of a seam that do not fit after a change was
