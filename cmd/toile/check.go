@@ -173,15 +173,18 @@ func (o *opened) checkedAgainst() (check.Options, []change.NotFollowed, error) {
 // longer fits for it, its own finding says so.
 func (o *opened) follow(found *change.Findings, notFollowed []change.NotFollowed) {
 	for _, n := range notFollowed {
-		of, _, _ := strings.Cut(n.Of, "/")
+		of, edge, _ := strings.Cut(n.Of, "/")
 		told := false
 		for i := range found.Findings {
 			f := &found.Findings[i]
-			if f.Mismatch && slices.Contains(f.Pieces, n.Piece) && slices.Contains(f.Pieces, of) && (f.Kind == change.LayerOff) == (n.Edge == "") {
-				told = true
-				if !strings.Contains(f.Says, n.Of) {
-					f.Says += fmt.Sprintf("; %s changed since the last version, and %s has not followed", n.Of, n.Piece)
-				}
+			if !f.Mismatch || !slices.Contains(f.Pieces, n.Piece) || !slices.Contains(f.Pieces, of) ||
+				(f.Kind == change.LayerOff) != (n.Edge == "") || (f.Seam != "" && !o.sewnIn(f.Seam, n)) {
+				continue
+			}
+			told = true
+			if !strings.Contains(f.Says, n.Of) {
+				f.Says += fmt.Sprintf("; %s changed since the last version, and %s has not followed", n.Of, n.Piece)
+				f.Do += fmt.Sprintf("; or bring the change over with `toile alter carry %q %q`", of, edge)
 			}
 		}
 		if told {
@@ -194,6 +197,21 @@ func (o *opened) follow(found *change.Findings, notFollowed []change.NotFollowed
 		found.Findings = append(found.Findings, change.Finding{Kind: change.DidNotFollow, Where: where, MM: n.By, Says: n.Says,
 			Do: fmt.Sprintf("look whether %s has to change as %s did", where, n.Of), Pieces: []string{n.Piece, of}})
 	}
+}
+
+// sewnIn reports whether a seam sews the edge that changed to the one that did
+// not follow.
+func (o *opened) sewnIn(seam string, n change.NotFollowed) bool {
+	of, edge, _ := strings.Cut(n.Of, "/")
+	k := slices.IndexFunc(o.Seams, func(s pattern.Seam) bool { return s.Name == seam })
+	if k < 0 {
+		return false
+	}
+	holds := func(c pattern.Chain, piece, edge string) bool {
+		return slices.ContainsFunc(c, func(s pattern.Stretch) bool { return s.Piece == piece && s.Edge == edge })
+	}
+	s := &o.Seams[k]
+	return (holds(s.First, of, edge) && holds(s.Second, n.Piece, n.Edge)) || (holds(s.Second, of, edge) && holds(s.First, n.Piece, n.Edge))
 }
 
 func (o *opened) sayFound(found change.Findings, opt checkOptions) {
