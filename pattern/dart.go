@@ -243,8 +243,9 @@ func mirrorAt(at, way geom.Point) geom.Motion {
 }
 
 // spliceWithin is how far in mm the ends of a cap may lie from the cutting line
-// they are put into.
-const spliceWithin = 5 * CutTolerance
+// they are put into: both are offsets of one edge within CutTolerance, so twice
+// that, and a little for the slant they meet at.
+const spliceWithin = 2.5 * CutTolerance
 
 // lead is a line that leads to a cap: along the cutting line at first, as far
 // as one of the turns or its end.

@@ -62,11 +62,16 @@ func TestNoCapWithoutAllowance(t *testing.T) {
 
 // With the dart closed and folded, every layer of the fold ends on the cutting
 // line of the side it is laid to: nothing stands out and nothing is missing.
-// Curved edges, legs of unequal length, both ways; seed printed.
+// Curved edges, legs of unequal length, both ways; seed printed. Under the
+// first seed a cap once left its cutting line 0.04 mm beside it.
 func TestFoldedCapLiesOnTheCuttingLine(t *testing.T) {
-	seed := rand.Uint64()
-	t.Logf("seed %d", seed)
-	r := rand.New(rand.NewPCG(seed, 1))
+	for _, seed := range []uint64{16255194213861267853, rand.Uint64()} {
+		t.Logf("seed %d", seed)
+		foldCaps(t, rand.New(rand.NewPCG(seed, 1)))
+	}
+}
+
+func foldCaps(t *testing.T, r *rand.Rand) {
 	for range 60 {
 		p := darted(20+r.Float64()*20, 90+r.Float64()*60, 6+r.Float64()*10)
 		p.Edges[0].SetPath(geom.Path{{P0: geom.Pt(0, 0), P1: geom.Pt(130, r.Float64()*60-30), P2: geom.Pt(270, r.Float64()*60-30), P3: geom.Pt(400, 0)}})
