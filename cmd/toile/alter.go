@@ -267,7 +267,10 @@ func (o *opened) sayAltered(before, after *pattern.Pattern, carried bool) error 
 	if carried {
 		own = nil // what it followed changed before; that is seen from the last version
 	}
-	return o.sayNotFollowed(own, after)
+	if err := o.sayNotFollowed(own, after); err != nil {
+		return err
+	}
+	return o.sayDrifted(before, after)
 }
 
 // sayNotFollowed lists what has to follow and has not: what this alteration

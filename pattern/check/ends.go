@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"toile/geom"
 	"toile/pattern"
 )
 
@@ -70,25 +71,40 @@ func (c *checker) altered(w walk, s section) (atStart, atEnd bool) {
 // than least mm since the last version: not at the one from which it still
 // runs as it did.
 func (c *checker) edgeAltered(part pattern.WalkedPart, least float64) (atStart, atEnd bool) {
-	e := part.Piece.Edges[part.Edge]
-	k := slices.IndexFunc(c.options.Before.Pieces, func(q *pattern.Piece) bool { return q.ID == part.Piece.ID && q.ID != "" })
-	if k < 0 || e.ID == "" {
-		return false, false
-	}
-	old := c.options.Before.Pieces[k]
-	i := old.EdgeByID(e.ID)
-	if i < 0 {
+	old, i := c.edgeBefore(part.Piece, part.Edge)
+	if old == nil {
 		return false, false
 	}
 	was, is := old.EdgePath(i), part.Piece.EdgePath(part.Edge)
 	if math.Abs(was.Length()-is.Length()) < least {
 		return false, false
 	}
+	return endsAltered(was, is)
+}
+
+// edgeBefore is the edge of the last version with the id of an edge; nil where
+// there is none.
+func (c *checker) edgeBefore(q *pattern.Piece, edge int) (*pattern.Piece, int) {
+	k := slices.IndexFunc(c.options.Before.Pieces, func(o *pattern.Piece) bool { return o.ID == q.ID && q.ID != "" })
+	if k < 0 || q.Edges[edge].ID == "" {
+		return nil, 0
+	}
+	old := c.options.Before.Pieces[k]
+	if i := old.EdgeByID(q.Edges[edge].ID); i >= 0 {
+		return old, i
+	}
+	return nil, 0
+}
+
+// endsAltered says at which end a line was cut or run on: not at the one from
+// which it runs as it did. Straight lines tell by where their ends lie on the
+// sheet.
+func endsAltered(was, is geom.Path) (atStart, atEnd bool) {
 	short := math.Min(was.Length(), is.Length())
 	fromStart, fromEnd := alike(was, is) >= short, alike(was.Reverse(), is.Reverse()) >= short
-	if fromStart == fromEnd { // straight: told by where the ends lie on the sheet
-		return was.Start().Dist(is.Start()) > 0.01 && was.End().Dist(is.End()) <= 0.01,
-			was.End().Dist(is.End()) > 0.01 && was.Start().Dist(is.Start()) <= 0.01
+	if fromStart == fromEnd {
+		start, end := was.Start().Dist(is.Start()) > 0.01, was.End().Dist(is.End()) > 0.01
+		return start && !end, end && !start
 	}
 	return fromEnd, fromStart
 }
