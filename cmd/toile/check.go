@@ -49,8 +49,7 @@ an opening on both its sides.
 along each other, into a folder. --json gives {findings: [{kind, where, mm, says,
 do, mismatch, pieces, …}]}.
 
-` + exitCodes + `
-check also ends with 3 where it finds a mismatch.`,
+` + exitCodes,
 		Example: `  toile check
   toile check --seam armhole -o drawings
   toile check --opening "front/neckline+yoke/neckline+neck slit=58cm"`,
