@@ -38,11 +38,8 @@ func Partners(p *pattern.Pattern, r Recipe) ([]Recipe, error) {
 	if err != nil {
 		return nil, err
 	}
-	if to := r.Values["to"]; to != "" && (r.Kind == "let-out" || r.Kind == "take-in") {
-		r.Values = maps.Clone(r.Values)
-		if r.Values["to"], err = endNamed(q, i, to); err != nil {
-			return nil, err
-		}
+	if r, err = endSettled(q, i, r); err != nil {
+		return nil, err
 	}
 	var all []Recipe
 	for _, s := range p.SeamsOf(q.Name, q.Edges[i].Name) {
@@ -66,6 +63,18 @@ func Partners(p *pattern.Pattern, r Recipe) ([]Recipe, error) {
 		return nil, fmt.Errorf("%s, %q is sewn to no single edge, or only to a part of one, so that --both cannot tell where to make it; leave --both out and make it on each by itself", q.Name, q.Edges[i].Name)
 	}
 	return all, nil
+}
+
+// endSettled has a taper name its end as start or end.
+func endSettled(q *pattern.Piece, i int, r Recipe) (Recipe, error) {
+	to := r.Values["to"]
+	if to == "" || r.Kind != "let-out" && r.Kind != "take-in" {
+		return r, nil
+	}
+	end, err := endNamed(q, i, to)
+	r.Values = maps.Clone(r.Values)
+	r.Values["to"] = end
+	return r, err
 }
 
 // wholeStretches are the partners of a move at equal distance where the other
