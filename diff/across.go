@@ -107,7 +107,11 @@ func (f *across) layers() {
 		}
 		for _, name := range l.Inner {
 			inner := f.piece(name)
-			if inner == nil || inner.Old == nil || inner.New == nil || outlineChanged(inner) {
+			if inner == nil || inner.Old == nil || inner.New == nil {
+				continue
+			}
+			f.corners(outer, inner)
+			if outlineChanged(inner) {
 				continue
 			}
 			if edges := f.alongside(outer, inner.New); len(edges) > 0 {
@@ -116,6 +120,53 @@ func (f *across) layers() {
 			}
 		}
 	}
+}
+
+// cornerKinds are the changes to a corner that both of its pieces share.
+var cornerKinds = []change.Kind{change.CornerRounded, change.CornerRestored}
+
+// corners reminds of corners of the outer that were rounded or made sharp and
+// have a corner of the inner piece on them that was not.
+func (f *across) corners(outer, inner *change.PieceDiff) {
+	for _, ch := range outer.Changes {
+		if !slices.Contains(cornerKinds, ch.Kind) || len(ch.Edges) == 0 || ch.At == nil {
+			continue
+		}
+		then, now, ok := cornersAt(outer, inner, ch)
+		if !ok || now != then {
+			continue
+		}
+		f.d.NotFollowed = append(f.d.NotFollowed, change.NotFollowed{Piece: inner.Piece, Of: outer.Piece + "/" + ch.Edges[0], Why: "finishes to",
+			Says: fmt.Sprintf("%s finishes to %s, of which %s; it has not", inner.Piece, outer.Piece, ch.Says)})
+	}
+}
+
+// cornersAt gives the rounding that a corner of the inner piece had and has,
+// where it lay on the corner that a change of the outer is about.
+func cornersAt(outer, inner *change.PieceDiff, ch change.Change) (then, now float64, ok bool) {
+	k := cornerOn(inner.Old, ch.At.Point())
+	if k < 0 {
+		a, _ := outer.Old.SharpRing()
+		b, _ := inner.Old.SharpRing()
+		pose, _, err := match.LayOver(b, a, sameWithin, match.Options{AllowMirror: true})
+		if err != nil || pose.Matched < leastAlong {
+			return 0, 0, false
+		}
+		k = cornerOn(inner.Old, pose.Motion.Apply(ch.At.Point()))
+	}
+	if k < 0 {
+		return 0, 0, false
+	}
+	j := inner.New.EdgeByID(inner.Old.Edges[k].ID)
+	if j < 0 {
+		return 0, 0, false
+	}
+	return inner.Old.Corners[k].Round, inner.New.Corners[j].Round, true
+}
+
+// cornerOn is the corner of a piece at a place, −1 where there is none.
+func cornerOn(q *pattern.Piece, at geom.Point) int {
+	return slices.IndexFunc(q.Corners, func(c pattern.Corner) bool { return c.At.Dist(at) <= sameWithin })
 }
 
 func outlineChanged(p *change.PieceDiff) bool {

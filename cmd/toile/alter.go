@@ -1,7 +1,9 @@
 package main
 
 import (
+	"bytes"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -33,7 +35,12 @@ Each kind has its own help: toile alter flare --help.
 ` + exitCodes,
 		Example: `  toile alter flare back "side seam" 5cm --from 18cm --both
   toile alter shorten back hemline 6cm --try`,
-		Args: cobra.NoArgs,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				return usagef("there is no alteration %q; `toile alter` lists them", args[0])
+			}
+			return nil
+		},
 		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
 	for _, k := range alter.Kinds() {
@@ -62,7 +69,7 @@ func newAlterKind(a *app, k *alter.Kind) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:     k.Name + " " + strings.Join(typed, " "),
 		Short:   capital(k.Does),
-		Long:    capital(k.Does) + ".\n\n" + keysHelp(k) + "\n--try tells what it would do and leaves the pattern as it is. --both makes it on\nthe edge sewn to it too.\n\n" + exitCodes,
+		Long:    capital(k.Does) + ".\n\n" + keysHelp(k) + "\n--try tells what it would do and leaves the pattern as it is. " + bothHelp(k) + "\n\n" + exitCodes,
 		Example: "  toile alter " + k.Name + " " + k.Typed,
 		Args:    cobra.RangeArgs(needed, len(typed)),
 		RunE: func(_ *cobra.Command, args []string) error {
@@ -103,8 +110,23 @@ func newAlterKind(a *app, k *alter.Kind) *cobra.Command {
 		}
 	}
 	f.BoolVar(&opt.try, "try", false, "only tell what it would do")
-	f.BoolVar(&opt.both, "both", false, "make it on the edge sewn to it too")
+	f.BoolVar(&opt.both, "both", false, bothMeans(k))
 	return cmd
+}
+
+// bothMeans says what --both does for a kind.
+func bothMeans(k *alter.Kind) string {
+	if k.Name == "shorten" || k.Name == "lengthen" {
+		return "the same length along the side of --along on the piece sewn there too"
+	}
+	return "make it on the edge sewn to it too"
+}
+
+func bothHelp(k *alter.Kind) string {
+	if k.Name == "shorten" || k.Name == "lengthen" {
+		return "--both, with\n--along, has the piece sewn to that side lose or gain the same length along it."
+	}
+	return "--both makes it on\nthe edge sewn to it too."
 }
 
 // keyText is a flag's text; help calls it by what it means.
@@ -192,6 +214,11 @@ func (o *opened) alter(r alter.Recipe, opt alterOptions) error {
 			return err
 		}
 	}
+	if opt.both {
+		if err := o.refuseApart(before, after, r); err != nil {
+			return err
+		}
+	}
 	return o.finish(before, after, opt.try, r.Kind == "carry")
 }
 
@@ -210,6 +237,11 @@ func (o *opened) makeNext(p *pattern.Pattern, r alter.Recipe) (*pattern.Pattern,
 // finish tells what became of the pattern, and puts it in place unless it was
 // only tried.
 func (o *opened) finish(before, after *pattern.Pattern, try, carried bool) error {
+	if same, err := o.samePattern(before, after); err != nil {
+		return err
+	} else if same {
+		return fmt.Errorf("nothing is changed%s", o.saidSoFar())
+	}
 	if err := o.sayAltered(before, after, carried); err != nil {
 		return err
 	}
@@ -217,6 +249,24 @@ func (o *opened) finish(before, after *pattern.Pattern, try, carried bool) error
 		o.Pattern = after
 	}
 	return nil
+}
+
+// samePattern reports whether two patterns are printed alike.
+func (o *opened) samePattern(before, after *pattern.Pattern) (bool, error) {
+	a, err := before.Clone().Encode()
+	if err != nil {
+		return false, err
+	}
+	b, err := after.Clone().Encode()
+	return maps.EqualFunc(a, b, func(x, y []byte) bool { return bytes.Equal(x, y) }), err
+}
+
+// saidSoFar is what an alteration said of itself, for a sentence.
+func (o *opened) saidSoFar() string {
+	if said := strings.TrimSpace(o.advice.String()); said != "" {
+		return ": " + strings.ReplaceAll(said, "\n", "; ")
+	}
+	return ": it is like that already"
 }
 
 // readDrawn puts path data in the place of the files that a recipe names.
@@ -267,7 +317,10 @@ func (o *opened) sayAltered(before, after *pattern.Pattern, carried bool) error 
 	if carried {
 		own = nil // what it followed changed before; that is seen from the last version
 	}
-	return o.sayNotFollowed(own, after)
+	if err := o.sayNotFollowed(own, after); err != nil {
+		return err
+	}
+	return o.sayDrifted(before, after)
 }
 
 // sayNotFollowed lists what has to follow and has not: what this alteration
@@ -306,8 +359,7 @@ func (o *opened) sayNotFollowed(own []change.NotFollowed, after *pattern.Pattern
 		o.say("  %s", n.Says)
 	}
 	if len(all) > 0 {
-		piece, edge, _ := strings.Cut(all[0].Of, "/")
-		o.advise("A change is brought to what follows with `toile alter carry`, for instance: toile alter carry %q %q", piece, edge)
+		o.adviseCarry(all, after)
 	}
 	return nil
 }

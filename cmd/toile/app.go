@@ -109,7 +109,7 @@ func (a *app) open(lock bool, do func(*opened) error) error {
 		}
 	}
 	if err != nil {
-		return err
+		return o.inItsUnit(err)
 	}
 	if _, err := o.advice.WriteTo(a.stderr); err != nil {
 		return err

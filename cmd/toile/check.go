@@ -49,8 +49,7 @@ an opening on both its sides.
 along each other, into a folder. --json gives {findings: [{kind, where, mm, says,
 do, mismatch, pieces, …}]}.
 
-` + exitCodes + `
-check also ends with 3 where it finds a mismatch.`,
+` + exitCodes,
 		Example: `  toile check
   toile check --seam armhole -o drawings
   toile check --opening "front/neckline+yoke/neckline+neck slit=58cm"`,
@@ -184,7 +183,9 @@ func (o *opened) follow(found *change.Findings, notFollowed []change.NotFollowed
 			told = true
 			if !strings.Contains(f.Says, n.Of) {
 				f.Says += fmt.Sprintf("; %s changed since the last version, and %s has not followed", n.Of, n.Piece)
-				f.Do += fmt.Sprintf("; or bring the change over with `toile alter carry %q %q`", of, edge)
+				if carry := fmt.Sprintf("toile alter carry %q %q", of, edge); !strings.Contains(f.Do, "toile alter carry") {
+					f.Do += fmt.Sprintf("; or bring the change over with `%s`", carry)
+				}
 			}
 		}
 		if told {

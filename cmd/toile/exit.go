@@ -18,7 +18,7 @@ const (
 )
 
 // exitCodes is what the help of every command says about them.
-const exitCodes = "Exit codes: 0 done; 1 refused or failed, and the pattern is as it was; 2 typed wrongly."
+const exitCodes = "Exit codes: 0 done; 1 refused or failed, and the pattern is as it was; 2 typed wrongly;\n3 check found a mismatch."
 
 // usageError is a command line that cannot be understood, whatever the
 // pattern holds.

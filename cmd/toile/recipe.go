@@ -26,7 +26,7 @@ piece, or for somebody else's own tracing of the same bought pattern.
 
 recipe write V [--to W] -o FILE writes the alterations that were made for
 version V, or from V to W, to a file. Only those made with ` + "`toile alter`" + ` are
-written, and of those no drawn lines; that pieces were changed otherwise too, by
+written, and of those no drawn lines, for a recipe carries no outline; that pieces were changed otherwise too, by
 tracing or by hand, is said.
 
 recipe make V|FILE [--on PIECE] makes the alterations of a version or of a file
@@ -154,7 +154,7 @@ func (o *opened) recipesBetween(line []repo.Version) (pattern.Recipes, error) {
 		for _, one := range r.List {
 			drawn, places := alter.OfTheSheet(one)
 			if drawn {
-				o.advise("Left out: %s of %s in version %d, which is a drawn line.", one.Kind, one.Piece, v.Number)
+				o.advise("Left out: %s of %s in version %d, which is a drawn line: a recipe carries no outline, so draw it anew where the rest is made.", one.Kind, one.Piece, v.Number)
 				continue
 			}
 			if len(places) > 0 {

@@ -1,11 +1,14 @@
 package main
 
 import (
+	"errors"
+	"regexp"
+	"runtime/debug"
 	"strings"
 
-	"runtime/debug"
-
 	"github.com/spf13/cobra"
+
+	"toile/pattern/alter"
 )
 
 // newRoot builds the whole tree of commands.
@@ -47,16 +50,37 @@ counts in the pattern's unit.
 		newStart(a), newTrace(a), newPieces(a), newDraw(a), newEdge(a), newAlter(a), newRecipe(a), newSeam(a), newLayers(a),
 		newMeasure(a), newCheck(a), newCommit(a), newHistory(a), newName(a), newDiff(a), newDemo(a),
 	)
-	for _, cmd := range root.Commands() {
-		cmd.Args = plainly(cmd.Args)
-	}
-	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error {
-		if strings.Contains(err.Error(), "shorthand") {
-			return usagef("%w; a word that begins with a minus goes behind a lone --", err)
-		}
-		return err
-	})
+	sayPlainly(root)
+	root.SetFlagErrorFunc(flagProblem)
 	return root
+}
+
+// sayPlainly has every command below one say how it is typed.
+func sayPlainly(parent *cobra.Command) {
+	for _, cmd := range parent.Commands() {
+		cmd.Args = plainly(cmd.Args)
+		sayPlainly(cmd)
+	}
+}
+
+// minusWord finds the word that began with a minus and is no flag.
+var minusWord = regexp.MustCompile(`shorthand flag: .* in (-\S+)$`)
+
+// flagProblem says what a word that begins with a minus may have been meant as.
+func flagProblem(cmd *cobra.Command, err error) error {
+	m := minusWord.FindStringSubmatch(err.Error())
+	if m == nil {
+		return err
+	}
+	if word := m[1]; word[1] == '.' || word[1] >= '0' && word[1] <= '9' {
+		if cmd.HasParent() && cmd.Parent().Name() == "alter" {
+			if undoes := alter.Undoes(cmd.Name()); undoes != "" {
+				return usagef("%s is less than nothing; to %s, type: toile alter %s … %s", word, undoes, undoes, strings.TrimPrefix(word, "-"))
+			}
+		}
+		return usagef("%s: an amount below nothing goes behind a lone --, as in -- %s, with the flags before it", word, word)
+	}
+	return usagef("%w; a word that begins with a minus goes behind a lone --", err)
 }
 
 // plainly says how a command is typed where the number of words is wrong.
@@ -65,14 +89,30 @@ func plainly(check cobra.PositionalArgs) cobra.PositionalArgs {
 		return nil
 	}
 	return func(cmd *cobra.Command, args []string) error {
-		if check(cmd, args) == nil {
-			return nil
+		err := check(cmd, args)
+		var usage *usageError
+		if err == nil || errors.As(err, &usage) {
+			return err
 		}
-		if len(args) == 0 {
-			return usagef("something is missing; it is typed: %s", cmd.UseLine())
+		if needed := neededWords(cmd); len(args) < len(needed) {
+			missing := needed[len(args):]
+			return usagef("%s %s missing; it is typed: %s", list(missing), map[bool]string{true: "is", false: "are"}[len(missing) == 1], cmd.UseLine())
 		}
 		return usagef("%s after %q; it is typed: %s", count(len(args), "word does not fit", "words do not fit"), cmd.Name(), cmd.UseLine())
 	}
+}
+
+// neededWords are the words that have to be typed behind a command, as its
+// usage line calls them.
+func neededWords(cmd *cobra.Command) []string {
+	var needed []string
+	for _, word := range strings.Fields(cmd.Use)[1:] {
+		if strings.HasPrefix(word, "[") {
+			break
+		}
+		needed = append(needed, word)
+	}
+	return needed
 }
 
 // unreleased is what the build information says where there is no version.

@@ -74,6 +74,16 @@ func Kinds() []*Kind {
 	return all
 }
 
+// Undoes is the kind that does the contrary of a kind, as lengthen of shorten;
+// empty where there is none.
+func Undoes(kind string) string {
+	switch kind {
+	case "shorten", "lengthen", "let-out", "take-in", "spread", "close":
+		return kinds[kind].Alike[0]
+	}
+	return ""
+}
+
 // Result is the altered pattern.
 type Result struct {
 	Pattern *pattern.Pattern
@@ -185,6 +195,12 @@ func (m *making) edge(key string) (int, error) { return m.piece.EdgeIndex(m.text
 // positive reads a length above 0.
 func (m *making) positive(key string) (float64, error) {
 	v, err := units.ParsePositive(m.text(key), m.pattern.Unit)
+	if signed, problem := units.ParseLength(m.text(key), m.pattern.Unit); problem == nil && signed <= 0 && key == "by" {
+		if undoes := Undoes(m.recipe.Kind); signed < 0 && undoes != "" {
+			return 0, fmt.Errorf("%s by %s is less than nothing; to %s it by %s use `toile alter %s`", m.recipe.Kind, m.format(signed), undoes, m.format(-signed), undoes)
+		}
+		return 0, fmt.Errorf("%s by %s changes nothing; give more than 0", m.recipe.Kind, m.format(signed))
+	}
 	if err != nil {
 		return 0, fmt.Errorf("%s: %w", key, err)
 	}

@@ -8,11 +8,15 @@ import (
 	"toile/geom"
 	"toile/pattern"
 	"toile/pattern/match"
+	"toile/pattern/units"
 )
 
 var _ = register(&Kind{Name: "average-sides", Does: "makes left and right alike: each goes half of the way to the other's mirror image",
 	Keys: []Key{
 		{Name: "with", What: Piece, Typed: true, Means: "the piece of the wearer's other side; without it the two halves of the piece itself, drawn whole"},
+		{Name: "edge", What: Edge, Means: "with --left and --right: the seam edge on which the amounts were pinned"},
+		{Name: "left", What: Length, Means: "how much was pinned in on the wearer's left; less than 0 for let out"},
+		{Name: "right", What: Length, Means: "how much on the right; the edge is taken in by the mean of both"},
 		{Name: "axis", What: Text, Means: "the reference line about which a whole piece is to be alike; without it the one that fits best"},
 	}, Typed: `"left front" "right front"`, make: (*making).averageSides})
 
@@ -28,7 +32,38 @@ type sides struct {
 	pair          []int
 }
 
+// averagePinned takes an edge in, or lets it out, by the mean of what was pinned
+// on the wearer's left and right.
+func (m *making) averagePinned() error {
+	if !m.has("edge") || !m.has("left") || !m.has("right") || m.has("with") || m.has("axis") {
+		return fmt.Errorf("%s: to average what was pinned give --edge, --left and --right, and no other piece", m.piece.Name)
+	}
+	left, err := m.length("left")
+	if err != nil {
+		return err
+	}
+	right, err := m.length("right")
+	if err != nil {
+		return err
+	}
+	mean, sign, word := roundTo((left+right)/2), -1.0, "taken in"
+	m.say("left %s, right %s: they differ by %s", m.format(left), m.format(right), m.format(math.Abs(left-right)))
+	if mean < 0 {
+		mean, sign, word = -mean, 1, "let out"
+	}
+	if mean == 0 {
+		return fmt.Errorf("%s: %s on the left and %s on the right come to nothing on the mean; separate the sides to alter each alone", m.piece.Name, m.format(left), m.format(right))
+	}
+	m.say("both sides are %s by %s", word, m.format(mean))
+	m.recipe.Values["by"] = units.Number(mean, 3) + "mm" // for the move; no key of this kind
+	defer delete(m.recipe.Values, "by")
+	return m.letOut(sign)
+}
+
 func (m *making) averageSides() error {
+	if m.has("edge") || m.has("left") || m.has("right") {
+		return m.averagePinned()
+	}
 	s := &sides{first: m.piece, second: m.piece}
 	if m.has("with") {
 		var err error

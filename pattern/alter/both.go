@@ -2,6 +2,7 @@ package alter
 
 import (
 	"fmt"
+	"maps"
 	"regexp"
 	"slices"
 	"strings"
@@ -37,9 +38,16 @@ func Partners(p *pattern.Pattern, r Recipe) ([]Recipe, error) {
 	if err != nil {
 		return nil, err
 	}
+	if r, err = endSettled(q, i, r); err != nil {
+		return nil, err
+	}
 	var all []Recipe
 	for _, s := range p.SeamsOf(q.Name, q.Edges[i].Name) {
 		for _, side := range [2][2]pattern.Chain{{s.First, s.Second}, {s.Second, s.First}} {
+			if whole := wholeStretches(r, q, i, side[0], side[1]); len(whole) > 0 {
+				all = append(all, whole...)
+				continue
+			}
 			if len(side[0]) != 1 || len(side[1]) != 1 || side[0][0].Piece != q.Name || side[0][0].Edge != q.Edges[i].Name {
 				continue
 			}
@@ -52,9 +60,40 @@ func Partners(p *pattern.Pattern, r Recipe) ([]Recipe, error) {
 		}
 	}
 	if len(all) == 0 {
-		return nil, fmt.Errorf("%s, %q is sewn to no single edge, so there is nothing to make it on besides; leave --both out", q.Name, q.Edges[i].Name)
+		return nil, fmt.Errorf("%s, %q is sewn to no single edge, or only to a part of one, so that --both cannot tell where to make it; leave --both out and make it on each by itself", q.Name, q.Edges[i].Name)
 	}
 	return all, nil
+}
+
+// endSettled has a taper name its end as start or end.
+func endSettled(q *pattern.Piece, i int, r Recipe) (Recipe, error) {
+	to := r.Values["to"]
+	if to == "" || r.Kind != "let-out" && r.Kind != "take-in" {
+		return r, nil
+	}
+	end, err := endNamed(q, i, to)
+	r.Values = maps.Clone(r.Values)
+	r.Values["to"] = end
+	return r, err
+}
+
+// wholeStretches are the partners of a move at equal distance where the other
+// side of the seam is several edges, each sewn whole: all of them move alike.
+func wholeStretches(r Recipe, q *pattern.Piece, i int, own, others pattern.Chain) []Recipe {
+	if r.Kind != "let-out" && r.Kind != "take-in" || r.Values["from"] != "" || r.Values["to"] != "" ||
+		len(own) != 1 || len(others) < 2 || own[0].Piece != q.Name || own[0].Edge != q.Edges[i].Name {
+		return nil
+	}
+	var all []Recipe
+	for _, st := range others {
+		if !st.Whole() {
+			return nil
+		}
+		o := Recipe{Kind: r.Kind, Piece: st.Piece, Values: maps.Clone(r.Values)}
+		o.Values["edge"] = st.Edge
+		all = append(all, o)
+	}
+	return all
 }
 
 // aloneKinds name an edge and are made on one piece all the same, or on both of

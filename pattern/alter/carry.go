@@ -131,17 +131,17 @@ func FollowersAsked(p *pattern.Pattern, r Recipe) ([]Follower, error) {
 	}
 	asked := slices.DeleteFunc(slices.Clone(all), func(f Follower) bool { return f.Piece != to.Name })
 	if len(asked) == 0 {
-		return nil, fmt.Errorf("%s is no follower of %s, %q: it is not sewn to it, and no layer or band of it; its followers are %s", to.Name, q.Name, edge, followerList(all))
+		return nil, fmt.Errorf("%s is no follower of %s, %q: it is not sewn to it, and no layer or band of it; its followers are %s", to.Name, q.Name, edge, followerList(all, "; "))
 	}
 	return asked, nil
 }
 
-func followerList(all []Follower) string {
+func followerList(all []Follower, between string) string {
 	var words []string
 	for _, f := range all {
 		words = append(words, f.String())
 	}
-	return strings.Join(words, ", ")
+	return strings.Join(words, between)
 }
 
 func (m *making) carry() error {
@@ -154,7 +154,7 @@ func (m *making) carry() error {
 		return fmt.Errorf("%s, %q: what has to be carried is found by looking back through versions; use `toile alter carry`", m.piece.Name, edge)
 	}
 	if len(m.lacking) == 0 {
-		return fmt.Errorf("%s, %q has no change that %s lacks; %w", m.piece.Name, edge, followerList(asked), ErrNothingToCarry)
+		return fmt.Errorf("%s, %q has no change that %s lacks; %w", m.piece.Name, edge, followerList(asked, " or "), ErrNothingToCarry)
 	}
 	for _, l := range m.lacking {
 		switch l.Why {

@@ -250,22 +250,37 @@ func sameEdge(q *pattern.Piece, i int, other *pattern.Piece) int {
 // pieces share are rounded alike.
 func (l *lying) roundsAgree(i int) bool {
 	agree := true
-	l.eachSharedCorner(i, func(outer, inner int) {
-		agree = agree && l.outer.Corners[outer].Round == l.inner.Corners[inner].Round
+	l.eachSharedCorner(i, func(outer, inner int, by float64) {
+		agree = agree && math.Abs(roundAt(l.outer, outer, by)-l.inner.Corners[inner].Round) < 0.0005
 	})
 	return agree
 }
 
+// roundAt is the rounding of an inner corner that lies on a corner of the outer,
+// or evenly by mm outward of it: that of the parallel line, at least sharp.
+func roundAt(outer *pattern.Piece, corner int, by float64) float64 {
+	if r := outer.Corners[corner].Round; r > 0 {
+		return roundTo(math.Max(0, r+by))
+	}
+	return 0
+}
+
 // eachSharedCorner visits the corners at the ends of edge i at which two edges
-// of the inner piece meet that lie on the two of the outer.
-func (l *lying) eachSharedCorner(i int, visit func(outer, inner int)) {
+// of the inner piece meet that lie along the two of the outer; by is how far
+// outward, where that is the same on both, else 0.
+func (l *lying) eachSharedCorner(i int, visit func(outer, inner int, by float64)) {
 	n, m := len(l.outer.Edges), len(l.inner.Edges)
 	for _, c := range [2]int{i, (i + 1) % n} {
 		for _, a := range l.at[(c+n-1)%n] {
 			for _, b := range l.at[c] {
-				if (a.inner+1)%m == b.inner && a.by == 0 && b.by == 0 {
-					visit(c, b.inner)
+				if (a.inner+1)%m != b.inner {
+					continue
 				}
+				by := 0.0
+				if math.Abs(a.by-b.by) <= evenWithin {
+					by = a.by
+				}
+				visit(c, b.inner, by)
 			}
 		}
 	}
@@ -304,7 +319,9 @@ func (m *making) carryToLayer(c Lacking) error {
 	if err := t.meet(); err != nil {
 		return err
 	}
-	then.inPresent(m.piece, inner).eachSharedCorner(i, func(outer, in int) { inner.Corners[in].Round = m.piece.Corners[outer].Round })
+	then.inPresent(m.piece, inner).eachSharedCorner(i, func(outer, in int, by float64) {
+		inner.Corners[in].Round = roundAt(m.piece, outer, by)
+	})
 	return t.w.finish()
 }
 

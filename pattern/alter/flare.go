@@ -80,6 +80,9 @@ func (m *making) swing(i int, r float64) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
+	if by == 0 {
+		return 0, fmt.Errorf("%s, %q: a chord of 0 swings nothing; give more, or less than 0 to swing it inward", m.piece.Name, m.piece.Edges[i].Name)
+	}
 	if s := by / 2 / r; math.Abs(s) < math.Sin(math.Pi/4) {
 		return 2 * math.Asin(s), nil
 	}

@@ -2,8 +2,10 @@ package alter
 
 import (
 	"fmt"
+	"math"
 
 	"toile/geom"
+	"toile/pattern"
 )
 
 var hemKeys = []Key{
@@ -33,8 +35,44 @@ func (m *making) hem(sign float64) error {
 	if m.has("inside") {
 		return m.tuck(i, sign*by)
 	}
+	as := m.piece.Clone()
+	if err := m.hemBy(i, sign*by); err != nil {
+		return m.lessFits(as, i, sign, by, err)
+	}
+	return nil
+}
+
+// lessFits adds to a refusal how much of the amount there is room for.
+func (m *making) lessFits(piece *pattern.Piece, i int, sign, by float64, refused error) error {
+	fits := 0.0
+	for step := by / 2; step > 1; step /= 2 {
+		m.piece = piece.Clone()
+		if m.hemBy(i, sign*(fits+step)) == nil {
+			fits += step
+		}
+	}
+	down := piece.GrainDirection()
+	least, most := math.Inf(1), math.Inf(-1)
+	for k := range piece.Edges {
+		for _, c := range piece.EdgePath(k) {
+			least, most = math.Min(least, c.P0.Dot(down)), math.Max(most, c.P0.Dot(down))
+		}
+	}
+	cm := math.Floor(fits / 10) // said as somebody would cut it
+	room := fmt.Sprintf("up to %s fits", m.format(10*cm))
+	if cm < 1 {
+		room = "not even 1 cm fits"
+	}
+	if sign < 0 && by >= most-least {
+		return fmt.Errorf("%s, %q: the piece is %s long along the grain and cannot be shortened by %s; %s", piece.Name, piece.Edges[i].Name, m.format(most-least), m.format(by), room)
+	}
+	return fmt.Errorf("%w; %s", refused, room)
+}
+
+// hemBy moves edge i down by mm, negative up.
+func (m *making) hemBy(i int, by float64) error {
 	w := begin(m.piece)
-	moved, err := m.movedHem(w, i, sign*by)
+	moved, err := m.movedHem(w, i, by)
 	if err != nil {
 		return err
 	}

@@ -59,8 +59,8 @@ func (m *making) join() error {
 func (m *making) layTogether(q *pattern.Piece, i int, other *pattern.Piece, j int) (*pattern.Piece, error) {
 	p, r := q.EdgePath(i), other.EdgePath(j).Reverse()
 	if d := r.Length() - p.Length(); math.Abs(d) > joinWithin {
-		return nil, fmt.Errorf("%s, %q, and %s, %q, cannot be joined: the second is %s longer (%s against %s); alter one of them first",
-			q.Name, q.Edges[i].Name, other.Name, other.Edges[j].Name, m.pattern.Unit.FormatSigned(d), m.format(r.Length()), m.format(p.Length()))
+		return nil, fmt.Errorf("%s, %q, and %s, %q, cannot be joined: the second is %s %s (%s against %s); alter one of them first",
+			q.Name, q.Edges[i].Name, other.Name, other.Edges[j].Name, m.format(math.Abs(d)), map[bool]string{true: "longer", false: "shorter"}[d > 0], m.format(r.Length()), m.format(p.Length()))
 	}
 	var from, to []geom.Point
 	const samples = 16

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"toile/geom"
+	"toile/pattern"
 	"toile/pattern/match"
 )
 
@@ -12,7 +13,7 @@ var letOutKeys = []Key{
 	{Name: "by", What: Length, Typed: true, Means: "how much at each place, square to the edge"},
 	allRound,
 	{Name: "from", What: Along, Means: "where a taper starts from nothing: L@start, L@end, or the name of a notch on the edge"},
-	{Name: "to", What: Name, Means: "the end that gets the whole amount when it tapers from the other: start or end"},
+	{Name: "to", What: Name, Means: "the end that gets the whole amount when it tapers from the other: start or end, or the name of the edge at which it lies, such as hemline"},
 }
 
 var _ = register(&Kind{Name: "let-out", Does: "moves a seam edge outward, parallel or tapering from nothing",
@@ -34,6 +35,11 @@ func (m *making) letOut(sign float64) error {
 		return err
 	}
 	w := begin(m.piece)
+	if m.has("to") {
+		if m.recipe.Values["to"], err = endNamed(m.piece, i, m.text("to")); err != nil {
+			return err
+		}
+	}
 	if m.has("from") || m.has("to") {
 		if err := m.taper(w, i, sign*by); err != nil {
 			return err
@@ -52,6 +58,22 @@ func (m *making) letOut(sign float64) error {
 		return err
 	}
 	return w.finish()
+}
+
+// endNamed reads an end of edge i: start, end, or the edge that lies there. The
+// error says which end is which.
+func endNamed(q *pattern.Piece, i int, text string) (string, error) {
+	n := len(q.Edges)
+	before, after := q.Edges[(i+n-1)%n].Name, q.Edges[(i+1)%n].Name
+	switch {
+	case text == "start" || text == "end":
+		return text, nil
+	case text == before && before != after:
+		return "start", nil
+	case text == after && before != after:
+		return "end", nil
+	}
+	return "", fmt.Errorf("%s, %q: to: %q is no end of it; it is start, which lies at %q, or end, at %q", q.Name, q.Edges[i].Name, text, before, after)
 }
 
 // taper moves the part of edge i from a place to one end by a distance that

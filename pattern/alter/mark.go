@@ -38,6 +38,7 @@ func (m *making) mark() error {
 	if err != nil {
 		return err
 	}
+	marks := len(m.piece.Marks)
 	switch k := pattern.MarkKind(kind); k {
 	case pattern.MarkButton, pattern.MarkDot, pattern.MarkText:
 		err = m.markPoints(k, name)
@@ -56,7 +57,39 @@ func (m *making) mark() error {
 	if err != nil {
 		return err
 	}
+	if err := m.refuseFarOff(len(m.piece.Marks) - marks); err != nil {
+		return err
+	}
 	return begin(m.piece).finish()
+}
+
+// refuseFarOff refuses marks that lie farther off the piece than its widest
+// allowance, and warns of those that lie on the allowance; of the last n.
+func (m *making) refuseFarOff(n int) error {
+	ring, _ := m.piece.SharpRing()
+	widest := 0.0
+	for _, e := range m.piece.Edges {
+		for _, v := range e.Allowance {
+			widest = max(widest, v)
+		}
+	}
+	for _, k := range m.piece.Marks[len(m.piece.Marks)-n:] {
+		spots := []geom.Point{k.At}
+		if len(k.Path) > 0 {
+			spots = []geom.Point{k.Path.Start(), k.Path.PointAt(k.Path.Length() / 2), k.Path.End()}
+		}
+		for _, s := range spots {
+			_, off := geom.Path(ring).Nearest(s)
+			switch {
+			case k.Kind == pattern.MarkPleat || ring.Holds(s) || off < 0.1:
+			case off > widest+0.1:
+				return fmt.Errorf("%s: the %s %q would lie %s off the piece, at %s across and %s down the sheet; give a place on it", m.piece.Name, k.Kind, k.Name, m.format(off), m.format(s.X), m.format(s.Y))
+			default:
+				m.say("%s: the %s %q lies %s outside of the sewing line, on the allowance", m.piece.Name, k.Kind, k.Name, m.format(off))
+			}
+		}
+	}
+	return nil
 }
 
 // markName reads the name, or makes one of the kind.
@@ -238,6 +271,12 @@ func (m *making) markMouth(kind pattern.MarkKind, name string) error {
 		return err
 	}
 	mark := pattern.Mark{Kind: kind, Name: name, Edge: m.piece.Edges[i].Name, From: roundTo(min(from, until)), To: roundTo(max(from, until))}
+	for _, o := range m.piece.Marks {
+		if (o.Kind == pattern.MarkDart || o.Kind == pattern.MarkPleat) && o.Edge == mark.Edge && o.From < mark.To-0.001 && mark.From < o.To-0.001 {
+			return fmt.Errorf("%s, %q: a %s from %s to %s overlaps the %s %q, which takes %s to %s; begin it behind that or end it before",
+				m.piece.Name, mark.Edge, kind, m.format(mark.From), m.format(mark.To), o.Kind, o.Name, m.format(o.From), m.format(o.To))
+		}
+	}
 	if kind == pattern.MarkPleat {
 		if mark.Direction = m.text("towards"); mark.Direction == "" {
 			mark.Direction = "end"

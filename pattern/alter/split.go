@@ -66,10 +66,22 @@ func (m *making) crossings(a, b geom.Point) (first, second crossing, err error) 
 		}
 	}
 	if len(found) != 2 {
-		return first, second, fmt.Errorf("%s: the line from (%.1f, %.1f) to (%.1f, %.1f) crosses the outline %s, and has to cross it twice; move it, or give both places on edges as EDGE@LENGTH",
-			m.piece.Name, a.X, a.Y, b.X, b.Y, times(len(found)))
+		return first, second, fmt.Errorf("%s: the line from (%.1f, %.1f) to (%.1f, %.1f) crosses the outline %s, and has to cross it twice; %s",
+			m.piece.Name, a.X, a.Y, b.X, b.Y, times(len(found)), m.crossingAdvice(found))
 	}
 	return found[0], found[1], nil
+}
+
+// crossingAdvice says what to do about a line that does not cross twice.
+func (m *making) crossingAdvice(found []crossing) string {
+	if len(found) < 2 {
+		return "move it, or give both places on edges as EDGE@LENGTH"
+	}
+	var words []string
+	for _, c := range found {
+		words = append(words, fmt.Sprintf("%q at %s", m.piece.Edges[c.edge].Name, m.format(c.along)))
+	}
+	return fmt.Sprintf("it meets %s; end it between two of these, or lead it where it leaves the piece only once", strings.Join(words, ", "))
 }
 
 func times(n int) string {

@@ -1,6 +1,7 @@
 package alter
 
 import (
+	"errors"
 	"fmt"
 	"math"
 
@@ -126,9 +127,27 @@ func (w *work) finish() error {
 		}
 	}
 	if err := w.piece.Validate(); err != nil {
-		return fmt.Errorf("that alteration does not work: %w; the pattern is as it was", err)
+		return fmt.Errorf("that alteration does not work: %w; %sthe pattern is as it was", err, w.nextStep(err))
 	}
 	return nil
+}
+
+// nextStep says what to do about a notch or mark that an alteration leaves no
+// room for.
+func (w *work) nextStep(err error) string {
+	var problem *pattern.Problem
+	name := ""
+	switch {
+	case !errors.As(err, &problem):
+	case problem.Part == pattern.PartNotch:
+		name = w.piece.Notches[problem.Index].Name
+	case problem.Part == pattern.PartMark:
+		name = w.piece.Marks[problem.Index].Name
+	}
+	if name == "" {
+		return ""
+	}
+	return fmt.Sprintf("move it first with `toile alter move %q %q`, or take it away with `toile alter remove %q %q`; ", w.piece.Name, name, w.piece.Name, name)
 }
 
 func rounded(p geom.Point) geom.Point {

@@ -93,9 +93,9 @@ func (c *checker) walkAll() error {
 			return err
 		}
 		var at [2]float64
-		from := "the start"
+		from, last := c.endWords(w, true), c.endWords(w, false)
 		for k, l := range lengths {
-			s := section{SectionLength: l, start: at, from: from, to: "the end"}
+			s := section{SectionLength: l, start: at, from: from, to: last}
 			if k < len(lengths)-1 {
 				s.to = fmt.Sprintf("notch %q", w.seam.Sections[k].First.Notch)
 			}

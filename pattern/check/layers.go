@@ -64,6 +64,7 @@ func (v *layering) judge() {
 			continue
 		}
 		gaps = append(gaps, v.gaps(i)...)
+		v.corners(i)
 	}
 	for _, g := range gaps {
 		if !v.meant(g, gaps) {

@@ -49,7 +49,7 @@ func (c *checker) alone(k notchKey, s *partners) change.Finding {
 	q := c.piece(k.piece)
 	n := q.Notches[q.NotchByName(k.notch)]
 	f := change.Finding{Kind: change.NotchAlone, Seam: s.seam, Pieces: []string{k.piece},
-		Where: fmt.Sprintf("%s, notch %q on %q", k.piece, k.notch, n.Edge)}
+		Where: NotchWords(q, n)}
 	if p, _, _, err := q.NotchPlace(n); err == nil {
 		f.At = at(p)
 	}
@@ -62,6 +62,11 @@ func (c *checker) alone(k notchKey, s *partners) change.Finding {
 	f.Says = fmt.Sprintf("nothing on the other side of seam %q meets it", s.seam)
 	f.Do = "set its partner with `toile alter notch`, or take it away"
 	return f
+}
+
+// NotchWords names a notch as findings do.
+func NotchWords(q *pattern.Piece, n pattern.Notch) string {
+	return fmt.Sprintf("%s, notch %q on %q", q.Name, n.Name, n.Edge)
 }
 
 // missedBy is how far off in mm a notch may lie and still be the one that is

@@ -16,23 +16,34 @@ import (
 // out.
 func (c *checker) cutCounts() {
 	for _, w := range c.walks {
-		counts := map[float64]bool{}
+		counts, shared := map[float64]bool{}, map[float64]bool{}
 		var words, pieces []string
 		for side := range w.sides {
 			for _, part := range w.sides[side].Parts {
 				n := float64(part.Piece.Cut.Count()) / float64(w.times(part))
 				counts[n] = true
+				shared[float64(part.Piece.Cut.Count())/float64(c.timesInAll(part))] = true
 				words = with(words, fmt.Sprintf("%s, cut %s", part.Piece.Name, part.Piece.Cut))
 				pieces = with(pieces, part.Piece.Name)
 			}
 		}
-		if len(counts) < 2 {
+		if len(counts) < 2 || len(shared) < 2 {
 			continue
 		}
 		c.add(change.Finding{Kind: change.CutCounts, Where: fmt.Sprintf("seam %q", w.seam.Name), Seam: w.seam.Name, Pieces: pieces,
 			Says: fmt.Sprintf("its pieces are not there equally often: %s", strings.Join(words, "; ")),
 			Do:   "cut the one as often as the other; or, where one piece spans both halves, name the halves in the seam one after the other"})
 	}
+}
+
+// timesInAll is how often all seams name a place of an edge: a piece opened out,
+// or one of two sides, is sewn in two seams to the two that a pair is.
+func (c *checker) timesInAll(part pattern.WalkedPart) int {
+	n := 0
+	for _, w := range c.walks {
+		n += w.times(part)
+	}
+	return n
 }
 
 // times is how often a seam names a place of an edge.

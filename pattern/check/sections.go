@@ -43,11 +43,11 @@ func (c *checker) sectionOff(w walk, s section) change.Finding {
 		f.Says = fmt.Sprintf("%s is %s too %s for %s there: %s against %s, with %s of ease-in meant", words[1], c.length(s.left()),
 			map[bool]string{true: "short", false: "long"}[s.left() < 0], words[0], c.length(s.Second), c.length(s.First), c.p.Unit.Format(s.Ease))
 	}
-	says, along := c.parting(w, s)
+	says, place, along := c.parting(w, s)
 	f.Says += says
-	part, place := w.sides[0].Place(along)
-	f.At = at(part.Piece.EdgePath(part.Edge).PointAt(place))
-	f.Do = fmt.Sprintf("take %s out of the longer side or let it into the shorter one between %s and %s, or record it as ease-in with `toile seam`", c.length(s.left()), s.from, s.to)
+	part, spot := w.sides[0].Place(along)
+	f.At = at(part.Piece.EdgePath(part.Edge).PointAt(spot))
+	f.Do = fmt.Sprintf("take %s out of the longer side or let it into the shorter one %s, or record it as ease-in with `toile seam`", c.length(s.left()), place)
 	return f
 }
 
@@ -75,29 +75,52 @@ const (
 	sameShape  = 0.1
 )
 
-// parting says where two sides of a section that do not match stop running
-// alike, from either end, where their shapes tell; and how far along the first
-// chain that is, else where the section ends.
-func (c *checker) parting(w walk, s section) (says string, along float64) {
+// parting says where two sides of a section that do not match part: at the end
+// at which one was altered since the last version; else where their shapes stop
+// running alike, from either end; else, where one end is at the hem, there, for
+// one measures down to it. place is that in words, along how far along the first
+// chain it is.
+func (c *checker) parting(w walk, s section) (says, place string, along float64) {
+	first := fmt.Sprintf("; measured from %s the difference lies at %s", s.to, s.from)
+	last := fmt.Sprintf("; measured from %s the difference lies at %s", s.from, s.to)
+	between := fmt.Sprintf("between %s and %s", s.from, s.to)
+	if atStart, atEnd := c.altered(w, s); atStart != atEnd {
+		if atStart {
+			return first, "at " + s.from, s.start[0]
+		}
+		return last, "at " + s.to, s.end(0)
+	}
+	from, back, short := c.runAlike(w, s)
+	wholeFrom, wholeBack := short > 0 && from >= short, short > 0 && back >= short
+	hemFirst, hemLast := c.atHem(w, s, true), c.atHem(w, s, false)
+	down := hemLast && !hemFirst || hemFirst == hemLast && from >= back
+	switch {
+	case wholeFrom && !wholeBack:
+		return fmt.Sprintf("; laid on each other from %s they run alike, so the difference lies at %s", s.from, s.to), "at " + s.to, s.end(0)
+	case wholeBack && !wholeFrom:
+		return fmt.Sprintf("; laid on each other from %s they run alike, so the difference lies at %s", s.to, s.from), "at " + s.from, s.start[0]
+	case !wholeFrom && from > leastAlike && (down || back <= leastAlike):
+		return fmt.Sprintf("; laid on each other from %s they stop matching after %s", s.from, c.length(from)), between, s.start[0] + from
+	case !wholeFrom && back > leastAlike:
+		return fmt.Sprintf("; laid on each other from %s they stop matching after %s", s.to, c.length(back)), between, s.end(0) - back
+	case hemFirst && !hemLast:
+		return first, between, s.start[0]
+	case hemLast && !hemFirst:
+		return last, between, s.end(0)
+	}
+	return "", between, s.end(0)
+}
+
+// runAlike is how far in mm the two sides of a section run alike from its start
+// and from its end, and the length of the shorter; 0 where they are no single
+// lines.
+func (c *checker) runAlike(w walk, s section) (from, back, short float64) {
 	a, okA := line(w.sides[0], s.start[0], s.end(0))
 	b, okB := line(w.sides[1], s.start[1], s.end(1))
 	if !okA || !okB {
-		return "", s.end(0)
+		return 0, 0, 0
 	}
-	short := math.Min(a.Length(), b.Length())
-	from, back := alike(a, b), alike(a.Reverse(), b.Reverse())
-	wholeFrom, wholeBack := from >= short, back >= short
-	switch {
-	case wholeFrom && !wholeBack:
-		return fmt.Sprintf("; laid on each other from %s they run alike, so the difference lies at %s", s.from, s.to), s.end(0)
-	case wholeBack && !wholeFrom:
-		return fmt.Sprintf("; laid on each other from %s they run alike, so the difference lies at %s", s.to, s.from), s.start[0]
-	case !wholeFrom && from >= back && from > leastAlike:
-		return fmt.Sprintf("; laid on each other from %s they stop matching after %s", s.from, c.length(from)), s.start[0] + from
-	case !wholeFrom && back > leastAlike:
-		return fmt.Sprintf("; laid on each other from %s they stop matching after %s", s.to, c.length(back)), s.end(0) - back
-	}
-	return "", s.end(0)
+	return alike(a, b), alike(a.Reverse(), b.Reverse()), math.Min(a.Length(), b.Length())
 }
 
 // line is one side of a section as a path in sewing order, where it lies on one

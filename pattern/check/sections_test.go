@@ -85,7 +85,7 @@ func TestArmholeLongerAtTheUnderarm(t *testing.T) {
 	require.Equal(t, "front notch to end", f.Section)
 	require.Equal(t, []string{"front", "sleeve"}, f.Pieces)
 	require.Equal(t, `sleeve, "head" is 5 mm shorter than front, "armhole" there: 90 mm against 95 mm`, f.Says)
-	require.Contains(t, f.Do, `between notch "front notch" and the end`)
+	require.Contains(t, f.Do, `between notch "front notch" and the`)
 	require.InDelta(t, 0, f.At.Point().Dist(end), 1e-6)
 }
 
@@ -131,8 +131,8 @@ func TestWhereASeamStopsMatching(t *testing.T) {
 		path geom.Path
 		says string
 	}{
-		{geom.Path{curve, geom.Line(geom.Pt(100, 300), geom.Pt(99, 310))}, "laid on each other from the start they run alike, so the difference lies at the end"},
-		{geom.Path{geom.Line(geom.Pt(96, -10), curve.P0), curve}, "laid on each other from the end they run alike, so the difference lies at the start"},
+		{geom.Path{curve, geom.Line(geom.Pt(100, 300), geom.Pt(99, 310))}, "laid on each other from the \"top\" end they run alike, so the difference lies at the hem end"},
+		{geom.Path{geom.Line(geom.Pt(96, -10), curve.P0), curve}, "laid on each other from the hem end they run alike, so the difference lies at the \"top\" end"},
 	} {
 		left := build("left", pattern.CutPair, 10, straight("top", geom.Pt(0, 0), curve.P0), side{"seam", geom.Path{curve}},
 			straight("bottom", curve.P3, geom.Pt(0, 300)), straight("outer", geom.Pt(0, 300), geom.Pt(0, 0)))
@@ -226,4 +226,47 @@ func TestErrorsAddUpAcrossSeams(t *testing.T) {
 	f := only(t, run(t, make4(1.2)), change.AddingUp, 4.8, 1e-6)
 	require.Contains(t, f.Where, `"front waist" and "back waist"`)
 	require.Empty(t, run(t, make4(-1.2)))
+}
+
+// A straight side taken up by 20 at the hem: it is the hem end that is told,
+// whichever end the seam is walked from, by what the last version was like or,
+// without one, because one measures down to the hem. A mended bug: it was told
+// and drawn at the other end.
+func TestHemTakenUpIsToldAtTheHem(t *testing.T) {
+	for _, around := range []bool{false, true} {
+		p := twoOblongs(t, around)
+		before := p.Clone()
+		back, err := p.Piece("back")
+		require.NoError(t, err)
+		back.Corners[2].At.Y, back.Corners[3].At.Y = 380, 380
+		for _, o := range []Options{{}, {Before: before}} {
+			f := only(t, run(t, p, o), change.SeamSection, map[bool]float64{true: 20, false: -20}[around], 1e-6)
+			require.Contains(t, f.Says, "difference lies at the hem end", "%v", o.Before != nil)
+			require.InDelta(t, 400, (*f.At)[1], 21)
+			if o.Before != nil {
+				require.Contains(t, f.Do, "at the hem end")
+			}
+		}
+		// Cut at the top instead, which only the last version tells.
+		p = before.Clone()
+		back, err = p.Piece("back")
+		require.NoError(t, err)
+		back.Corners[0].At.Y, back.Corners[1].At.Y = 20, 20
+		found := run(t, p, Options{Before: before})
+		require.Contains(t, found[0].Says, `measured from the hem end the difference lies at the "waist" end`)
+		require.InDelta(t, 0, (*found[0].At)[1], 21)
+	}
+}
+
+// twoOblongs are a front and a back of 400 down, sewn at straight sides.
+func twoOblongs(t *testing.T, around bool) *pattern.Pattern {
+	front := oblong("front", 0, 0, 300, 400, "waist", "side", "hemline", "front edge")
+	back := oblong("back", 500, 0, 300, 400, "waist", "back edge", "hemline", "side")
+	p := sewn(t, nil, front, back)
+	if around {
+		seam(t, p, "side", "back/side", "front/side")
+	} else {
+		seam(t, p, "side", "front/side", "back/side")
+	}
+	return p
 }

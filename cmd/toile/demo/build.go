@@ -91,7 +91,7 @@ func (m *Made) build() (*repo.Repo, error) {
 	return r, nil
 }
 
-func (m *Made) keep(r *repo.Repo, p *pattern.Pattern, c chapter, day int) error {
+func (m *Made) keep(r *repo.Repo, p *draft, c chapter, day int) error {
 	if err := c.do(p); err != nil {
 		return fmt.Errorf("%s: %w", c.text, err)
 	}
@@ -107,6 +107,9 @@ func (m *Made) keep(r *repo.Repo, p *pattern.Pattern, c chapter, day int) error 
 		return err
 	}
 	if _, err := pattern.Decode(files); err != nil {
+		return fmt.Errorf("%s: %w", c.text, err)
+	}
+	if err := p.recipes(files); err != nil {
 		return fmt.Errorf("%s: %w", c.text, err)
 	}
 	v, err := r.Commit(files, repo.CommitOptions{Text: c.text, Author: r.DefaultAuthor("toile demo"),
@@ -135,7 +138,7 @@ func (m *Made) keepBranch(r *repo.Repo) error {
 	if err := r.Use(branchName); err != nil {
 		return err
 	}
-	if err := m.keep(r, p, branchChapter(), len(m.Versions)); err != nil {
+	if err := m.keep(r, &draft{Pattern: p}, branchChapter(), len(m.Versions)); err != nil {
 		return err
 	}
 	if err := r.Name("ladder-proof", m.Versions[4]); err != nil {

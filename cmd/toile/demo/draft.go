@@ -183,7 +183,7 @@ func pocket() *pattern.Piece {
 
 // layFront drafts the front's facing, along front edge and neckline, and the
 // lining that is sewn to it, with a shorter hem.
-func layFront(p *pattern.Pattern) error {
+func layFront(p *draft) error {
 	if err := altered(p, "facing", "front", "edges", "front edge,neckline", "width", facingWidths, "round", "60mm", "as", "front facing"); err != nil {
 		return err
 	}
@@ -191,7 +191,7 @@ func layFront(p *pattern.Pattern) error {
 }
 
 // smock is the pattern as first drafted.
-func smock() (*pattern.Pattern, error) {
+func smock() (*draft, error) {
 	p := pattern.New("Orchard smock", units.Centimetre)
 	for _, q := range []*pattern.Piece{back(), front(), sidePanel(), yoke(), cuff(), pocket()} {
 		q.Slug = p.NewSlug(q.Name)
@@ -207,7 +207,8 @@ func smock() (*pattern.Pattern, error) {
 	if err := sewTogether(p); err != nil {
 		return nil, err
 	}
-	return p, layFront(p)
+	d := &draft{Pattern: p}
+	return d, layFront(d)
 }
 
 func chain(p *pattern.Pattern, text string) pattern.Chain {

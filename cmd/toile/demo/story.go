@@ -14,7 +14,7 @@ type chapter struct {
 	text    string
 	fitting int
 	answers []string
-	do      func(p *pattern.Pattern) error
+	do      func(p *draft) error
 }
 
 // firstDay is when the story starts; each version is kept a day later.
@@ -47,10 +47,10 @@ func branchChapter() chapter {
 	return chapter{text: "Sleeve cut off above the elbow, no cuff, for hot days", do: shortSleeves}
 }
 
-func nothing(*pattern.Pattern) error { return nil }
+func nothing(*draft) error { return nil }
 
-func openFitting(f pattern.Fitting) func(*pattern.Pattern) error {
-	return func(p *pattern.Pattern) error {
+func openFitting(f pattern.Fitting) func(*draft) error {
+	return func(p *draft) error {
 		f.ID = p.NewFittingID(&f)
 		p.Fittings = append(p.Fittings, &f)
 		return nil
@@ -84,7 +84,7 @@ func thirdFitting() pattern.Fitting {
 }
 
 // each runs do on the named pieces.
-func each(p *pattern.Pattern, do func(*pattern.Piece) error, names ...string) error {
+func each(p *draft, do func(*pattern.Piece) error, names ...string) error {
 	for _, n := range names {
 		q, err := p.Piece(n)
 		if err != nil {
@@ -93,11 +93,12 @@ func each(p *pattern.Pattern, do func(*pattern.Piece) error, names ...string) er
 		if err := do(q); err != nil {
 			return err
 		}
+		p.edited = true
 	}
 	return nil
 }
 
-func hemsUp(p *pattern.Pattern) error {
+func hemsUp(p *draft) error {
 	before := p.Clone()
 	for _, name := range []string{"back", "front", "side panel"} {
 		if err := altered(p, "shorten", name, "edge", "hemline", "by", "40mm"); err != nil {
@@ -124,7 +125,7 @@ func hemsUp(p *pattern.Pattern) error {
 // as files keep it: 40·√(11² + 440²)/440.
 const hemAlongPanel = "40.013mm"
 
-func roundPocket(p *pattern.Pattern) error {
+func roundPocket(p *draft) error {
 	for _, corner := range []string{"side edge/lower edge", "lower edge/inner edge"} {
 		if err := altered(p, "round-corner", "pocket", "corner", corner, "radius", "40mm"); err != nil {
 			return err
@@ -133,7 +134,7 @@ func roundPocket(p *pattern.Pattern) error {
 	return nil
 }
 
-func swingPanels(p *pattern.Pattern) error {
+func swingPanels(p *draft) error {
 	for _, edge := range []string{"back seam", "front seam"} {
 		if err := altered(p, "flare", "side panel", "edge", edge, "by", "30mm", "from", "100mm"); err != nil {
 			return err
@@ -142,7 +143,7 @@ func swingPanels(p *pattern.Pattern) error {
 	return nil
 }
 
-func deeperNeck(p *pattern.Pattern) error {
+func deeperNeck(p *draft) error {
 	c := frontNeck
 	c.P0.Y, c.P1.Y, c.P2 = c.P0.Y+15, c.P1.Y+15, geom.Pt(58, 60) // square to the shoulder still
 	before := p.Clone()
@@ -160,7 +161,7 @@ func deeperNeck(p *pattern.Pattern) error {
 }
 
 // centreFront draws the front's reference line from the neckline to the hem.
-func centreFront(p *pattern.Pattern, from, to float64) error {
+func centreFront(p *draft, from, to float64) error {
 	if err := altered(p, "remove", "front", "name", "centre front"); err != nil {
 		return err
 	}
@@ -170,14 +171,14 @@ func centreFront(p *pattern.Pattern, from, to float64) error {
 
 // longerSleeve lets a strip in above the wrist, which keeps its width, so that
 // the cuff still fits.
-func longerSleeve(p *pattern.Pattern) error {
+func longerSleeve(p *draft) error {
 	if err := altered(p, "lengthen", "sleeve", "edge", "wrist", "by", "25mm", "inside", "-20cm,30cm:20cm,30cm"); err != nil {
 		return err
 	}
 	return altered(p, "move", "front", "name", "pocket top", "down", "30mm")
 }
 
-func widerCuff(p *pattern.Pattern) error {
+func widerCuff(p *draft) error {
 	for _, edge := range []string{"back end", "front end"} {
 		if err := altered(p, "let-out", "cuff", "edge", edge, "by", "10mm"); err != nil {
 			return err
@@ -197,7 +198,7 @@ func widerCuff(p *pattern.Pattern) error {
 	return nil
 }
 
-func feltSeams(p *pattern.Pattern) error {
+func feltSeams(p *draft) error {
 	for _, e := range [][2]string{{"back", "panel seam"}, {"front", "panel seam"}, {"side panel", "back seam"}, {"side panel", "front seam"}} {
 		if err := altered(p, "allowance", e[0], "edge", e[1], "to", "16mm"); err != nil {
 			return err
@@ -208,7 +209,7 @@ func feltSeams(p *pattern.Pattern) error {
 
 // hemSquare draws the sleeve's hem square to both underarm seams, so that it is
 // smooth where they meet.
-func hemSquare(p *pattern.Pattern, name string) error {
+func hemSquare(p *draft, name string) error {
 	q, err := p.Piece(name)
 	if err != nil {
 		return err
@@ -225,7 +226,7 @@ func hemSquare(p *pattern.Pattern, name string) error {
 	return altered(p, "redraw", name, "edge", "wrist", "path", alter.DrawnText(geom.Path{c}, false))
 }
 
-func shortSleeves(p *pattern.Pattern) error {
+func shortSleeves(p *draft) error {
 	if err := each(p, func(q *pattern.Piece) error {
 		i, err := q.EdgeIndex("wrist")
 		if err != nil {

@@ -27,6 +27,7 @@ func TestStorySewsTogetherAtEveryVersion(t *testing.T) {
 	defer r.Close()
 	fittings := map[int]bool{}
 	branches := map[string]bool{}
+	kept := map[int]int{} // recipes by version; those of the branch come last
 	for _, v := range made.Versions {
 		fittings[v.Fitting], branches[v.Branch] = true, true
 		files, err := r.Read(v)
@@ -46,10 +47,19 @@ func TestStorySewsTogetherAtEveryVersion(t *testing.T) {
 		again, err := p.Encode()
 		require.NoError(t, err)
 		for name, text := range files {
+			if name == repo.RecipesFile {
+				recipes, err := pattern.DecodeRecipes(name, text)
+				require.NoError(t, err)
+				require.NotEmpty(t, recipes.List)
+				kept[v.Number] = len(recipes.List)
+				continue
+			}
 			require.True(t, bytes.Equal(text, again[name]), "version %d, %s is not canonical", v.Number, name)
 		}
 	}
 	require.Len(t, branches, 2)
+	require.Equal(t, 8, kept[3], "three hems, what follows, the reference line and two notches")
+	require.Zero(t, kept[2], "a fitting alters nothing")
 	require.GreaterOrEqual(t, len(fittings), 3)
 	for _, file := range []string{made.Index, filepath.Join(made.Drawings, "working-03-front.svg"), filepath.Join(made.Drawings, "piece-sleeve.svg")} {
 		require.FileExists(t, file)

@@ -1,0 +1,126 @@
+package main
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"toile/pattern"
+	"toile/pattern/change"
+	"toile/pattern/check"
+	"toile/pattern/units"
+)
+
+// sayDrifted lists what is counted from an end of an edge that an alteration
+// made shorter or longer there: notches that no longer meet what they met
+// across a seam, pleats and darts that came to lie elsewhere. They keep what
+// they are counted by; whether they are to move is for the maker to say.
+func (o *opened) sayDrifted(before, after *pattern.Pattern) error {
+	apart, err := newlyApart(before, after)
+	if err != nil {
+		return err
+	}
+	var lines []string
+	for _, f := range apart {
+		lines = append(lines, f.Where+": "+f.Says)
+		if next := nextForNotch(before, after, f); next != "" {
+			lines = append(lines, "  "+next)
+		}
+	}
+	for _, d := range check.Drifted(before, after) {
+		way, from := "end", d.Mark.From-d.By
+		if d.By < 0 {
+			way = "start"
+		}
+		lines = append(lines, fmt.Sprintf("%s, %s %q on %q: it is counted from the start, and came to lie %s nearer to the %s", d.Piece, d.Mark.Kind, d.Mark.Name, d.Mark.Edge, o.length(math.Abs(d.By)), way))
+		if from >= 0 {
+			lines = append(lines, fmt.Sprintf("  to have it where it was: take it away with `toile alter remove %q %q` and mark it anew from %s", d.Piece, d.Mark.Name, o.length(from)))
+		}
+	}
+	for i, line := range lines {
+		if i == 0 {
+			o.say("\nwhat is counted from an end that moved")
+		}
+		o.say("  %s", line)
+	}
+	return nil
+}
+
+// newlyApart are the notches that meet nothing across their seams now and did,
+// or miss it by another amount.
+func newlyApart(before, after *pattern.Pattern) ([]change.Finding, error) {
+	now, err := check.NotchesApart(after)
+	if err != nil {
+		return nil, err
+	}
+	then, err := check.NotchesApart(before)
+	if err != nil {
+		return nil, err
+	}
+	return slices.DeleteFunc(now, func(f change.Finding) bool {
+		return slices.ContainsFunc(then, func(g change.Finding) bool { return f.Where == g.Where && math.Abs(f.MM-g.MM) < 0.01 })
+	}), nil
+}
+
+// nextForNotch says how a notch comes to meet its partner again, where moving
+// it along its edge does that.
+func nextForNotch(before, after *pattern.Pattern, f change.Finding) string {
+	q, n := notchAt(after, f)
+	if q == nil || f.MM == 0 {
+		return ""
+	}
+	for _, by := range []float64{f.MM, -f.MM} {
+		p := after.Clone()
+		moved, err := p.Piece(q.Name)
+		if err != nil {
+			return ""
+		}
+		k := moved.NotchByName(n.Name)
+		moved.Notches[k].At += by
+		if moved.Validate() != nil {
+			continue
+		}
+		left, err := check.NotchesApart(p)
+		if err == nil && !slices.ContainsFunc(left, func(g change.Finding) bool { return g.Where == f.Where }) {
+			kept := ""
+			if notchKept(before, q, n) {
+				kept = fmt.Sprintf("; it is counted from the %s as before", map[bool]string{true: "end", false: "start"}[n.FromEnd])
+			}
+			return fmt.Sprintf("to meet it again: toile alter move %q %q --by %s, or its partner%s", q.Name, n.Name, typedLength(after.Unit, by), kept)
+		}
+	}
+	return ""
+}
+
+// notchAt finds the notch that a finding is about.
+func notchAt(p *pattern.Pattern, f change.Finding) (*pattern.Piece, pattern.Notch) {
+	for _, q := range p.Pieces {
+		for _, n := range q.Notches {
+			if f.Where == check.NotchWords(q, n) {
+				return q, n
+			}
+		}
+	}
+	return nil, pattern.Notch{}
+}
+
+// notchKept reports whether a notch is counted as it was.
+func notchKept(before *pattern.Pattern, q *pattern.Piece, n pattern.Notch) bool {
+	for _, old := range before.Pieces {
+		if old.ID != q.ID {
+			continue
+		}
+		k := old.NotchByName(n.Name)
+		return k >= 0 && old.Notches[k].At == n.At && old.Notches[k].FromEnd == n.FromEnd
+	}
+	return false
+}
+
+// typedLength is a length as it is typed, to 0.01 mm.
+func typedLength(unit units.Unit, mm float64) string {
+	name := unit
+	if name == "" {
+		name = units.Centimetre
+	}
+	return units.Number(mm/unit.MM(), map[units.Unit]int{units.Millimetre: 2, units.Centimetre: 3, units.Inch: 4}[name]) + string(name)
+}

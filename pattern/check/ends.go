@@ -1,0 +1,110 @@
+package check
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"toile/geom"
+	"toile/pattern"
+)
+
+// endWords says which end of a seam is its start or its end: by the edge that
+// goes on from the corner there, on the first side else on the second.
+func (c *checker) endWords(w walk, first bool) string {
+	for side := range w.sides {
+		e, ok := endingOf(w.sides[side], first)
+		switch {
+		case !ok:
+		case c.isHem(e.piece, e.next):
+			return "the hem end"
+		case e.piece.Edges[e.next].Fold:
+			return "the end at the fold"
+		default:
+			return fmt.Sprintf("the %q end", e.piece.Edges[e.next].Name)
+		}
+	}
+	k := 0
+	if !first {
+		k = len(w.sides[0].Parts) - 1
+	}
+	part := w.sides[0].Parts[k]
+	return map[bool]string{true: "the start", false: "the end"}[first] + fmt.Sprintf(" inside %q of %s", part.Piece.Edges[part.Edge].Name, part.Piece.Name)
+}
+
+// atHem reports whether a section starts, or else ends, at a hem.
+func (c *checker) atHem(w walk, s section, first bool) bool {
+	if first && s.start[0] > atEnd || !first && s.end(0) < w.sides[0].Length-atEnd {
+		return false
+	}
+	for side := range w.sides {
+		if e, ok := endingOf(w.sides[side], first); ok && c.isHem(e.piece, e.next) {
+			return true
+		}
+	}
+	return false
+}
+
+// altered says at which end of a section an edge of it was cut or run on since
+// the last version, by at least half of what the section is out.
+func (c *checker) altered(w walk, s section) (atStart, atEnd bool) {
+	if c.options.Before == nil {
+		return false, false
+	}
+	for side := range w.sides {
+		for _, part := range w.sides[side].Parts {
+			if part.Offset+part.Length() < s.start[side]+0.01 || part.Offset > s.end(side)-0.01 {
+				continue
+			}
+			start, end := c.edgeAltered(part, math.Abs(s.left())/2)
+			if part.Backwards {
+				start, end = end, start
+			}
+			atStart = atStart || start && part.Offset >= s.start[side]-0.01
+			atEnd = atEnd || end && part.Offset+part.Length() <= s.end(side)+0.01
+		}
+	}
+	return atStart, atEnd
+}
+
+// edgeAltered says at which end an edge has become longer or shorter by more
+// than least mm since the last version: not at the one from which it still
+// runs as it did.
+func (c *checker) edgeAltered(part pattern.WalkedPart, least float64) (atStart, atEnd bool) {
+	old, i := c.edgeBefore(part.Piece, part.Edge)
+	if old == nil {
+		return false, false
+	}
+	was, is := old.EdgePath(i), part.Piece.EdgePath(part.Edge)
+	if math.Abs(was.Length()-is.Length()) < least {
+		return false, false
+	}
+	return endsAltered(was, is)
+}
+
+// edgeBefore is the edge of the last version with the id of an edge; nil where
+// there is none.
+func (c *checker) edgeBefore(q *pattern.Piece, edge int) (*pattern.Piece, int) {
+	k := slices.IndexFunc(c.options.Before.Pieces, func(o *pattern.Piece) bool { return o.ID == q.ID && q.ID != "" })
+	if k < 0 || q.Edges[edge].ID == "" {
+		return nil, 0
+	}
+	old := c.options.Before.Pieces[k]
+	if i := old.EdgeByID(q.Edges[edge].ID); i >= 0 {
+		return old, i
+	}
+	return nil, 0
+}
+
+// endsAltered says at which end a line was cut or run on: not at the one from
+// which it runs as it did. Straight lines tell by where their ends lie on the
+// sheet.
+func endsAltered(was, is geom.Path) (atStart, atEnd bool) {
+	short := math.Min(was.Length(), is.Length())
+	fromStart, fromEnd := alike(was, is) >= short, alike(was.Reverse(), is.Reverse()) >= short
+	if fromStart == fromEnd {
+		start, end := was.Start().Dist(is.Start()) > 0.01, was.End().Dist(is.End()) > 0.01
+		return start && !end, end && !start
+	}
+	return fromEnd, fromStart
+}
