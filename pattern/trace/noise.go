@@ -16,7 +16,7 @@ import (
 // garment parts as polygons have some 36 corners at most, far apart.
 const (
 	denseCount    = 60   // straight lines, at least
-	denseLength   = 8.0  // mm, their mean length at most
+	denseLength   = 20.0 // mm, their mean length at most
 	noisyLikeness = -0.4 // correlation of neighbours, at most
 	noisyLeast    = 0.02 // mm, root mean square, at least: points out by 0.01
 	outlying      = 4.0  // medians; what is greater is a corner and no error

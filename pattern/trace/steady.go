@@ -21,11 +21,11 @@ func (t *tracing) steady(paths []geom.Path) []run {
 		r.Folds, r.Round = append(r.Folds, e.Fold), append(r.Round, t.old.Corners[i].Round)
 	}
 	for _, id := range t.identities(drawn, paths) {
-		r.Of = append(r.Of, id.Edge)
+		r.Of, r.Parts = append(r.Of, id.Edge), append(r.Parts, id.Part)
 	}
 	var runs []run
 	for _, s := range r.Settle() {
-		runs = append(runs, run{path: s.Path, settled: s.Made, round: s.Round, identity: match.Identity{Edge: s.Old, Part: -1}})
+		runs = append(runs, run{path: s.Path, settled: s.Made, round: s.Round, identity: match.Identity{Edge: s.Old, Part: s.Part}})
 	}
 	t.partsOf(runs, paths)
 	return runs
@@ -38,7 +38,7 @@ func (t *tracing) partsOf(runs []run, paths []geom.Path) {
 		return
 	}
 	for i, id := range t.identities(runs, paths) {
-		if u := &runs[i]; u.identity.Edge < 0 {
+		if u := &runs[i]; u.identity.Edge < 0 && u.identity.Part < 0 {
 			u.identity.Part = max(id.Part, id.Edge)
 		}
 	}
