@@ -1,6 +1,7 @@
 package trace
 
 import (
+	"math"
 	"slices"
 
 	"toile/geom"
@@ -11,12 +12,16 @@ import (
 // points: edges that the stored ones explain become these, moved or not. It
 // returns nil where it cannot.
 func (t *tracing) steady(paths []geom.Path) []run {
-	if len(t.points) == 0 || t.noise <= 0 || t.cutting() || len(t.fixed) < 2 {
+	if len(t.points) == 0 || t.noise <= 0 || len(t.fixed) < 2 {
 		return nil
+	}
+	points := t.laidPoints()
+	if t.cutting() {
+		points = t.sewn
 	}
 	drawn := t.runs(t.o.Ring, t.fixed)
 	r := match.Retraced{Old: paths, Hem: t.old.HemEdge(), Down: t.old.GrainDirection(),
-		Ring: t.o.Ring, Corners: t.fixed, Points: t.laidPoints(), Sigma: t.noise}
+		Ring: t.o.Ring, Corners: t.fixed, Points: points, Sigma: t.noise}
 	for i, e := range t.old.Edges {
 		r.Folds, r.Round = append(r.Folds, e.Fold), append(r.Round, t.old.Corners[i].Round)
 	}
@@ -42,6 +47,41 @@ func (t *tracing) partsOf(runs []run, paths []geom.Path) {
 			u.identity.Part = max(id.Part, id.Edge)
 		}
 	}
+}
+
+// pointsInward takes points drawn along a cutting line to the sewing line: each
+// by the allowance of the edge it lies on, square to that. Left out are those
+// that have no place there, as beyond the ends of an edge that goes in between
+// two others.
+func pointsInward(points []geom.Point, cut, sewn []run, noise float64) []geom.Point {
+	lines := make([]geom.Path, len(cut))
+	var ring geom.Path
+	for i, u := range cut {
+		lines[i] = u.path
+	}
+	for _, u := range sewn {
+		ring = append(ring, u.path...)
+	}
+	var out []geom.Point
+	for _, q := range points {
+		best, place, least := -1, geom.Place{}, math.Inf(1)
+		for i, p := range lines {
+			if at, d := p.Nearest(q); d < least {
+				best, place, least = i, at, d
+			}
+		}
+		if best < 0 {
+			continue
+		}
+		c := lines[best][place.Curve]
+		if by := cut[best].allowance; by != nil {
+			q = q.Sub(c.Tangent(place.T).Left().Mul(*by))
+		}
+		if _, d := ring.Nearest(q); d <= 5*noise {
+			out = append(out, q)
+		}
+	}
+	return out
 }
 
 // laidPoints are the points drawn, laid over the stored piece.

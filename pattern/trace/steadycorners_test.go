@@ -57,3 +57,29 @@ func TestWaveringKeepsNewCorners(t *testing.T) {
 		}
 	}
 }
+
+// The cutting line of a panel, drawn by a wavering hand with the hem 40 mm up:
+// the sewing line's hem goes up by that, level, and all else keeps its figures.
+func TestWaveringCuttingLineIsSettled(t *testing.T) {
+	for seed := range uint64(5) {
+		t.Run(fmt.Sprintf("seed 86, %d", seed), func(t *testing.T) {
+			p := pattern.New("smock", units.Centimetre)
+			first, err := ToPiece(p, Outline{Name: "panel", Ring: geom.Polygon(geom.Pt(0, 0), geom.Pt(300, 0), geom.Pt(300, 800), geom.Pt(0, 800))}, Request{})
+			require.NoError(t, err)
+			for i, by := range []float64{10, 15, 40, 10} {
+				first.Piece.Edges[i].Allowance = map[string]float64{pattern.ClothSet: by}
+			}
+			p.Put(first.Piece)
+			cut := geom.Polygon(geom.Pt(-10, -10), geom.Pt(315, -10), geom.Pt(315, 800), geom.Pt(-10, 800))
+			again, err := ToPiece(p, Outline{Name: "panel", Ring: wavering(rand.New(rand.NewPCG(86, seed)), cut)}, Request{Drawn: DrawnCutting})
+			require.NoError(t, err)
+			require.Equal(t, first.Piece.Edges, again.Piece.Edges)
+			c := again.Piece.Corners
+			require.Equal(t, first.Piece.Corners[:2], c[:2])
+			assert.Equal(t, 300.0, c[2].At.X)
+			assert.Equal(t, 0.0, c[3].At.X)
+			assert.InDelta(t, 760, c[2].At.Y, 0.1)
+			assert.InDelta(t, c[2].At.Y, c[3].At.Y, 0.002)
+		})
+	}
+}
