@@ -18,6 +18,7 @@ type Retraced struct {
 	Ring    geom.Ring    // curves laid through the points
 	Corners []int        // curves of Ring that start at a corner, rising
 	Of      []int        // the stored edge that the run from each corner continues; −1 for none
+	Parts   []int        // for a run that continues none, the stored edge it is a part of; −1 for none; nil: no run is
 	Points  []geom.Point // as drawn
 	Sigma   float64      // mm, standard deviation of the hand's error
 }
@@ -25,6 +26,7 @@ type Retraced struct {
 // Settled is what an edge of the new outline was, as far as the points tell.
 type Settled struct {
 	Old   int // the stored edge it continues; −1 for none
+	Part  int // for one that continues none, the stored edge it is a part of; −1 for none
 	Path  geom.Path
 	Made  bool    // by a motion of the stored edge, or by none; false: as drawn
 	Round float64 // mm, the radius at its start
@@ -88,7 +90,8 @@ type drawnAt struct {
 // settling is an edge of the new outline under way: the ring from one length
 // to another.
 type settling struct {
-	old      int
+	old      int // −1: it continues none
+	part     int // then: the stored edge it is a part of, or −1
 	from, to float64
 	points   []geom.Point // those near its corners left out
 	drawn    geom.Path
@@ -120,6 +123,15 @@ type model struct {
 // tolerance is the distance in mm within which lines count as the same.
 func (s *settler) tolerance() float64 { return 3 * s.Sigma }
 
+// parent is the stored edge on which an edge may lie: the one it continues or
+// is a part of; −1 for none.
+func (e settling) parent() int {
+	if e.old >= 0 {
+		return e.old
+	}
+	return e.part
+}
+
 func (s *settler) before(j int) int { return (j + len(s.edges) - 1) % len(s.edges) }
 func (s *settler) after(j int) int  { return (j + 1) % len(s.edges) }
 
@@ -133,16 +145,16 @@ func (s *settler) fit(j int) {
 }
 
 func (s *settler) best(e *settling) model {
-	drawn := s.asDrawn(e)
-	if e.old < 0 || len(e.points) < 3 {
+	drawn, k := s.asDrawn(e), e.parent()
+	if k < 0 || len(e.points) < 3 {
 		return drawn
 	}
-	x := newScatter(s.Old[e.old], e.points)
-	found := model{kind: asKept, line: s.Old[e.old], score: s.chi(x.out)}
-	if s.differs(x, drawn.line) && !s.Folds[e.old] {
+	x := newScatter(s.Old[k], e.points)
+	found := model{kind: asKept, line: s.Old[k], score: s.chi(x.out)}
+	if s.differs(x, drawn.line) && !s.Folds[k] {
 		found = orBetter(found, drawn)
 	}
-	for _, m := range s.motions(e.old, x) {
+	for _, m := range s.motions(k, x) {
 		if m.score < found.score && s.differs(x, m.line) {
 			found = m
 		}
@@ -219,11 +231,11 @@ func (s *settler) alike() {
 	var runs [][]float64
 	square := 0.0
 	for j := range s.edges {
-		points := s.pointsOf(j)
-		if s.edges[j].old < 0 || len(points) < 8 {
+		points, k := s.pointsOf(j), s.edges[j].parent()
+		if k < 0 || len(points) < 8 {
 			continue
 		}
-		x := newScatter(s.Old[s.edges[j].old], points)
+		x := newScatter(s.Old[k], points)
 		if x.farthest() > s.tolerance()*1.2 {
 			continue
 		}

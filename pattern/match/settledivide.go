@@ -44,7 +44,11 @@ func (s *settler) place() bool {
 	for k := range runs {
 		run := (first + k) % runs
 		at := (s.Corners[run] - from + len(s.ring)) % len(s.ring)
-		s.edges = append(s.edges, settling{old: s.Of[run], from: lengths[at]})
+		e := settling{old: s.Of[run], part: -1, from: lengths[at]}
+		if e.old < 0 && s.Parts != nil {
+			e.part = s.Parts[run]
+		}
+		s.edges = append(s.edges, e)
 	}
 	s.close()
 	return true
@@ -121,9 +125,10 @@ func (s *settler) divide() bool {
 		}
 		follows := s.edges[known[(i+1)%len(known)]].old
 		missing := (follows - s.edges[j].old - 1 + n) % n
-		if i == 0 || s.edges[j].from > out[len(out)-1].from {
-			out = append(out, s.edges[j])
+		if i > 0 && s.edges[j].from <= out[len(out)-1].from {
+			return false // what is missing would be counted from the wrong edge
 		}
+		out = append(out, s.edges[j])
 		switch {
 		case missing > 0:
 			more, ok := s.missing(out[len(out)-1], next, missing)
@@ -173,7 +178,7 @@ func (s *settler) missing(first settling, next, count int) ([]settling, bool) {
 			return nil, false
 		}
 		if l <= count {
-			out = append(out, settling{old: (first.old + l) % len(s.Old), from: cuts[l], guessed: true})
+			out = append(out, settling{old: (first.old + l) % len(s.Old), part: -1, from: cuts[l], guessed: true})
 		} else {
 			s.edges[next].from, s.edges[next].guessed = cuts[l], math.Abs(cuts[l]-s.edges[next].from) > s.spacing
 		}
@@ -206,66 +211,4 @@ func (s *settler) cheapestCuts(first, m int, points []drawnAt) [][]bool {
 		before = now
 	}
 	return stay
-}
-
-// spare settles to which of two known neighbours the parts between them belong
-// that no stored edge continues: the first ones to the edge before, the rest
-// to the one after, whichever explains them best. Parts that turn sharply at
-// both ends, between edges that were kept, are new edges.
-func (s *settler) spare(out []settling, j, next int) []settling {
-	const sharp = math.Pi * 2 / 9
-	meant := s.kept(s.edges[j]) && s.kept(s.edges[next%len(s.edges)])
-	for k := j + 1; k < next; k++ {
-		meant = meant && s.turnAt(s.edges[k].from) > sharp && s.turnAt(s.edges[k].to) > sharp
-	}
-	if meant {
-		return append(out, s.edges[j+1:next]...)
-	}
-	if next == len(s.edges) {
-		return out
-	}
-	best, least := next, math.Inf(1)
-	for cut := j + 1; cut <= next; cut++ {
-		at := s.edges[cut].from
-		a := settling{old: s.edges[j].old, from: out[len(out)-1].from, to: at}
-		b := settling{old: s.edges[next].old, from: at, to: s.edges[next].to}
-		score := s.scoreOf(a) + s.scoreOf(b)
-		for k := j + 1; k <= next; k++ {
-			if turn := geom.InDegrees(s.turnAt(s.edges[k].from)) / tellingTurn; k != cut {
-				score += turn * turn
-			}
-		}
-		if score < least {
-			best, least = cut, score
-		}
-	}
-	s.edges[next].from = s.edges[best].from
-	return out
-}
-
-// tellingTurn in degrees: dropping a corner that turns by as much costs 1 in
-// units of χ², by the square.
-const tellingTurn = 10
-
-// scoreOf is what the best explanation of a part of the ring costs, every
-// error counted by itself so that parts of any length compare.
-func (s *settler) scoreOf(e settling) float64 { return s.bestAlone(e).score }
-
-func (s *settler) kept(e settling) bool { return s.bestAlone(e).kind == asKept }
-
-func (s *settler) bestAlone(e settling) model {
-	s.together, s.alone = max(s.together, 1), true
-	defer func() { s.alone = false }()
-	e.drawn = s.ring.BetweenLengths(e.from, e.to)
-	for _, p := range s.within(e.from, e.to) {
-		e.points = append(e.points, p.q)
-	}
-	return s.best(&e)
-}
-
-// turnAt is the turn in radians of the ring at a length.
-func (s *settler) turnAt(at float64) float64 {
-	const beside = 0.01
-	before := s.ring.TangentAt(math.Mod(at-beside+s.length, s.length))
-	return math.Abs(geom.AngleBetween(before, s.ring.TangentAt(math.Mod(at+beside, s.length))))
 }

@@ -32,7 +32,7 @@ func (s *settler) easeNeighbours() {
 
 // sweep is how far the end of a swing moved.
 func (s *settler) sweep(j int) float64 {
-	m, old := s.edges[j].model, s.Old[s.edges[j].old]
+	m, old := s.edges[j].model, s.Old[s.edges[j].parent()]
 	end := old.End()
 	if m.far == 0 {
 		end = old.Start()
@@ -94,7 +94,7 @@ func (s *settler) beforeEasing(j, next int) []geom.Point {
 // before its meeting with the swung edge. It returns the swung edge's line too,
 // to the end it then has.
 func (s *settler) eased(j int, line geom.Path) (led, arm geom.Path, ok bool) {
-	m, old := s.edges[j].model, s.Old[s.edges[j].old]
+	m, old := s.edges[j].model, s.Old[s.edges[j].parent()]
 	at, turn := m.at, m.turn
 	if m.far == 0 { // all is done with the swung edge's end, the neighbour's start
 		at, old, line = old.Length()-at, old.Reverse(), line.Reverse()

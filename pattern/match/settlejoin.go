@@ -79,7 +79,7 @@ func (s *settler) joined() []Settled {
 		if p.Start() != from {
 			p = bring(p.Reverse(), from).Reverse()
 		}
-		out[j] = Settled{Old: e.old, Path: p, Made: e.model.kind != asDrawn}
+		out[j] = Settled{Old: e.old, Part: e.part, Path: p, Made: e.model.kind != asDrawn}
 	}
 	for j := range out {
 		out[j].Round = s.radius(j, out)
@@ -105,7 +105,7 @@ func (s *settler) corner(j int) geom.Point {
 	if a.own[1] && b.own[0] {
 		return b.model.line.Start()
 	}
-	if k := b.old; k >= 0 && a.old == (k+len(s.Old)-1)%len(s.Old) {
+	if k := b.parent(); k >= 0 && a.parent() == (k+len(s.Old)-1)%len(s.Old) {
 		stored := s.Old[k].Start()
 		if a.model.kind == asKept && b.model.kind == asKept {
 			return stored

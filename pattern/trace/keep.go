@@ -83,9 +83,11 @@ func (t *tracing) cutInward() error {
 	if err := t.settle(runs); err != nil {
 		return err
 	}
+	cut := runs
 	if runs, err = t.inward(runs); err != nil {
 		return err
 	}
+	t.sewn = pointsInward(t.laidPoints(), cut, runs, t.noise)
 	known := t.declared() || t.fixed != nil
 	t.o.Ring, t.o.Corners, t.o.EdgeNames, t.fixed = nil, nil, nil, nil
 	if known {

@@ -186,6 +186,7 @@ type tracing struct {
 	noise  float64        // mm, of the points drawn; 0 when exact
 	fixed  []int          // curves at which corners were found in noise
 	points []geom.Point   // the noisy points that the outline was laid through
+	sewn   []geom.Point   // from a cutting line: those points, laid and taken inward to the sewing line
 	res    Result
 }
 

@@ -1,6 +1,7 @@
 package trace
 
 import (
+	"math"
 	"slices"
 
 	"toile/geom"
@@ -11,21 +12,25 @@ import (
 // points: edges that the stored ones explain become these, moved or not. It
 // returns nil where it cannot.
 func (t *tracing) steady(paths []geom.Path) []run {
-	if len(t.points) == 0 || t.noise <= 0 || t.cutting() || len(t.fixed) < 2 {
+	if len(t.points) == 0 || t.noise <= 0 || len(t.fixed) < 2 {
 		return nil
+	}
+	points := t.laidPoints()
+	if t.cutting() {
+		points = t.sewn
 	}
 	drawn := t.runs(t.o.Ring, t.fixed)
 	r := match.Retraced{Old: paths, Hem: t.old.HemEdge(), Down: t.old.GrainDirection(),
-		Ring: t.o.Ring, Corners: t.fixed, Points: t.laidPoints(), Sigma: t.noise}
+		Ring: t.o.Ring, Corners: t.fixed, Points: points, Sigma: t.noise}
 	for i, e := range t.old.Edges {
 		r.Folds, r.Round = append(r.Folds, e.Fold), append(r.Round, t.old.Corners[i].Round)
 	}
 	for _, id := range t.identities(drawn, paths) {
-		r.Of = append(r.Of, id.Edge)
+		r.Of, r.Parts = append(r.Of, id.Edge), append(r.Parts, id.Part)
 	}
 	var runs []run
 	for _, s := range r.Settle() {
-		runs = append(runs, run{path: s.Path, settled: s.Made, round: s.Round, identity: match.Identity{Edge: s.Old, Part: -1}})
+		runs = append(runs, run{path: s.Path, settled: s.Made, round: s.Round, identity: match.Identity{Edge: s.Old, Part: s.Part}})
 	}
 	t.partsOf(runs, paths)
 	return runs
@@ -38,10 +43,45 @@ func (t *tracing) partsOf(runs []run, paths []geom.Path) {
 		return
 	}
 	for i, id := range t.identities(runs, paths) {
-		if u := &runs[i]; u.identity.Edge < 0 {
+		if u := &runs[i]; u.identity.Edge < 0 && u.identity.Part < 0 {
 			u.identity.Part = max(id.Part, id.Edge)
 		}
 	}
+}
+
+// pointsInward takes points drawn along a cutting line to the sewing line: each
+// by the allowance of the edge it lies on, square to that. Left out are those
+// that have no place there, as beyond the ends of an edge that goes in between
+// two others.
+func pointsInward(points []geom.Point, cut, sewn []run, noise float64) []geom.Point {
+	lines := make([]geom.Path, len(cut))
+	var ring geom.Path
+	for i, u := range cut {
+		lines[i] = u.path
+	}
+	for _, u := range sewn {
+		ring = append(ring, u.path...)
+	}
+	var out []geom.Point
+	for _, q := range points {
+		best, place, least := -1, geom.Place{}, math.Inf(1)
+		for i, p := range lines {
+			if at, d := p.Nearest(q); d < least {
+				best, place, least = i, at, d
+			}
+		}
+		if best < 0 {
+			continue
+		}
+		c := lines[best][place.Curve]
+		if by := cut[best].allowance; by != nil {
+			q = q.Sub(c.Tangent(place.T).Left().Mul(*by))
+		}
+		if _, d := ring.Nearest(q); d <= 5*noise {
+			out = append(out, q)
+		}
+	}
+	return out
 }
 
 // laidPoints are the points drawn, laid over the stored piece.
