@@ -126,6 +126,9 @@ func (r *Repo) newRef(ref string, v Version) error {
 		return err
 	}
 	defer unlock()
+	if err := r.beforeChange(false); err != nil {
+		return err
+	}
 	content := []byte(id.String() + "\n")
 	tip := r.held.position.tip // the working files stay
 	if err := r.announce(tip, tip, announced{path: ref + ".lock", content: content}); err != nil {
@@ -268,6 +271,9 @@ func (r *Repo) switchTo(branch string, from, to plumbing.Hash) error {
 		return err
 	}
 	defer work.discard()
+	if err := r.beforeChange(true); err != nil {
+		return err
+	}
 	head := []byte(symbolic + headsPrefix + branch + "\n")
 	err = r.announce(from, to, announced{path: headFile + ".lock", content: head}, announced{path: indexFile + ".lock"})
 	if err != nil {

@@ -190,6 +190,9 @@ func (r *Repo) leftOver(files Files, last *contents) ([]string, error) {
 
 // carryOut writes a planned version, in the order that doc.go gives.
 func (r *Repo) carryOut(p *commitPlan) error {
+	if err := r.beforeChange(true); err != nil {
+		return err
+	}
 	if err := r.keep(p.drafts); err != nil {
 		return err
 	}

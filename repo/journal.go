@@ -141,7 +141,7 @@ func lockable(path string) bool {
 			return safeRef(rest)
 		}
 	}
-	return name == headFile || name == indexFile
+	return name == headFile || name == indexFile || name == packedFile
 }
 
 func (r *Repo) removeOwnLock(l journaled, written time.Time) error {

@@ -22,6 +22,11 @@ type heldLock struct {
 	seen map[string]plumbing.Hash
 	// leftover: a lock file of ours could not be removed again.
 	leftover bool
+	// step is the command that runs, for the command log; nil where none was
+	// named (Begin).
+	step *pendingStep
+	// kept are the objects stored under this lock: they need no second writing.
+	kept map[plumbing.Hash]bool
 }
 
 // position is where the folder stands: a branch, and its last version.
@@ -73,7 +78,7 @@ func (r *Repo) acquire() error {
 	if err := r.recover(); err != nil {
 		return errors.Join(err, f.Close())
 	}
-	r.held = &heldLock{file: f, position: r.position()}
+	r.held = &heldLock{file: f, position: r.position(), kept: map[plumbing.Hash]bool{}}
 	return nil
 }
 

@@ -126,8 +126,14 @@ func newDraft(kind plumbing.ObjectType, content []byte) draft {
 // wrote may not be on the disk yet.
 func (r *Repo) keep(drafts []draft) error {
 	for _, d := range drafts {
+		if r.held != nil && r.held.kept[d.id] {
+			continue // by this same command, and its step in the command log holds it
+		}
 		if err := r.keepOne(d); err != nil {
 			return fmt.Errorf("the version could not be stored: %w", err)
+		}
+		if r.held != nil && r.held.step != nil {
+			r.held.kept[d.id] = true
 		}
 	}
 	return nil

@@ -17,6 +17,8 @@ import (
 const (
 	headsPrefix = "refs/heads/"
 	tagsPrefix  = "refs/tags/"
+	therePrefix = "refs/remotes/" // what others are known to have
+	packedFile  = "packed-refs"
 	headFile    = "HEAD"
 	symbolic    = "ref: "
 )
@@ -64,7 +66,7 @@ func refName(ref string) string {
 }
 
 func (r *Repo) packedRefs() (map[string]plumbing.Hash, error) {
-	content, err := os.ReadFile(r.path("packed-refs"))
+	content, err := os.ReadFile(r.path(packedFile))
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
 	}
@@ -101,7 +103,7 @@ func (r *Repo) listRefs(prefix string) (map[string]plumbing.Hash, error) {
 		if errors.Is(err, fs.ErrNotExist) {
 			return nil // packed and removed while we walked
 		}
-		if err != nil || d.IsDir() || strings.HasSuffix(path, ".lock") {
+		if err != nil || d.IsDir() || strings.HasSuffix(path, ".lock") || d.Name() == headFile && prefix == therePrefix {
 			return err
 		}
 		name, err := filepath.Rel(top, path)

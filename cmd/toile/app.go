@@ -8,6 +8,8 @@ import (
 	"maps"
 	"os"
 	"path/filepath"
+	"strconv"
+	"strings"
 	"time"
 
 	"toile/pattern"
@@ -21,6 +23,7 @@ type app struct {
 	begun          bool   // a command was understood and runs
 	mismatch       bool   // a check found one
 	now            func() time.Time
+	typed          []string // the words of the command line
 }
 
 func newApp(stdout, stderr io.Writer) *app {
@@ -85,7 +88,8 @@ func (a *app) change(do func(*opened) error) error {
 }
 
 // open runs a command on the pattern's versions, with the pattern to itself
-// when it is to be locked. The working pattern is not read. What the command
+// when it is to be locked: then what it changes can be taken back with `undo`,
+// as one step, whatever it changes. The working pattern is not read. What the command
 // had to say is printed once it has succeeded.
 func (a *app) open(lock bool, do func(*opened) error) error {
 	r, err := a.openRepo()
@@ -99,9 +103,11 @@ func (a *app) open(lock bool, do func(*opened) error) error {
 			return err
 		}
 		defer unlock()
+		r.Begin(a.commandLine(), a.now())
 	}
 	o := &opened{repo: r, now: a.now}
 	err = do(o)
+	r.End(err != nil)
 	for _, w := range r.Warnings() {
 		o.advise("%s", w)
 		if err != nil { // it is true all the same
@@ -116,6 +122,17 @@ func (a *app) open(lock bool, do func(*opened) error) error {
 	}
 	_, err = o.result.WriteTo(a.stdout)
 	return err
+}
+
+// commandLine is the command as it was typed, for the command log.
+func (a *app) commandLine() string {
+	words := make([]string, len(a.typed))
+	for i, w := range a.typed {
+		if words[i] = w; w == "" || strings.ContainsAny(w, " \t\n\"'\\") {
+			words[i] = strconv.Quote(w)
+		}
+	}
+	return strings.Join(words, " ")
 }
 
 // decodeWorking reads the pattern as it lies in the folder.
