@@ -221,7 +221,8 @@ func (r *Repo) carryOut(p *commitPlan) error {
 	r.held.position.tip = p.id
 	r.writeIndex("the version is kept", p.before, p.now, work.stats)
 	if _, err := r.number(p.id); err == nil {
-		r.saveNumbers()
+		r.table.rows[p.id].count(p.before, p.now)
+		r.saveTable()
 	}
 	return nil
 }

@@ -38,7 +38,8 @@ type Repo struct {
 	store  *filesystem.Storage
 
 	commits map[plumbing.Hash]*object.Commit
-	numbers numberTable
+	listed  map[plumbing.Hash]*contents // some trees, never changed
+	table   versionTable
 
 	held     *heldLock
 	warnings []string
@@ -88,7 +89,7 @@ const (
 	tempFolder  = "tmp"
 	lockFile    = "lock"
 	journalFile = "journal"
-	numbersFile = "numbers"
+	tableFile   = "versions"
 )
 
 func isFolder(path string) bool {

@@ -409,18 +409,11 @@ func (r *Repo) takeRef(m refMove, between func() (func(), error)) error {
 		return err
 	}
 	if strings.HasPrefix(m.ref, headsPrefix) && len(heads) == 1 {
-		if err := r.forgetNumbers(); err != nil {
+		if err := r.forgetTable(); err != nil {
 			return err
 		}
 	}
 	return r.dropRef(m.ref, m.from, between)
-}
-
-// forgetNumbers empties the table of numbers before the last branch goes: numbers
-// without any branch are the sign of one that was lost (checkUnborn).
-func (r *Repo) forgetNumbers() error {
-	r.numbers = numberTable{}
-	return r.ops.Overwrite(r.own(numbersFile), nil)
 }
 
 // undone says what is going to change.

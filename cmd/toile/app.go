@@ -108,6 +108,9 @@ func (a *app) open(lock bool, do func(*opened) error) error {
 	o := &opened{repo: r, now: a.now}
 	err = do(o)
 	r.End(err != nil)
+	if !lock {
+		r.SaveWhatWasRead()
+	}
 	for _, w := range r.Warnings() {
 		o.advise("%s", w)
 		if err != nil { // it is true all the same
