@@ -224,5 +224,6 @@ func (r *Repo) carryOut(p *commitPlan) error {
 		r.table.rows[p.id].count(p.before, p.now)
 		r.saveTable()
 	}
+	r.advisePacking(time.Now())
 	return nil
 }
