@@ -48,6 +48,9 @@ type versionTable struct {
 	loaded bool
 	saved  map[plumbing.Hash]bool // lines on disk
 	wrong  bool                   // the file said something false
+	// found remembers what fileIn found, by path and version, so that going
+	// from version to version costs one step each.
+	found map[string]map[plumbing.Hash]plumbing.Hash
 }
 
 func (t *versionTable) load(path string) {
@@ -207,19 +210,36 @@ func (one *row) count(before, now *contents) {
 // not reach.
 func (r *Repo) fileIn(id plumbing.Hash, name string) (file plumbing.Hash, known bool) {
 	r.table.load(r.own(tableFile))
+	if r.table.found[name] == nil {
+		if r.table.found == nil {
+			r.table.found = map[string]map[plumbing.Hash]plumbing.Hash{}
+		}
+		r.table.found[name] = map[plumbing.Hash]plumbing.Hash{}
+	}
+	found := r.table.found[name]
+	var passed []plumbing.Hash
 	for {
+		if file, known = found[id]; known {
+			break
+		}
+		passed = append(passed, id)
 		one := r.table.rows[id]
 		if one == nil || !one.counted {
 			return plumbing.ZeroHash, false
 		}
 		if c, ok := one.change(name); ok {
-			return c.id, true
+			file = c.id
+			break
 		}
 		if len(one.parents) == 0 {
-			return plumbing.ZeroHash, true
+			break
 		}
 		id = one.parents[0]
 	}
+	for _, id := range passed {
+		found[id] = file
+	}
+	return file, true
 }
 
 func (one *row) change(name string) (fileChange, bool) {

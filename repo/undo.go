@@ -91,7 +91,9 @@ func (r *Repo) End(failed bool) {
 	made, err := r.changedSince(s)
 	if err == nil && failed && !made.empty() {
 		r.giveUp(s, made)
+		ours := made.Files
 		made, err = r.changedSince(s)
+		maps.DeleteFunc(made.Files, func(name, _ string) bool { _, ok := ours[name]; return !ok })
 	}
 	r.held.step = nil
 	if err == nil && made.empty() {
