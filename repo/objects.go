@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"path/filepath"
 
 	"github.com/go-git/go-git/v5/plumbing"
@@ -148,10 +149,24 @@ func (r *Repo) keepOne(d draft) error {
 	}
 	name := d.id.String()
 	folder := r.path("objects/" + name[:2])
-	if err := mkdirAll(r.ops, folder); err != nil {
-		return err
+	return inFolder(r.ops, folder, func() error {
+		return replace(r.ops, filepath.Join(folder, name[2:]), "tmp_obj_", packed, 0o444)
+	})
+}
+
+// inFolder makes a folder where it is missing and writes into it. A git program
+// that packs removes folders that have become empty, also between the two: then
+// it is done again.
+func inFolder(ops fileOps, folder string, write func() error) error {
+	const often = 10 // each needs a packing that ends in just that moment
+	for n := 0; ; n++ {
+		if err := mkdirAll(ops, folder); err != nil {
+			return err
+		}
+		if err := write(); !errors.Is(err, fs.ErrNotExist) || n == often {
+			return err
+		}
 	}
-	return replace(r.ops, filepath.Join(folder, name[2:]), "tmp_obj_", packed, 0o444)
 }
 
 // deflate is the object as git stores it loose: kind, length, content, through

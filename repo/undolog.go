@@ -144,9 +144,10 @@ func stepRef(number int) string { return undoPrefix + strconv.Itoa(number) }
 // can be at it, and it is written beside and renamed like everything else.
 func (r *Repo) writeStep(number int, id plumbing.Hash) error {
 	path := r.path(stepRef(number))
-	if err := mkdirAll(r.ops, filepath.Dir(path)); err != nil {
-		return err
-	}
+	return inFolder(r.ops, filepath.Dir(path), func() error { return r.writeStepFile(path, id) })
+}
+
+func (r *Repo) writeStepFile(path string, id plumbing.Hash) error {
 	temp, _, err := stage(r.ops, r.own(tempFolder), "", []byte(id.String()+"\n"), 0o666)
 	if err != nil {
 		return err

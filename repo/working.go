@@ -236,6 +236,10 @@ func (p *workingPlan) write(name string, content []byte) error {
 	if err := p.r.checkSeen(name, old); err != nil {
 		return err
 	}
+	// Made now, so that nothing but renames can fail for want of room later.
+	if err := mkdirAll(p.r.ops, filepath.Dir(filepath.Join(p.r.root, filepath.FromSlash(name)))); err != nil {
+		return fmt.Errorf("%s: %w", name, cannotWrite(p.r.root, err))
+	}
 	c := workingChange{name: name, old: old, perm: 0o666, id: plumbing.ComputeHash(plumbing.BlobObject, content)}
 	if info != nil {
 		c.perm = info.Mode().Perm() &^ executable
@@ -328,9 +332,6 @@ func (p *workingPlan) apply() error {
 func (p *workingPlan) applyOne(c workingChange, file string) error {
 	if c.temp == "" {
 		return p.r.ops.Remove(file)
-	}
-	if err := mkdirAll(p.r.ops, filepath.Dir(file)); err != nil {
-		return err
 	}
 	return p.r.ops.Rename(c.temp, file)
 }
