@@ -41,6 +41,8 @@ type Repo struct {
 	listed  map[plumbing.Hash]*contents // some trees, never changed
 	table   versionTable
 
+	reads int // objects read, for tests of what an operation costs
+
 	held     *heldLock
 	warnings []string
 

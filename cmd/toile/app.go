@@ -37,6 +37,7 @@ type opened struct {
 	repo             *repo.Repo
 	files            repo.Files // as they lie in the folder
 	now              func() time.Time
+	reader           *pattern.Reader
 	made             []madeRecipe // alterations that this command made
 	result           bytes.Buffer
 	advice           bytes.Buffer
@@ -105,7 +106,7 @@ func (a *app) open(lock bool, do func(*opened) error) error {
 		defer unlock()
 		r.Begin(a.commandLine(), a.now())
 	}
-	o := &opened{repo: r, now: a.now}
+	o := &opened{repo: r, now: a.now, reader: &pattern.Reader{}}
 	err = do(o)
 	r.End(err != nil)
 	if !lock {
@@ -143,7 +144,7 @@ func (o *opened) decodeWorking() (err error) {
 	if o.files, err = o.repo.Working(); err != nil {
 		return err
 	}
-	o.Pattern, err = pattern.Decode(o.files)
+	o.Pattern, err = o.reader.Decode(o.files)
 	return err
 }
 
@@ -186,11 +187,11 @@ func (o *opened) encode() (repo.Files, error) {
 			return nil, err
 		}
 	}
-	files, err := o.Encode()
+	files, err := o.reader.Encode(o.Pattern)
 	if err != nil {
 		return nil, err
 	}
-	if _, err := pattern.Decode(files); err != nil {
+	if _, err := o.reader.Decode(files); err != nil {
 		return nil, err
 	}
 	if recipes, ok := o.files[repo.RecipesFile]; ok {

@@ -113,7 +113,7 @@ func (o *opened) keepBroughtBack(back repo.Files, before *pattern.Pattern, text,
 // version but for the fittings, or one piece of it in the present pattern. what
 // is the piece's name.
 func (o *opened) broughtBack(then *pattern.Pattern, v repo.Version, piece string) (files repo.Files, what string, err error) {
-	now := &opened{Pattern: o.Pattern.Clone(), repo: o.repo}
+	now := &opened{Pattern: o.Pattern.Clone(), repo: o.repo, reader: o.reader}
 	if piece == "" {
 		then.Fittings = now.Fittings
 		now.Pattern = then
