@@ -212,6 +212,9 @@ func (r *Repo) swap(path string, content []byte, check func() (undo func(), err 
 		r.removeLock(lock)
 		return err
 	}
+	if path == r.path(indexFile) {
+		return nil // an older index after a power cut is only behind, and is written again
+	}
 	if err := r.ops.SyncFolder(filepath.Dir(path)); err != nil {
 		r.warn(fmt.Sprintf("%s is written, but the disk did not confirm it (%v); check the disk", path, err))
 	}

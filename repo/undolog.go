@@ -156,7 +156,7 @@ func (r *Repo) writeStepFile(path string, id plumbing.Hash) error {
 		_ = r.ops.Remove(temp)
 		return err
 	}
-	return r.ops.SyncFolder(filepath.Dir(path))
+	return nil // a power cut may cost the way back, and nothing else
 }
 
 // dropOldSteps takes away what is more than maxSteps before the next one.
