@@ -258,11 +258,7 @@ func (r *Repo) switchTo(branch string, from, to plumbing.Hash) error {
 	if names := dirty(working, before); len(names) > 0 {
 		return &UnsavedError{Names: names}
 	}
-	now, err := r.contentsOfCommit(to)
-	if err != nil {
-		return err
-	}
-	files, err := r.Read(Version{ID: to.String()})
+	now, files, err := r.contentsAndFiles(to)
 	if err != nil {
 		return fmt.Errorf("the branch %q: %w", Printable(branch), err)
 	}
@@ -271,12 +267,8 @@ func (r *Repo) switchTo(branch string, from, to plumbing.Hash) error {
 		return err
 	}
 	defer work.discard()
-	if err := r.beforeChange(true); err != nil {
-		return err
-	}
 	head := []byte(symbolic + headsPrefix + branch + "\n")
-	err = r.announce(from, to, announced{path: headFile + ".lock", content: head}, announced{path: indexFile + ".lock"})
-	if err != nil {
+	if err := r.announce(from, to, announced{headFile + ".lock", head}, announced{path: indexFile + ".lock"}); err != nil {
 		return err
 	}
 	defer r.settled()
@@ -293,6 +285,15 @@ func (r *Repo) switchTo(branch string, from, to plumbing.Hash) error {
 	r.held.position = position{branch: branch, tip: to}
 	r.writeIndex(fmt.Sprintf("the folder is on the branch %q", branch), before, now, work.stats)
 	return nil
+}
+
+func (r *Repo) contentsAndFiles(id plumbing.Hash) (*contents, Files, error) {
+	c, err := r.contentsOfCommit(id)
+	if err != nil {
+		return nil, nil, err
+	}
+	files, err := r.Read(Version{ID: id.String()})
+	return c, files, err
 }
 
 // absent lists the names that are in a and not in b, ascending.

@@ -42,13 +42,7 @@ func (r *Repo) dropRef(ref string, old plumbing.Hash, between func() (undo func(
 			return err
 		}
 	}
-	err = r.dropPacked(func(packed string) bool { return packed == ref })
-	if err == nil {
-		if err = r.ops.Remove(path); errors.Is(err, fs.ErrNotExist) {
-			err = nil
-		}
-	}
-	if err != nil {
+	if err := r.removeRef(ref); err != nil {
 		if undo != nil {
 			undo()
 		}
@@ -56,6 +50,16 @@ func (r *Repo) dropRef(ref string, old plumbing.Hash, between func() (undo func(
 	}
 	if err := r.ops.SyncFolder(filepath.Dir(path)); err != nil {
 		r.warn(fmt.Sprintf("%s is gone, but the disk did not confirm it (%v); check the disk", refName(ref), err))
+	}
+	return nil
+}
+
+func (r *Repo) removeRef(ref string) error {
+	if err := r.dropPacked(func(packed string) bool { return packed == ref }); err != nil {
+		return err
+	}
+	if err := r.ops.Remove(r.path(ref)); !errors.Is(err, fs.ErrNotExist) {
+		return err
 	}
 	return nil
 }

@@ -415,6 +415,44 @@ func TestFaultsInLoggedCommand(t *testing.T) {
 	})
 }
 
+// Whatever moves a branch by announcing it is in the log, also a command that
+// knows nothing of the log; starting a branch keeps no copy of the folder.
+func TestEveryMoveOfABranchIsLogged(t *testing.T) {
+	r := withVersions(t, 2)
+	before := standing(t, r)
+	require.NoError(t, command(r, "back", func() error {
+		first, err := r.Resolve("1")
+		if err != nil {
+			return err
+		}
+		id, err := r.idOf(first)
+		if err != nil {
+			return err
+		}
+		tip := r.held.position.tip
+		if err := r.announce(tip, tip, announced{path: "refs/heads/working.lock"}); err != nil {
+			return err
+		}
+		defer r.settled()
+		return r.moveRef("refs/heads/working", tip, id, nil)
+	}))
+	require.NotEqual(t, before, standing(t, r))
+	_, err := undoing(r)
+	require.NoError(t, err)
+	require.Equal(t, before, standing(t, r))
+
+	last, err := r.Last()
+	require.NoError(t, err)
+	require.NoError(t, command(r, "branch", func() error { return r.NewBranch("side", *last) }))
+	stack, err := r.readSteps()
+	require.NoError(t, err)
+	require.False(t, stack.undo[len(stack.undo)-1].record.Folder)
+	put(t, r, "pieces/back.yaml", "edited\n")
+	_, err = undoing(r)
+	require.NoError(t, err)
+	require.Equal(t, "edited\n", get(t, r, "pieces/back.yaml"))
+}
+
 func TestClockOfTheLog(t *testing.T) {
 	r := withVersions(t, 1)
 	unlock, err := r.Lock()

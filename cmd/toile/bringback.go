@@ -83,6 +83,14 @@ func (o *opened) bringBack(text string, opt bringBackOptions) error {
 	if err := o.keepUnsaved(fmt.Sprintf("Kept before version %d was brought back", v.Number)); err != nil {
 		return err
 	}
+	title := fmt.Sprintf("Back to version %d: %s", v.Number, oneLine(v))
+	if what != "" {
+		title = what + " b" + title[1:]
+	}
+	return o.keepBroughtBack(back, title, opt.who, at)
+}
+
+func (o *opened) keepBroughtBack(back repo.Files, text, who string, at time.Time) error {
 	last, err := o.lastVersion()
 	if err != nil {
 		return err
@@ -91,14 +99,6 @@ func (o *opened) bringBack(text string, opt bringBackOptions) error {
 	if err != nil {
 		return err
 	}
-	title := fmt.Sprintf("Back to version %d: %s", v.Number, oneLine(v))
-	if what != "" {
-		title = what + " b" + title[1:]
-	}
-	return o.keepBroughtBack(back, before, title, opt.who, at)
-}
-
-func (o *opened) keepBroughtBack(back repo.Files, before *pattern.Pattern, text, who string, at time.Time) error {
 	kept, err := o.keepAs(back, text, o.repo.DefaultAuthor(who), at)
 	if err != nil {
 		return err

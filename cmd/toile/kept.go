@@ -46,6 +46,11 @@ func (o *opened) keepUnsaved(text string) error {
 	case err != nil:
 		return err
 	}
+	return o.sayKept(v, before, dirty)
+}
+
+// sayKept says what of the unsaved work a version holds.
+func (o *opened) sayKept(v repo.Version, before *pattern.Pattern, dirty []string) error {
 	changed, added, removed, err := o.repo.Changed(v)
 	if err != nil {
 		return err
