@@ -49,7 +49,7 @@ func (l announced) movesRef() bool {
 // are about to change, the same if they are not, and the lock files. Where a
 // branch or name is about to move, the command is in the log before that.
 func (r *Repo) announce(from, to plumbing.Hash, locks ...announced) error {
-	if r.held != nil && r.held.step != nil && r.held.step.number == 0 && slices.ContainsFunc(locks, announced.movesRef) {
+	if r.held != nil && r.step != nil && r.step.number == 0 && slices.ContainsFunc(locks, announced.movesRef) {
 		if err := r.beforeChange(true); err != nil {
 			return err
 		}

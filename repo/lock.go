@@ -22,9 +22,6 @@ type heldLock struct {
 	seen map[string]plumbing.Hash
 	// leftover: a lock file of ours could not be removed again.
 	leftover bool
-	// step is the command that runs, for the command log; nil where none was
-	// named (Begin).
-	step *pendingStep
 	// kept are the objects stored under this lock: they need no second writing.
 	kept map[plumbing.Hash]bool
 }
@@ -57,6 +54,9 @@ func (r *Repo) Lock() (unlock func(), err error) {
 			return
 		}
 		done = true
+		if r.held.depth == 1 {
+			r.endWithLock()
+		}
 		if r.held.depth--; r.held.depth == 0 {
 			_ = r.held.file.Close() // closing lets go; nothing was written to it
 			r.held = nil

@@ -149,7 +149,7 @@ func (r *Repo) keep(drafts []draft) error {
 		if err := r.keepOne(d); err != nil {
 			return fmt.Errorf("the version could not be stored: %w", err)
 		}
-		if r.held != nil && r.held.step != nil {
+		if r.held != nil && r.step != nil {
 			r.held.kept[d.id] = true
 		}
 	}

@@ -44,6 +44,7 @@ type Repo struct {
 	reads int // objects read, for tests of what an operation costs
 
 	held     *heldLock
+	step     *pendingStep // the command that runs, for the command log (Begin)
 	warnings []string
 
 	lockPatience, refPatience time.Duration

@@ -86,7 +86,7 @@ func (r *Repo) Redo() (Undone, error) {
 type taking struct {
 	command      string
 	branch       string // to return to, empty where the branch stays
-	heads, names []refMove
+	heads, names []placeMove
 	write        Files
 	remove       []string
 	edited       []string
@@ -98,8 +98,8 @@ func (t *taking) empty() bool {
 	return t.branch == "" && len(t.heads)+len(t.names)+len(t.write)+len(t.remove) == 0 && !t.setPending
 }
 
-// refMove moves a branch or name; the zero id is one that is not there.
-type refMove struct {
+// placeMove moves a branch or name; the zero id is one that is not there.
+type placeMove struct {
 	ref, name string
 	from, to  plumbing.Hash
 }
@@ -200,13 +200,13 @@ func (t *taking) takeRefs(r *Repo, before place, made *stepChanges, now place) e
 	return nil
 }
 
-func takeMap(prefix string, before, made, now map[string]string) ([]refMove, error) {
-	var moves []refMove
+func takeMap(prefix string, before, made, now map[string]string) ([]placeMove, error) {
+	var moves []placeMove
 	for _, name := range slices.Sorted(maps.Keys(made)) {
 		switch now[name] {
 		case before[name]:
 		case made[name]:
-			moves = append(moves, refMove{prefix + name, name, plumbing.NewHash(now[name]), plumbing.NewHash(before[name])})
+			moves = append(moves, placeMove{prefix + name, name, plumbing.NewHash(now[name]), plumbing.NewHash(before[name])})
 		default:
 			return nil, fmt.Errorf("%s: %w; nothing was changed; what was done since would be lost, so take back a version with `toile revert`",
 				refName(prefix+name), ErrMoved)
@@ -217,7 +217,7 @@ func takeMap(prefix string, before, made, now map[string]string) ([]refMove, err
 
 // checkSentSince refuses to take a version off a branch that others were not
 // known to have when the command ended, and are now.
-func (r *Repo) checkSentSince(m refMove, there map[string]string) error {
+func (r *Repo) checkSentSince(m placeMove, there map[string]string) error {
 	dropped, err := r.onlyIn(m.from, m.to)
 	if err != nil {
 		return err
@@ -310,10 +310,10 @@ func (r *Repo) takeBack(t *taking, number int, redo bool) (Undone, error) {
 	if err := r.checkUnfinished(); err != nil {
 		return Undone{}, err
 	}
-	if r.held.step == nil {
+	if r.step == nil {
 		return Undone{}, errors.New("an undo must be a command of the log itself (Begin)")
 	}
-	r.held.step.record.TakesBack, r.held.step.record.Redo = number, redo
+	r.step.record.TakesBack, r.step.record.Redo = number, redo
 	return r.carryOutTaking(t)
 }
 
@@ -400,7 +400,7 @@ func (r *Repo) takeBackMoves(t *taking, work *workingPlan) error {
 	return nil
 }
 
-func (r *Repo) takeRef(m refMove, between func() (func(), error)) error {
+func (r *Repo) takeRef(m placeMove, between func() (func(), error)) error {
 	if !m.to.IsZero() {
 		return r.moveRef(m.ref, m.from, m.to, between)
 	}

@@ -66,13 +66,12 @@ type pendingStep struct {
 	files  map[string]plumbing.Hash // the folder before, nil if not looked at
 }
 
-// Begin says which command runs, under the lock that the caller holds. The
-// first thing it changes is preceded by a step in the command log; a command
-// that changes nothing leaves none. End must follow.
+// Begin says which command runs. The first thing it changes is preceded by a
+// step in the command log; a command that changes nothing leaves none. End must
+// follow, with the lock still held where the caller took it before changing
+// anything. Where only methods of the Repo lock, the step ends with their lock.
 func (r *Repo) Begin(command string, when time.Time) {
-	if r.held != nil {
-		r.held.step = &pendingStep{record: stepRecord{Command: command, Time: when}}
-	}
+	r.step = &pendingStep{record: stepRecord{Command: command, Time: when}}
 }
 
 // End notes what the command changed. A step that changed nothing goes. What a
@@ -80,12 +79,24 @@ func (r *Repo) Begin(command string, when time.Time) {
 // as it was however many steps it had made; what cannot be taken back stays in
 // the log, for Undo.
 func (r *Repo) End(failed bool) {
-	if r.held == nil || r.held.step == nil {
-		return
+	if r.held != nil {
+		r.endStep(failed)
 	}
-	s := r.held.step
-	if s.number == 0 {
-		r.held.step = nil
+	r.step = nil
+}
+
+// endWithLock ends the step where the lock is let go before End; what the
+// command changes under another lock is a step of its own.
+func (r *Repo) endWithLock() {
+	if s := r.step; s != nil && s.number > 0 {
+		r.endStep(false)
+		r.Begin(s.record.Command, s.record.Time)
+	}
+}
+
+func (r *Repo) endStep(failed bool) {
+	s := r.step
+	if s == nil || s.number == 0 {
 		return
 	}
 	made, err := r.changedSince(s)
@@ -95,7 +106,6 @@ func (r *Repo) End(failed bool) {
 		made, err = r.changedSince(s)
 		maps.DeleteFunc(made.Files, func(name, _ string) bool { _, ok := ours[name]; return !ok })
 	}
-	r.held.step = nil
 	if err == nil && made.empty() {
 		err = r.dropStep(s.number)
 	} else if err == nil {
@@ -109,10 +119,10 @@ func (r *Repo) End(failed bool) {
 // beforeChange notes the step, once, before anything is changed. folder says
 // that files in the folder, or the branch, may change.
 func (r *Repo) beforeChange(folder bool) error {
-	if r.held == nil || r.held.step == nil {
+	if r.held == nil || r.step == nil {
 		return nil
 	}
-	s := r.held.step
+	s := r.step
 	if s.number > 0 && (s.record.Folder || !folder) {
 		return nil
 	}

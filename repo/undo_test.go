@@ -453,6 +453,23 @@ func TestEveryMoveOfABranchIsLogged(t *testing.T) {
 	require.Equal(t, "edited\n", get(t, r, "pieces/back.yaml"))
 }
 
+// A command that leaves locking to the Repo's own methods is in the log too.
+func TestCommandThatHoldsNoLock(t *testing.T) {
+	r := withVersions(t, 1)
+	before := standing(t, r)
+	r.Begin("share receive", at(1))
+	require.NoError(t, r.WriteWorking(Files{"pieces/back.yaml": []byte("theirs\n")}, nil))
+	r.End(false)
+	_, err := r.Working()
+	require.NoError(t, err)
+	undo, _, err := r.CommandLog()
+	require.NoError(t, err)
+	require.Len(t, undo, 1)
+	_, err = undoing(r)
+	require.NoError(t, err)
+	require.Equal(t, before, standing(t, r))
+}
+
 func TestClockOfTheLog(t *testing.T) {
 	r := withVersions(t, 1)
 	unlock, err := r.Lock()

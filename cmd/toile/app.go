@@ -90,7 +90,9 @@ func (a *app) change(do func(*opened) error) error {
 
 // open runs a command on the pattern's versions, with the pattern to itself
 // when it is to be locked: then what it changes can be taken back with `undo`,
-// as one step, whatever it changes. The working pattern is not read. What the command
+// as one step, whatever it changes. A command that only lets the store lock while
+// it writes is taken back as well, but not when it fails. The working pattern is
+// not read. What the command
 // had to say is printed once it has succeeded.
 func (a *app) open(lock bool, do func(*opened) error) error {
 	r, err := a.openRepo()
@@ -104,8 +106,8 @@ func (a *app) open(lock bool, do func(*opened) error) error {
 			return err
 		}
 		defer unlock()
-		r.Begin(a.commandLine(), a.now())
 	}
+	r.Begin(a.commandLine(), a.now())
 	o := &opened{repo: r, now: a.now, reader: &pattern.Reader{}}
 	err = do(o)
 	r.End(err != nil)
