@@ -35,7 +35,10 @@ func (f *Fitting) FileName() string {
 // stand in any order, and numbers and texts be quoted or not. What notes say
 // of pieces and edges is not checked: a fitting tells of the version that was
 // sewn, and its pieces may be gone.
-func Decode(files map[string][]byte) (*Pattern, error) {
+func Decode(files map[string][]byte) (*Pattern, error) { return new(Reader).Decode(files) }
+
+// Decode is the function of that name for files of which some were read before.
+func (r *Reader) Decode(files map[string][]byte) (*Pattern, error) {
 	text, ok := files[PatternFile]
 	if !ok {
 		return nil, &FileError{File: PatternFile, Reason: "the file is missing; a pattern is started with `toile start`"}
@@ -44,7 +47,7 @@ func Decode(files map[string][]byte) (*Pattern, error) {
 	if err != nil {
 		return nil, err
 	}
-	d := decoding{Pattern: p, head: head, pieces: map[*Piece]lines{}, numbers: map[int]string{}}
+	d := decoding{Pattern: p, reader: r, head: head, pieces: map[*Piece]lines{}, numbers: map[int]string{}}
 	for _, name := range slices.Sorted(maps.Keys(files)) {
 		if err := d.file(name, files[name]); err != nil {
 			return nil, err
@@ -68,6 +71,7 @@ func Decode(files map[string][]byte) (*Pattern, error) {
 // decoding is a pattern being read, with the lines where everything stands.
 type decoding struct {
 	*Pattern
+	reader  *Reader
 	head    lines
 	pieces  map[*Piece]lines
 	numbers map[int]string // of fittings, and their files
@@ -79,7 +83,7 @@ func (d *decoding) file(name string, text []byte) error {
 		if !isSlug(slug) {
 			return &FileError{File: name, Reason: "a piece's file is named with a-z, 0-9 and hyphens, as in " + PieceFolder + "front.yaml; rename it"}
 		}
-		q, where, err := decodePiece(name, slug, text)
+		q, where, err := d.reader.decodePiece(name, slug, text)
 		if err != nil {
 			return err
 		}
@@ -200,7 +204,11 @@ func (d *decoding) fail(at spot, format string, args ...any) error {
 
 // Encode prints every file of the pattern in canonical form. Pieces and edges
 // without an id get one first.
-func (p *Pattern) Encode() (map[string][]byte, error) {
+func (p *Pattern) Encode() (map[string][]byte, error) { return new(Reader).Encode(p) }
+
+// Encode is the method of that name of a pattern of which some pieces were
+// printed before.
+func (r *Reader) Encode(p *Pattern) (map[string][]byte, error) {
 	files := map[string][]byte{AttributesFile: []byte(attributes)}
 	text, err := p.encodePattern()
 	if err != nil {
@@ -212,7 +220,7 @@ func (p *Pattern) Encode() (map[string][]byte, error) {
 		if q.Slug == "" {
 			q.Slug = p.NewSlug(q.Name)
 		}
-		if files[q.FileName()], err = q.Encode(); err != nil {
+		if files[q.FileName()], err = r.encodePiece(q); err != nil {
 			return nil, err
 		}
 	}

@@ -126,6 +126,9 @@ func (r *Repo) newRef(ref string, v Version) error {
 		return err
 	}
 	defer unlock()
+	if err := r.beforeChange(false); err != nil {
+		return err
+	}
 	content := []byte(id.String() + "\n")
 	tip := r.held.position.tip // the working files stay
 	if err := r.announce(tip, tip, announced{path: ref + ".lock", content: content}); err != nil {
@@ -255,11 +258,7 @@ func (r *Repo) switchTo(branch string, from, to plumbing.Hash) error {
 	if names := dirty(working, before); len(names) > 0 {
 		return &UnsavedError{Names: names}
 	}
-	now, err := r.contentsOfCommit(to)
-	if err != nil {
-		return err
-	}
-	files, err := r.Read(Version{ID: to.String()})
+	now, files, err := r.contentsAndFiles(to)
 	if err != nil {
 		return fmt.Errorf("the branch %q: %w", Printable(branch), err)
 	}
@@ -269,8 +268,7 @@ func (r *Repo) switchTo(branch string, from, to plumbing.Hash) error {
 	}
 	defer work.discard()
 	head := []byte(symbolic + headsPrefix + branch + "\n")
-	err = r.announce(from, to, announced{path: headFile + ".lock", content: head}, announced{path: indexFile + ".lock"})
-	if err != nil {
+	if err := r.announce(from, to, announced{headFile + ".lock", head}, announced{path: indexFile + ".lock"}); err != nil {
 		return err
 	}
 	defer r.settled()
@@ -287,6 +285,15 @@ func (r *Repo) switchTo(branch string, from, to plumbing.Hash) error {
 	r.held.position = position{branch: branch, tip: to}
 	r.writeIndex(fmt.Sprintf("the folder is on the branch %q", branch), before, now, work.stats)
 	return nil
+}
+
+func (r *Repo) contentsAndFiles(id plumbing.Hash) (*contents, Files, error) {
+	c, err := r.contentsOfCommit(id)
+	if err != nil {
+		return nil, nil, err
+	}
+	files, err := r.Read(Version{ID: id.String()})
+	return c, files, err
 }
 
 // absent lists the names that are in a and not in b, ascending.

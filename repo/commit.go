@@ -190,6 +190,9 @@ func (r *Repo) leftOver(files Files, last *contents) ([]string, error) {
 
 // carryOut writes a planned version, in the order that doc.go gives.
 func (r *Repo) carryOut(p *commitPlan) error {
+	if err := r.beforeChange(true); err != nil {
+		return err
+	}
 	if err := r.keep(p.drafts); err != nil {
 		return err
 	}
@@ -218,7 +221,9 @@ func (r *Repo) carryOut(p *commitPlan) error {
 	r.held.position.tip = p.id
 	r.writeIndex("the version is kept", p.before, p.now, work.stats)
 	if _, err := r.number(p.id); err == nil {
-		r.saveNumbers()
+		r.table.rows[p.id].count(p.before, p.now)
+		r.saveTable()
 	}
+	r.advisePacking(time.Now())
 	return nil
 }

@@ -206,35 +206,6 @@ func TestBranchMovedSinceTheLock(t *testing.T) {
 	assert.Empty(t, git(t, r.Root(), "status", "--porcelain"))
 }
 
-// Numbers come from the table on disk, which may be torn, false or gone.
-func TestNumberTable(t *testing.T) {
-	r := withVersions(t, 4)
-	path := r.own(numbersFile)
-	content, err := os.ReadFile(path)
-	require.NoError(t, err)
-	v, err := r.Last()
-	require.NoError(t, err)
-	id := plumbing.NewHash(v.ID)
-	for name, table := range map[string]string{
-		"gone": "", "torn": string(content[:len(content)-5]), "foreign": "hello\n\x00",
-		"false": numberLine(plumbing.NewHash(v.Parents[0]), 77),
-	} {
-		t.Run(name, func(t *testing.T) {
-			require.NoError(t, os.WriteFile(path, []byte(table), 0o666))
-			other := reopened(t, r)
-			_, err := other.History() // works every number out from the parents
-			require.NoError(t, err)
-			n, err := other.number(id)
-			require.NoError(t, err)
-			assert.Equal(t, 4, n)
-			other.saveNumbers()
-			again := reopened(t, r)
-			again.numbers.load(path)
-			assert.Equal(t, 3, again.numbers.of[plumbing.NewHash(v.Parents[0])])
-		})
-	}
-}
-
 func TestMergeHasTwoParents(t *testing.T) {
 	r := withVersions(t, 2)
 	first, err := r.Resolve("1")

@@ -23,6 +23,11 @@
 //	working files in their canonical form            working.go
 //	the branch, by one rename                        refs.go
 //	git's index, so that git sees a clean folder     index.go
+//	the version table                                table.go, tableline.go
+//
+// docs/store.md says why dying after each of them is harmless. A command that
+// names itself by Begin is preceded by a step in the command log (undo.go,
+// undolog.go), which Undo and Redo take back (takeback.go).
 //
 // Texts and names in a Version are ready to show: control characters are
 // replaced (Printable). What is stored is what was typed.

@@ -4,8 +4,10 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -22,13 +24,17 @@ type faultyOps struct {
 	step, fail int
 	dead       bool
 	torn       bool // the first failing write leaves half of its content
+	full       bool // from the failing step on nothing can be made or written
 	trace      []string
 }
+
+// needsRoom are the steps that a full disk does not allow.
+var needsRoom = map[string]bool{"create": true, "overwrite": true, "append": true, "mkdir": true, "write": true}
 
 func (o *faultyOps) fails(what, path string) bool {
 	o.step++
 	o.trace = append(o.trace, what+" "+filepath.Base(path))
-	return o.fail > 0 && (o.step == o.fail || o.dead && o.step > o.fail)
+	return o.fail > 0 && (o.step == o.fail || o.step > o.fail && (o.dead || o.full && needsRoom[what]))
 }
 
 func (o *faultyOps) Create(path string, perm fs.FileMode) (outFile, error) {
@@ -43,7 +49,11 @@ func (o *faultyOps) Create(path string, perm fs.FileMode) (outFile, error) {
 }
 
 func (o *faultyOps) Overwrite(path string, content []byte) error {
-	if o.fails("overwrite", path) {
+	what := "overwrite"
+	if len(content) == 0 {
+		what = "empty"
+	}
+	if o.fails(what, path) {
 		if o.torn && o.step == o.fail {
 			_ = o.diskOps.Overwrite(path, content[:len(content)/2])
 		}
@@ -122,7 +132,8 @@ func (f *faultyFile) Sync() error {
 }
 
 // faultCases runs a change with a fault at each of its steps in each way, each
-// on a copy of the pattern prepared, and calls after with how it ended.
+// on a copy of the pattern prepared, and calls after with how it ended. Without
+// TOILE_ALL=1 only some of the steps are tried, others each time.
 func faultCases(t *testing.T, prepare func(t *testing.T) *Repo, change func(r *Repo) error, after func(t *testing.T, r *Repo, dead bool, err error)) {
 	count := &faultyOps{}
 	model := prepare(t)
@@ -130,12 +141,19 @@ func faultCases(t *testing.T, prepare func(t *testing.T) *Repo, change func(r *R
 	r.ops = count
 	require.NoError(t, change(r))
 	require.Greater(t, count.step, 3)
-	for fail := 1; fail <= count.step; fail++ {
-		for _, way := range []string{"torn", "dead"} {
+	every := full(6, 1)
+	first := 1 + rand.IntN(every)
+	t.Logf("every %d. step from %d of %d", every, first, count.step)
+	for fail := first; fail <= count.step; fail += every {
+		for _, way := range []string{"torn", "dead", "full"} {
+			if kind, _, _ := strings.Cut(count.trace[fail-1], " "); way == "full" && !needsRoom[kind] {
+				continue
+			}
 			t.Run(fmt.Sprintf("%d %s %s", fail, count.trace[fail-1], way), func(t *testing.T) {
+				t.Parallel()
 				r := copyOf(t, model)
 				dead := way == "dead"
-				r.ops = &faultyOps{fail: fail, dead: dead, torn: true}
+				r.ops = &faultyOps{fail: fail, dead: dead, torn: true, full: way == "full"}
 				err := change(r)
 				after(t, reopened(t, r), dead, err)
 			})
@@ -168,6 +186,7 @@ func noLocks(t *testing.T, r *Repo) {
 
 func TestFaultsInCommit(t *testing.T) {
 	needsGit(t)
+	t.Parallel()
 	next := with(smock(2), "pieces/cuff.yaml", "name: cuff\n")
 	delete(next, "pieces/front.yaml")
 	change := func(r *Repo) error {
@@ -217,6 +236,7 @@ func TestFaultsInCommit(t *testing.T) {
 
 func TestFaultsInFirstCommit(t *testing.T) {
 	needsGit(t)
+	t.Parallel()
 	small := Files{PatternFile: []byte("format: 1\n")}
 	change := func(r *Repo) error {
 		_, err := r.Commit(small, CommitOptions{Text: "change 1", Author: someone, Time: at(1)})
@@ -236,6 +256,7 @@ func TestFaultsInFirstCommit(t *testing.T) {
 
 func TestFaultsInUse(t *testing.T) {
 	needsGit(t)
+	t.Parallel()
 	there := with(smock(50), "pieces/cuff.yaml", "name: cuff\n")
 	delete(there, "pieces/front.yaml")
 	prepare := func(t *testing.T) *Repo {
@@ -273,6 +294,7 @@ func TestFaultsInUse(t *testing.T) {
 }
 
 func TestFaultsInWriteWorking(t *testing.T) {
+	t.Parallel()
 	files := with(smock(9), "pieces/cuff.yaml", "name: cuff\n")
 	change := func(r *Repo) error { return r.WriteWorking(files, nil) }
 	faultCases(t, func(t *testing.T) *Repo { return withVersions(t, 1) }, change, func(t *testing.T, r *Repo, dead bool, err error) {
@@ -295,6 +317,7 @@ func TestFaultsInWriteWorking(t *testing.T) {
 
 func TestFaultsInNames(t *testing.T) {
 	needsGit(t)
+	t.Parallel()
 	change := func(r *Repo) error {
 		last, err := r.Last()
 		if err != nil {
@@ -317,6 +340,7 @@ func TestFaultsInNames(t *testing.T) {
 // A start that fails leaves what was there before, and a start that is killed
 // leaves no pattern that could be taken for whole.
 func TestFaultsInStart(t *testing.T) {
+	t.Parallel()
 	count := &faultyOps{}
 	r, err := start(count, filepath.Join(t.TempDir(), "a", "b"), smock(0))
 	require.NoError(t, err)
@@ -326,6 +350,11 @@ func TestFaultsInStart(t *testing.T) {
 			top := t.TempDir()
 			dir := filepath.Join(top, "a", "b")
 			r, err := start(&faultyOps{fail: fail, dead: dead, torn: true}, dir, smock(0))
+			if count.trace[fail-1] == "remove "+startFile && !dead { // the pattern is whole
+				require.NoError(t, err)
+				require.NoError(t, r.Close())
+				continue
+			}
 			require.Error(t, err, count.trace[fail-1])
 			require.Nil(t, r)
 			if !dead {

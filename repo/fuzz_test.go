@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/go-git/go-git/v5/plumbing"
 	"github.com/stretchr/testify/require"
 )
 
@@ -25,13 +26,20 @@ func FuzzJournal(f *testing.F) {
 	})
 }
 
-func FuzzNumberLine(f *testing.F) {
-	f.Add(strings.TrimSuffix(numberLine([20]byte{1}, 3), "\n"))
-	f.Add("0101010101010101010101010101010101010101 3 00000000")
+func FuzzTableLine(f *testing.F) {
+	one := &row{number: 3, parents: []plumbing.Hash{{2}, {3}}, tree: plumbing.Hash{4}, when: timeOf(1775000000, 7200), who: "Jö\t", counted: true,
+		note: note{text: "hem\nup", branch: "working", fitting: 2, answers: []string{"2.1"}}, changed: []fileChange{{added, "pieces/a.yaml", plumbing.Hash{5}}, {removed, "pieces/b.yaml", plumbing.Hash{}}}}
+	f.Add(strings.TrimSuffix(rowLine([20]byte{1}, one), "\n"))
+	f.Add("0101010101010101010101010101010101010101\t3\t00000000")
 	f.Fuzz(func(t *testing.T, line string) {
-		if id, n, ok := parseNumber(line); ok {
-			require.Equal(t, line+"\n", numberLine(id, n))
+		id, one, ok := parseRow(line)
+		if !ok {
+			return
 		}
+		again, other, ok := parseRow(strings.TrimSuffix(rowLine(id, one), "\n"))
+		require.True(t, ok)
+		require.Equal(t, id, again)
+		require.Equal(t, one, other)
 	})
 }
 

@@ -107,6 +107,27 @@ func TestStagedFilesOfOthersStayStaged(t *testing.T) {
 	fsck(t, r.Root())
 }
 
+// A file that another program has put into the index and somebody changes in
+// the same second is still seen as changed when the index is written in the next
+// one: git compares whole seconds.
+func TestFileChangedInTheSecondOfTheIndex(t *testing.T) {
+	needsGit(t)
+	r := withVersions(t, 1)
+	second := time.Now().Truncate(time.Second).Add(-2 * time.Second)
+	file := filepath.Join(r.Root(), "README.md")
+	put(t, r, "README.md", "one\n")
+	require.NoError(t, os.Chtimes(file, second, second))
+	git(t, r.Root(), "-c", "core.trustctime=false", "add", "README.md")
+	git(t, r.Root(), "-c", "core.trustctime=false", "commit", "-q", "-m", "readme")
+	index := second.Add(500 * time.Millisecond)
+	require.NoError(t, os.Chtimes(r.path(indexFile), index, index))
+	put(t, r, "README.md", "two\n")
+	changed := second.Add(700 * time.Millisecond)
+	require.NoError(t, os.Chtimes(file, changed, changed))
+	commit(t, reopened(t, r), 3, smock(3))
+	assert.Equal(t, " M README.md", git(t, r.Root(), "-c", "core.trustctime=false", "status", "--porcelain"))
+}
+
 func TestReadingAfterGitRepacks(t *testing.T) {
 	needsGit(t)
 	r := withVersions(t, 5)

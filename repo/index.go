@@ -126,7 +126,7 @@ func (r *Repo) otherEntries(before, now *contents) ([]*index.Entry, error) {
 		next, stays := is[e.Name]
 		switch {
 		case was[e.Name].id != e.Hash || stays && next.id == e.Hash:
-			if !e.ModifiedAt.Before(written) {
+			if e.ModifiedAt.Unix() >= written.Unix() {
 				e.Size = 0
 			}
 			entries = append(entries, e)
@@ -143,10 +143,11 @@ func (r *Repo) otherEntries(before, now *contents) ([]*index.Entry, error) {
 }
 
 // indexWritten is when the index was written. What changed no earlier may have
-// changed once more in the same tick of the clock without a trace: git reads
-// such a file again while the index is as old as that, and where its size is
-// stored as 0, as git does it for an index written anew ("racy git" in git's
-// technical documentation).
+// changed once more in the same second without a trace, for git programs compare
+// whole seconds unless they were built otherwise. They read such a file again
+// while the index is no younger than it, and where its size is stored as 0, as
+// git does it for an index written anew ("racy git" in git's technical
+// documentation).
 func (r *Repo) indexWritten() time.Time {
 	info, err := os.Stat(r.path(indexFile))
 	if err != nil {

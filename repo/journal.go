@@ -5,6 +5,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -38,9 +39,21 @@ type announced struct {
 	content []byte // nil if not known yet
 }
 
+// movesRef tells whether the lock is that of a branch, a name or of which branch
+// the folder is on.
+func (l announced) movesRef() bool {
+	return strings.HasPrefix(l.path, headsPrefix) || l.path == headFile+".lock"
+}
+
 // announce writes the journal: the two versions between which the working files
-// are about to change, the same if they are not, and the lock files.
+// are about to change, the same if they are not, and the lock files. Where a
+// branch or name is about to move, the command is in the log before that.
 func (r *Repo) announce(from, to plumbing.Hash, locks ...announced) error {
+	if r.held != nil && r.step != nil && r.step.number == 0 && slices.ContainsFunc(locks, announced.movesRef) {
+		if err := r.beforeChange(true); err != nil {
+			return err
+		}
+	}
 	var b strings.Builder
 	b.WriteString(journalSwitch + from.String() + " " + to.String() + "\n")
 	for _, l := range locks {
@@ -141,7 +154,7 @@ func lockable(path string) bool {
 			return safeRef(rest)
 		}
 	}
-	return name == headFile || name == indexFile
+	return name == headFile || name == indexFile || name == packedFile
 }
 
 func (r *Repo) removeOwnLock(l journaled, written time.Time) error {

@@ -38,27 +38,24 @@ type Step struct {
 }
 
 // Steps finds the steps of one file along a line as Line returns it, or along
-// its later part, the newest first. It reads what lists the files of each
-// version and no file.
+// its later part, the newest first. The version table says them: no file and,
+// where it holds the versions, nothing of a version is read.
 func (r *Repo) Steps(line []Version, name string) ([]Step, error) {
 	if err := CheckPath(name); err != nil {
 		return nil, err
 	}
 	var steps []Step
-	look := lookup{r: r, name: name}
-	var now plumbing.Hash
-	for i := range len(line) + 1 {
-		var before plumbing.Hash // beyond the first version there is nothing
-		if i < len(line) {
-			var err error
-			if before, err = look.in(line[i]); err != nil {
-				return nil, err
-			}
+	for i, v := range line {
+		id, err := r.idOf(v)
+		if err != nil {
+			return nil, err
 		}
-		if i > 0 && before != now {
-			steps = append(steps, Step{At: i - 1, Came: before.IsZero(), Went: now.IsZero()})
+		if _, err := r.changesOf(id); err != nil {
+			return nil, fmt.Errorf("version %d: %w", v.Number, err)
 		}
-		now = before
+		if c, ok := r.table.rows[id].change(name); ok {
+			steps = append(steps, Step{At: i, Came: c.how == added, Went: c.how == removed})
+		}
 	}
 	return steps, nil
 }
@@ -69,10 +66,18 @@ func (r *Repo) ReadFile(v Version, name string) (content []byte, found bool, err
 	if err := CheckPath(name); err != nil {
 		return nil, false, err
 	}
-	look := lookup{r: r, name: name}
-	id, err := look.in(v)
-	if err != nil || id.IsZero() {
+	version, err := r.idOf(v)
+	if err != nil {
 		return nil, false, err
+	}
+	id, known := r.fileIn(version, name)
+	if !known {
+		if id, err = r.search(version, name); err != nil {
+			return nil, false, fmt.Errorf("version %d: %w", v.Number, err)
+		}
+	}
+	if id.IsZero() {
+		return nil, false, nil
 	}
 	content, err = r.object(plumbing.BlobObject, id)
 	if err == nil && len(content) > MaxFileSize {
@@ -84,73 +89,36 @@ func (r *Repo) ReadFile(v Version, name string) (content []byte, found bool, err
 	return content, true, nil
 }
 
-// lookup finds one file in version after version. Neighbours mostly hold the
-// same folders, so the last ones are remembered by their ids.
-type lookup struct {
-	r    *Repo
-	name string
-
-	top, folder, file plumbing.Hash
-}
-
-// in returns the id of the file's content in a version, the zero id where the
-// version does not hold it.
-func (l *lookup) in(v Version) (plumbing.Hash, error) {
-	id, err := l.r.idOf(v)
+// search looks a file of a version up in what lists the version's files; the
+// zero id where the version does not hold it.
+func (r *Repo) search(version plumbing.Hash, name string) (plumbing.Hash, error) {
+	one, err := r.row(version)
 	if err != nil {
-		return id, err
+		return plumbing.ZeroHash, err
 	}
-	c, err := l.r.commit(id)
-	if err == nil && c.TreeHash != l.top {
-		l.top = c.TreeHash
-		err = l.search()
-	}
-	if err != nil {
-		l.top, l.folder = plumbing.ZeroHash, plumbing.ZeroHash
-		return plumbing.ZeroHash, fmt.Errorf("version %d: %w", v.Number, err)
-	}
-	return l.file, nil
-}
-
-// search looks for the file from the top folder, and stops at a folder that is
-// still the one that was searched last.
-func (l *lookup) search() error {
-	in, file, nested := strings.Cut(l.name, "/")
+	folder := one.tree
+	in, file, nested := strings.Cut(name, "/")
 	if !nested {
-		in, file = "", l.name
+		file = name
+	} else if folder, err = r.entry(folder, in, treeEntry.isFolder, name); err != nil || folder.IsZero() {
+		return plumbing.ZeroHash, err
 	}
-	folder := l.top
-	if nested {
-		var err error
-		if folder, err = l.entry(l.top, in, treeEntry.isFolder); err != nil {
-			return err
-		}
-	}
-	if folder == l.folder && !folder.IsZero() {
-		return nil
-	}
-	l.folder, l.file = folder, plumbing.ZeroHash
-	if folder.IsZero() {
-		return nil
-	}
-	var err error
-	l.file, err = l.entry(folder, file, treeEntry.isFile)
-	return err
+	return r.entry(folder, file, treeEntry.isFile, name)
 }
 
 // entry is the id of a folder's entry, the zero id where it has none. One of
 // another kind than the layout's is refused.
-func (l *lookup) entry(folder plumbing.Hash, name string, kind func(treeEntry) bool) (plumbing.Hash, error) {
-	entries, err := l.r.tree(folder)
+func (r *Repo) entry(folder plumbing.Hash, in string, kind func(treeEntry) bool, name string) (plumbing.Hash, error) {
+	entries, err := r.tree(folder)
 	if err != nil {
 		return plumbing.ZeroHash, err
 	}
 	for _, e := range entries {
-		if e.name != name {
+		if e.name != in {
 			continue
 		}
 		if !kind(e) {
-			return plumbing.ZeroHash, fmt.Errorf("%s is not what it should be in this version; put it right with the program that kept it so", l.name)
+			return plumbing.ZeroHash, fmt.Errorf("%s is not what it should be in this version; put it right with the program that kept it so", name)
 		}
 		return e.id, nil
 	}

@@ -153,7 +153,7 @@ func TestLineOfStrangeVersions(t *testing.T) {
 		_, _, err = r.ReadFile(line[i], "pieces/pocket.yaml")
 		require.ErrorContains(t, err, fmt.Sprintf("version %d: pieces/pocket.yaml is not what it should be", number))
 		_, err = r.Steps(line[i:], "pieces/pocket.yaml")
-		require.ErrorContains(t, err, fmt.Sprintf("version %d: pieces/pocket.yaml is not what it should be", number))
+		require.ErrorContains(t, err, fmt.Sprintf("version %d: pieces/pocket.yaml is not a regular file", number))
 	}
 	steps, err := r.Steps(line[2:], "pieces/back.yaml")
 	require.NoError(t, err)

@@ -22,6 +22,8 @@ type heldLock struct {
 	seen map[string]plumbing.Hash
 	// leftover: a lock file of ours could not be removed again.
 	leftover bool
+	// kept are the objects stored under this lock: they need no second writing.
+	kept map[plumbing.Hash]bool
 }
 
 // position is where the folder stands: a branch, and its last version.
@@ -52,6 +54,9 @@ func (r *Repo) Lock() (unlock func(), err error) {
 			return
 		}
 		done = true
+		if r.held.depth == 1 {
+			r.endWithLock()
+		}
 		if r.held.depth--; r.held.depth == 0 {
 			_ = r.held.file.Close() // closing lets go; nothing was written to it
 			r.held = nil
@@ -73,7 +78,7 @@ func (r *Repo) acquire() error {
 	if err := r.recover(); err != nil {
 		return errors.Join(err, f.Close())
 	}
-	r.held = &heldLock{file: f, position: r.position()}
+	r.held = &heldLock{file: f, position: r.position(), kept: map[plumbing.Hash]bool{}}
 	return nil
 }
 

@@ -1,12 +1,8 @@
 package repo
 
 import (
-	"bufio"
 	"fmt"
-	"math/rand/v2"
 	"os"
-	"os/exec"
-	"strconv"
 	"strings"
 	"sync"
 	"testing"
@@ -150,66 +146,6 @@ func TestJournalSparesOthersLocks(t *testing.T) {
 	}
 }
 
-// Two writers, each in its own Repo, take turns; every version of each is there
-// in the end. A third reads all the while.
-func TestTwoWritersLoseNothing(t *testing.T) {
-	needsGit(t)
-	const each = 12
-	r := withVersions(t, 1)
-	done := make(chan struct{})
-	var writers, reader sync.WaitGroup
-	for w := range 2 {
-		writers.Go(func() {
-			mine, err := Open(r.Root())
-			if !assert.NoError(t, err) {
-				return
-			}
-			defer mine.Close()
-			for i := range each {
-				assert.NoError(t, addOne(mine, fmt.Sprintf("w%d-%d", w, i)))
-			}
-		})
-	}
-	reads := 0
-	reader.Go(func() {
-		mine, err := Open(r.Root())
-		if !assert.NoError(t, err) {
-			return
-		}
-		defer mine.Close()
-		for {
-			select {
-			case <-done:
-				return
-			default:
-			}
-			last, err := mine.Last()
-			if !assert.NoError(t, err) || !assert.NotNil(t, last) {
-				return
-			}
-			_, err = mine.Read(*last)
-			assert.NoError(t, err)
-			reads++
-		}
-	})
-	writers.Wait()
-	close(done)
-	reader.Wait()
-	history, err := r.History()
-	require.NoError(t, err)
-	assert.Len(t, history, 1+2*each)
-	files, err := r.Read(history[0])
-	require.NoError(t, err)
-	for w := range 2 {
-		for i := range each {
-			assert.Contains(t, files, fmt.Sprintf("pieces/w%d-%d.yaml", w, i))
-		}
-	}
-	assert.Empty(t, git(t, r.Root(), "status", "--porcelain"))
-	fsck(t, r.Root())
-	t.Logf("%d readings beside the writers", reads)
-}
-
 // addOne reads, adds a piece and commits, as a command does.
 func addOne(r *Repo, piece string) error {
 	unlock, err := r.Lock()
@@ -224,94 +160,6 @@ func addOne(r *Repo, piece string) error {
 	files["pieces/"+piece+".yaml"] = []byte("name: " + piece + "\n")
 	_, err = r.Commit(files, CommitOptions{Text: piece, Author: someone})
 	return err
-}
-
-// The writer of the next two tests is this test program itself, run again.
-const writerFolder = "TOILE_TEST_WRITER"
-
-func TestMain(m *testing.M) {
-	if dir := os.Getenv(writerFolder); dir != "" {
-		os.Exit(writeForEver(dir))
-	}
-	os.Exit(m.Run())
-}
-
-// writeForEver commits until it is killed, printing each version it was told is
-// safe.
-func writeForEver(dir string) int {
-	r, err := Open(dir)
-	if err != nil {
-		fmt.Fprintln(os.Stderr, err)
-		return 1
-	}
-	for n := 0; ; n++ {
-		if err := addOne(r, fmt.Sprintf("p%d-%d", os.Getpid(), n)); err != nil {
-			fmt.Fprintln(os.Stderr, err)
-			return 1
-		}
-		last, err := r.Last()
-		if err != nil {
-			fmt.Fprintln(os.Stderr, err)
-			return 1
-		}
-		fmt.Println(last.Number)
-	}
-}
-
-// A writer killed at any moment loses no version that it was told is safe, and
-// stands in nobody's way.
-func TestKilledWriter(t *testing.T) {
-	needsGit(t)
-	self, err := os.Executable()
-	require.NoError(t, err)
-	seed := uint64(time.Now().UnixNano())
-	t.Logf("seed %d", seed)
-	random := rand.New(rand.NewPCG(seed, 0))
-	r := withVersions(t, 1)
-	for range 15 {
-		before, err := r.Last()
-		require.NoError(t, err)
-		safe := runAndKill(t, self, r.Root(), time.Duration(random.IntN(60))*time.Millisecond)
-		r = reopened(t, r)
-		last, err := r.Last()
-		require.NoError(t, err)
-		require.GreaterOrEqual(t, last.Number, max(safe, before.Number))
-		_, err = r.Read(*last)
-		require.NoError(t, err)
-		require.NoError(t, addOne(r, fmt.Sprintf("after-%d", last.Number)), "the next command succeeds at once")
-		require.Empty(t, r.Warnings())
-		require.Empty(t, git(t, r.Root(), "status", "--porcelain"))
-	}
-	history, err := r.History()
-	require.NoError(t, err)
-	assert.Equal(t, history[0].Number, len(history))
-	fsck(t, r.Root())
-}
-
-// runAndKill lets a writer commit once, and for some time more, then kills it.
-func runAndKill(t *testing.T, self, dir string, after time.Duration) (safe int) {
-	t.Helper()
-	c := exec.Command(self)
-	c.Env = append(os.Environ(), writerFolder+"="+dir)
-	var complaint strings.Builder
-	c.Stderr = &complaint
-	out, err := c.StdoutPipe()
-	require.NoError(t, err)
-	require.NoError(t, c.Start())
-	lines := bufio.NewScanner(out)
-	kill := time.AfterFunc(10*time.Second, func() { _ = c.Process.Kill() }) // should it hang
-	first := true
-	for lines.Scan() {
-		safe, err = strconv.Atoi(lines.Text())
-		require.NoError(t, err)
-		if first {
-			first = false
-			kill.Reset(after)
-		}
-	}
-	_ = c.Wait() // killed: that is its error
-	require.Empty(t, complaint.String())
-	return safe
 }
 
 // Beside a git program that commits too, nothing of either is lost.

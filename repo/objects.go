@@ -6,10 +6,13 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"path/filepath"
+	"time"
 
 	"github.com/go-git/go-git/v5/plumbing"
 	"github.com/go-git/go-git/v5/plumbing/object"
+	"github.com/go-git/go-git/v5/storage/filesystem/dotgit"
 )
 
 // maxObject is the greatest stored object that is read into memory: a file of a
@@ -21,9 +24,15 @@ var (
 	errBroken  = errors.New("a stored part is not what was kept")
 )
 
+// afterPacking are the pauses before an object that was not found is looked for
+// again. A git program that packs puts the new pack there before it removes the
+// old ones; whoever lists the packs while it removes them still finds one that
+// is gone a moment later. Removing takes milliseconds.
+var afterPacking = []time.Duration{0, 2 * time.Millisecond, 10 * time.Millisecond, 50 * time.Millisecond}
+
 // object reads one stored object and checks that it is what its id says. After
 // a git program has repacked, an open pack may have gone: then everything is
-// opened again, once.
+// opened again.
 func (r *Repo) object(kind plumbing.ObjectType, id plumbing.Hash) ([]byte, error) {
 	_, content, err := r.objectOf(kind, id)
 	return content, err
@@ -32,7 +41,11 @@ func (r *Repo) object(kind plumbing.ObjectType, id plumbing.Hash) ([]byte, error
 // objectOf is object where the kind may be any: it says which it is.
 func (r *Repo) objectOf(kind plumbing.ObjectType, id plumbing.Hash) (plumbing.ObjectType, []byte, error) {
 	found, content, err := r.fetch(kind, id)
-	if err != nil {
+	for i, pause := range afterPacking {
+		if err == nil || i > 0 && !errors.Is(err, errMissing) {
+			break // what is there and broken stays so
+		}
+		time.Sleep(pause)
 		r.reopen()
 		found, content, err = r.fetch(kind, id)
 	}
@@ -50,8 +63,9 @@ func (r *Repo) fetch(kind plumbing.ObjectType, id plumbing.Hash) (found plumbing
 			err = fmt.Errorf("%w (%v)", errBroken, p)
 		}
 	}()
+	r.reads++
 	o, err := r.store.EncodedObject(kind, id)
-	if errors.Is(err, plumbing.ErrObjectNotFound) {
+	if errors.Is(err, plumbing.ErrObjectNotFound) || errors.Is(err, dotgit.ErrPackfileNotFound) || errors.Is(err, fs.ErrNotExist) {
 		return kind, nil, errMissing
 	}
 	if err == nil && o.Size() > maxObject {
@@ -59,6 +73,9 @@ func (r *Repo) fetch(kind plumbing.ObjectType, id plumbing.Hash) (found plumbing
 	}
 	if err == nil {
 		content, err = readAll(o)
+	}
+	if errors.Is(err, dotgit.ErrPackfileNotFound) || errors.Is(err, fs.ErrNotExist) {
+		return kind, nil, errMissing
 	}
 	if err != nil {
 		return kind, nil, fmt.Errorf("%w (%v)", errBroken, err)
@@ -126,8 +143,14 @@ func newDraft(kind plumbing.ObjectType, content []byte) draft {
 // wrote may not be on the disk yet.
 func (r *Repo) keep(drafts []draft) error {
 	for _, d := range drafts {
+		if r.held != nil && r.held.kept[d.id] {
+			continue // by this same command, and its step in the command log holds it
+		}
 		if err := r.keepOne(d); err != nil {
 			return fmt.Errorf("the version could not be stored: %w", err)
+		}
+		if r.held != nil && r.step != nil {
+			r.held.kept[d.id] = true
 		}
 	}
 	return nil
@@ -142,10 +165,24 @@ func (r *Repo) keepOne(d draft) error {
 	}
 	name := d.id.String()
 	folder := r.path("objects/" + name[:2])
-	if err := mkdirAll(r.ops, folder); err != nil {
-		return err
+	return inFolder(r.ops, folder, func() error {
+		return replace(r.ops, filepath.Join(folder, name[2:]), "tmp_obj_", packed, 0o444)
+	})
+}
+
+// inFolder makes a folder where it is missing and writes into it. A git program
+// that packs removes folders that have become empty, also between the two: then
+// it is done again.
+func inFolder(ops fileOps, folder string, write func() error) error {
+	const often = 10 // each needs a packing that ends in just that moment
+	for n := 0; ; n++ {
+		if err := mkdirAll(ops, folder); err != nil {
+			return err
+		}
+		if err := write(); !errors.Is(err, fs.ErrNotExist) || n == often {
+			return err
+		}
 	}
-	return replace(r.ops, filepath.Join(folder, name[2:]), "tmp_obj_", packed, 0o444)
 }
 
 // deflate is the object as git stores it loose: kind, length, content, through

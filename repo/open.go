@@ -52,6 +52,7 @@ func open(ops fileOps, root string) (*Repo, error) {
 	r := &Repo{
 		root: root, git: filepath.Join(root, ".git"), ops: ops,
 		commits:      map[plumbing.Hash]*object.Commit{},
+		listed:       map[plumbing.Hash]*contents{},
 		lockPatience: lockPatience, refPatience: refPatience,
 	}
 	if err := r.checkGitFolder(); err != nil {

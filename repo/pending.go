@@ -1,6 +1,7 @@
 package repo
 
 import (
+	"bytes"
 	"errors"
 	"io/fs"
 	"os"
@@ -32,6 +33,12 @@ func (r *Repo) SetPending(content []byte) error {
 		return err
 	}
 	defer unlock()
+	if was, err := r.Pending(); err == nil && bytes.Equal(was, content) {
+		return nil
+	}
+	if err := r.beforeChange(true); err != nil {
+		return err
+	}
 	if len(content) > 0 {
 		if len(content) > MaxFileSize {
 			return tooLarge(r.own(pendingFile), int64(len(content)))

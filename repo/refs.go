@@ -17,6 +17,8 @@ import (
 const (
 	headsPrefix = "refs/heads/"
 	tagsPrefix  = "refs/tags/"
+	therePrefix = "refs/remotes/" // what others are known to have
+	packedFile  = "packed-refs"
 	headFile    = "HEAD"
 	symbolic    = "ref: "
 )
@@ -64,7 +66,7 @@ func refName(ref string) string {
 }
 
 func (r *Repo) packedRefs() (map[string]plumbing.Hash, error) {
-	content, err := os.ReadFile(r.path("packed-refs"))
+	content, err := os.ReadFile(r.path(packedFile))
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
 	}
@@ -101,7 +103,7 @@ func (r *Repo) listRefs(prefix string) (map[string]plumbing.Hash, error) {
 		if errors.Is(err, fs.ErrNotExist) {
 			return nil // packed and removed while we walked
 		}
-		if err != nil || d.IsDir() || strings.HasSuffix(path, ".lock") {
+		if err != nil || d.IsDir() || strings.HasSuffix(path, ".lock") || d.Name() == headFile && prefix == therePrefix {
 			return err
 		}
 		name, err := filepath.Rel(top, path)
@@ -209,6 +211,9 @@ func (r *Repo) swap(path string, content []byte, check func() (undo func(), err 
 		}
 		r.removeLock(lock)
 		return err
+	}
+	if path == r.path(indexFile) {
+		return nil // an older index after a power cut is only behind, and is written again
 	}
 	if err := r.ops.SyncFolder(filepath.Dir(path)); err != nil {
 		r.warn(fmt.Sprintf("%s is written, but the disk did not confirm it (%v); check the disk", path, err))

@@ -38,9 +38,13 @@ type Repo struct {
 	store  *filesystem.Storage
 
 	commits map[plumbing.Hash]*object.Commit
-	numbers numberTable
+	listed  map[plumbing.Hash]*contents // some trees, never changed
+	table   versionTable
+
+	reads int // objects read, for tests of what an operation costs
 
 	held     *heldLock
+	step     *pendingStep // the command that runs, for the command log (Begin)
 	warnings []string
 
 	lockPatience, refPatience time.Duration
@@ -88,7 +92,7 @@ const (
 	tempFolder  = "tmp"
 	lockFile    = "lock"
 	journalFile = "journal"
-	numbersFile = "numbers"
+	tableFile   = "versions"
 )
 
 func isFolder(path string) bool {

@@ -27,11 +27,15 @@ func start(ops fileOps, dir string, files Files) (*Repo, error) {
 	if err := files.check(); err != nil {
 		return nil, err
 	}
+	if err := clearBrokenStart(ops, dir); err != nil {
+		return nil, err
+	}
 	if err := checkStart(dir, files); err != nil {
 		return nil, err
 	}
 	b := &builder{ops: ops}
 	r, err := b.build(dir, files)
+	b.letGo()
 	if err != nil {
 		b.takeBack()
 		return nil, fmt.Errorf("%s: no pattern could be started: %w", dir, err)
@@ -53,9 +57,6 @@ func checkStart(dir string, files Files) error {
 	}
 	if exists(filepath.Join(dir, ".git")) {
 		return fmt.Errorf("%s is a git repository already; start the pattern in a folder of its own", dir)
-	}
-	if left := filepath.Join(dir, unfinished); exists(left) {
-		return fmt.Errorf("%s was left behind by a start that was broken off; remove it and start again", left)
 	}
 	if root, err := Find(nearest(dir)); err == nil {
 		return fmt.Errorf("%s lies inside the pattern %s; start the pattern outside of it", dir, root)
@@ -87,6 +88,14 @@ type builder struct {
 	// without a .git the folder is no pattern, so the rename is the moment.
 	git, final string
 	renamed    bool
+	lock       *os.File // held while the folder is unfinished, see clearBrokenStart
+}
+
+func (b *builder) letGo() {
+	if b.lock != nil {
+		_ = b.lock.Close() // nothing was written to it
+		b.lock = nil
+	}
 }
 
 func (b *builder) build(dir string, files Files) (*Repo, error) {
@@ -98,6 +107,9 @@ func (b *builder) build(dir string, files Files) (*Repo, error) {
 	if err := b.gitFolder(); err != nil {
 		return nil, err
 	}
+	if err := b.list(files); err != nil {
+		return nil, err
+	}
 	for _, name := range files.names() {
 		path := filepath.Join(dir, filepath.FromSlash(name))
 		if err := b.folder(filepath.Dir(path)); err != nil {
@@ -107,10 +119,14 @@ func (b *builder) build(dir string, files Files) (*Repo, error) {
 			return nil, err
 		}
 	}
+	if runtime.GOOS == "windows" {
+		b.letGo() // no folder with an open file is renamed there
+	}
 	if err := b.ops.Rename(b.git, b.final); err != nil {
 		return nil, err
 	}
 	b.renamed = true
+	_ = b.ops.Remove(filepath.Join(b.final, ownFolder, startFile)) // it says nothing in a whole pattern
 	if err := b.ops.SyncFolder(dir); err != nil {
 		return nil, err
 	}
@@ -124,6 +140,9 @@ func (b *builder) gitFolder() error {
 		if err := b.folder(filepath.Join(b.git, filepath.FromSlash(name))); err != nil {
 			return err
 		}
+	}
+	if err := b.hold(); err != nil {
+		return err
 	}
 	if err := b.file(filepath.Join(b.git, "HEAD"), []byte("ref: "+headsPrefix+FirstBranch+"\n")); err != nil {
 		return err

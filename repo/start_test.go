@@ -5,6 +5,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -68,7 +69,10 @@ func TestStartRefuses(t *testing.T) {
 		}, smock(0), "git repository already"},
 		"a broken start": {func(dir string) (string, error) {
 			return dir, os.Mkdir(filepath.Join(dir, unfinished), 0o777)
-		}, smock(0), "broken off"},
+		}, smock(0), "being started"},
+		"a folder of that name": {func(dir string) (string, error) {
+			return dir, os.MkdirAll(filepath.Join(dir, unfinished, "mine"), 0o777)
+		}, smock(0), "not what a start leaves behind"},
 		"a file in the way": {func(dir string) (string, error) {
 			return dir, os.WriteFile(filepath.Join(dir, RecipesFile), []byte("mine"), 0o666)
 		}, smock(0), "overwritten"},
@@ -93,6 +97,60 @@ func TestStartRefuses(t *testing.T) {
 			assert.Equal(t, before, onDisk(t, top), "a refusal changes nothing")
 		})
 	}
+}
+
+// A start that was killed is recognised by the next, whatever that makes; a file
+// that somebody has changed since stays.
+func TestBrokenStartIsCleared(t *testing.T) {
+	count := &faultyOps{}
+	r, err := start(count, filepath.Join(t.TempDir(), "smock"), smock(0))
+	require.NoError(t, err)
+	require.NoError(t, r.Close())
+	old := time.Now().Add(-time.Minute)
+	for fail := 1; fail <= count.step; fail++ {
+		dir := filepath.Join(t.TempDir(), "smock")
+		_, err := start(&faultyOps{fail: fail, dead: true}, dir, smock(0))
+		require.Error(t, err)
+		if exists(filepath.Join(dir, ".git")) {
+			continue // it was whole already
+		}
+		if exists(filepath.Join(dir, unfinished)) {
+			require.NoError(t, os.Chtimes(filepath.Join(dir, unfinished), old, old))
+		}
+		r, err := Start(dir, smock(3))
+		require.NoError(t, err, "%d %s", fail, count.trace[fail-1])
+		commit(t, r, 1, smock(3))
+		assert.NoDirExists(t, filepath.Join(dir, unfinished))
+		assert.NoFileExists(t, r.own(startFile))
+		require.NoError(t, r.Close())
+	}
+
+	dir := filepath.Join(t.TempDir(), "smock")
+	_, err = start(&faultyOps{fail: count.step - 3, dead: true}, dir, smock(0))
+	require.Error(t, err)
+	require.NoError(t, os.WriteFile(filepath.Join(dir, PatternFile), []byte("format: 1\nname: mine\n"), 0o666))
+	_, err = Start(dir, smock(0))
+	assert.ErrorContains(t, err, "would be overwritten")
+	assert.FileExists(t, filepath.Join(dir, PatternFile))
+}
+
+// A start that still runs is not taken for a broken one.
+func TestStartBesideAStart(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "smock")
+	b := &builder{ops: diskOps{}}
+	b.git = filepath.Join(dir, unfinished)
+	require.NoError(t, b.folder(dir))
+	require.NoError(t, b.gitFolder())
+	old := time.Now().Add(-time.Hour)
+	require.NoError(t, os.Chtimes(b.git, old, old))
+	before := onDisk(t, dir)
+	_, err := Start(dir, smock(0))
+	assert.ErrorContains(t, err, "is being started in "+dir+" at this moment")
+	assert.Equal(t, before, onDisk(t, dir))
+	b.letGo()
+	r, err := Start(dir, smock(0))
+	require.NoError(t, err)
+	require.NoError(t, r.Close())
 }
 
 func TestFindNothing(t *testing.T) {

@@ -105,6 +105,24 @@ func newContents() *contents {
 
 // contentsOf lists a version's tree.
 func (r *Repo) contentsOf(id plumbing.Hash) (*contents, error) {
+	if c := r.listed[id]; c != nil {
+		return c, nil
+	}
+	c, err := r.listContents(id)
+	if err == nil {
+		if len(r.listed) >= maxListed {
+			clear(r.listed)
+		}
+		r.listed[id] = c
+	}
+	return c, err
+}
+
+// maxListed is how many lists of files are kept: whoever goes from version to
+// version needs each of them twice.
+const maxListed = 8
+
+func (r *Repo) listContents(id plumbing.Hash) (*contents, error) {
 	c := newContents()
 	top, err := r.tree(id)
 	if err != nil {

@@ -8,7 +8,6 @@ import (
 	"time"
 
 	"github.com/go-git/go-git/v5/plumbing"
-	"github.com/go-git/go-git/v5/plumbing/object"
 )
 
 // Version is one kept state of the pattern. Texts are ready to show.
@@ -32,6 +31,9 @@ func (r *Repo) Last() (*Version, error) {
 	_, tip, err := r.tip()
 	if err != nil || tip.IsZero() {
 		return nil, err
+	}
+	if _, err := r.commit(tip); err != nil {
+		return nil, err // whatever the version table says of it
 	}
 	v, err := r.version(tip)
 	if err != nil {
@@ -83,7 +85,7 @@ func (r *Repo) checkUnborn(branch string) error {
 		return fmt.Errorf("the branch %q has no versions, but %s; `git switch %s` goes there", Printable(branch),
 			listed(keys(heads), "does", "do"), r.someBranch())
 	}
-	if r.numbers.load(r.own(numbersFile)); len(r.numbers.of) > 0 {
+	if r.table.load(r.own(tableFile)); len(r.table.rows) > 0 {
 		return &DamagedError{What: fmt.Sprintf("the branch %q has lost its versions", Printable(branch)), Err: errMissing}
 	}
 	return nil
@@ -99,24 +101,18 @@ func (r *Repo) idOf(v Version) (plumbing.Hash, error) {
 }
 
 func (r *Repo) version(id plumbing.Hash) (Version, error) {
-	c, err := r.commit(id)
-	if err != nil {
+	if _, err := r.number(id); err != nil {
 		return Version{}, err
 	}
-	number, err := r.number(id)
-	if err != nil {
-		return Version{}, err
-	}
-	return newVersion(id, c, number), nil
+	return newVersion(id, r.table.rows[id]), nil
 }
 
-func newVersion(id plumbing.Hash, c *object.Commit, number int) Version {
-	n := decodeMessage(c.Message)
+func newVersion(id plumbing.Hash, one *row) Version {
 	v := Version{
-		Number: number, ID: id.String(), Time: c.Author.When, Who: Printable(c.Author.Name),
-		Text: Printable(n.text), Fitting: n.fitting, Answers: n.answers, Branch: Printable(n.branch),
+		Number: one.number, ID: id.String(), Time: one.when, Who: Printable(one.who),
+		Text: Printable(one.note.text), Fitting: one.note.fitting, Answers: one.note.answers, Branch: Printable(one.note.branch),
 	}
-	for _, p := range c.ParentHashes {
+	for _, p := range one.parents {
 		v.Parents = append(v.Parents, p.String())
 	}
 	return v
@@ -124,26 +120,25 @@ func newVersion(id plumbing.Hash, c *object.Commit, number int) Version {
 
 // historyFrom collects all ancestors of the given versions, those included.
 func (r *Repo) historyFrom(ids ...plumbing.Hash) ([]Version, error) {
-	commits := map[plumbing.Hash]*object.Commit{}
+	found := map[plumbing.Hash]*row{}
 	todo := slices.Clone(ids)
 	for len(todo) > 0 {
 		id := todo[len(todo)-1]
 		todo = todo[:len(todo)-1]
-		if commits[id] != nil {
+		if found[id] != nil {
 			continue
 		}
-		c, err := r.commit(id)
+		one, err := r.row(id)
 		if err != nil {
 			return nil, err
 		}
-		commits[id] = c
-		todo = append(todo, c.ParentHashes...)
+		found[id] = one
+		todo = append(todo, one.parents...)
 	}
-	numbers := numberAll(commits)
-	r.numbers.correct(numbers)
-	versions := make([]Version, 0, len(commits))
-	for id, c := range commits {
-		versions = append(versions, newVersion(id, c, numbers[id]))
+	r.table.renumber(found)
+	versions := make([]Version, 0, len(found))
+	for id, one := range found {
+		versions = append(versions, newVersion(id, one))
 	}
 	slices.SortFunc(versions, newestFirst)
 	return versions, nil
@@ -194,38 +189,35 @@ func (r *Repo) contentsOfCommit(id plumbing.Hash) (*contents, error) {
 	if id.IsZero() {
 		return newContents(), nil
 	}
-	c, err := r.commit(id)
+	one, err := r.row(id)
 	if err != nil {
 		return nil, err
 	}
-	return r.contentsOf(c.TreeHash)
+	return r.contentsOf(one.tree)
 }
 
 // Changed names the files that a version changed, added and removed against its
 // first parent, the first version against nothing; each list ascending.
-func (r *Repo) Changed(v Version) (changed, added, removed []string, err error) {
+func (r *Repo) Changed(v Version) (changed, came, went []string, err error) {
 	id, err := r.idOf(v)
 	if err != nil {
 		return nil, nil, nil, err
 	}
-	c, err := r.commit(id)
+	changes, err := r.changesOf(id)
 	if err != nil {
 		return nil, nil, nil, err
 	}
-	var parent plumbing.Hash
-	if len(c.ParentHashes) > 0 {
-		parent = c.ParentHashes[0]
+	for _, c := range changes {
+		switch c.how {
+		case altered:
+			changed = append(changed, c.name)
+		case added:
+			came = append(came, c.name)
+		case removed:
+			went = append(went, c.name)
+		}
 	}
-	before, err := r.contentsOfCommit(parent)
-	if err != nil {
-		return nil, nil, nil, err
-	}
-	now, err := r.contentsOfCommit(id)
-	if err != nil {
-		return nil, nil, nil, err
-	}
-	changed, added, removed = now.compare(before)
-	return changed, added, removed, nil
+	return changed, came, went, nil
 }
 
 // Dirty names the files, ascending, at which the given ones differ from the last

@@ -21,12 +21,23 @@ import (
 // .yaml but cannot be kept (bad name, link, folder, over MaxFileSize) is an
 // error, so that nobody believes it kept.
 func (r *Repo) Working() (Files, error) {
+	files, err := r.readFolder()
+	if err != nil {
+		return nil, err
+	}
+	if r.held != nil {
+		r.held.seen = idsOf(files)
+	}
+	return files, nil
+}
+
+// readFolder is Working without remembering what was read.
+func (r *Repo) readFolder() (Files, error) {
 	names, err := r.workingNames()
 	if err != nil {
 		return nil, err
 	}
 	files := Files{}
-	seen := map[string]plumbing.Hash{}
 	for _, name := range names {
 		content, _, err := r.readWorking(name)
 		if errors.Is(err, fs.ErrNotExist) {
@@ -36,10 +47,6 @@ func (r *Repo) Working() (Files, error) {
 			return nil, err
 		}
 		files[name] = content
-		seen[name] = plumbing.ComputeHash(plumbing.BlobObject, content)
-	}
-	if r.held != nil {
-		r.held.seen = seen
 	}
 	return files, nil
 }
@@ -152,8 +159,14 @@ func (r *Repo) WriteWorking(files Files, removed []string) error {
 	if err != nil {
 		return err
 	}
+	defer p.discard()
+	if len(p.changes) == 0 {
+		return nil
+	}
+	if err := r.beforeChange(true); err != nil {
+		return err
+	}
 	if err := p.apply(); err != nil {
-		p.discard()
 		return err
 	}
 	p.noteSeen()
@@ -222,6 +235,10 @@ func (p *workingPlan) write(name string, content []byte) error {
 	}
 	if err := p.r.checkSeen(name, old); err != nil {
 		return err
+	}
+	// Made now, so that nothing but renames can fail for want of room later.
+	if err := mkdirAll(p.r.ops, filepath.Dir(filepath.Join(p.r.root, filepath.FromSlash(name)))); err != nil {
+		return fmt.Errorf("%s: %w", name, cannotWrite(p.r.root, err))
 	}
 	c := workingChange{name: name, old: old, perm: 0o666, id: plumbing.ComputeHash(plumbing.BlobObject, content)}
 	if info != nil {
@@ -315,9 +332,6 @@ func (p *workingPlan) apply() error {
 func (p *workingPlan) applyOne(c workingChange, file string) error {
 	if c.temp == "" {
 		return p.r.ops.Remove(file)
-	}
-	if err := mkdirAll(p.r.ops, filepath.Dir(file)); err != nil {
-		return err
 	}
 	return p.r.ops.Rename(c.temp, file)
 }

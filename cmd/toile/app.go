@@ -8,6 +8,8 @@ import (
 	"maps"
 	"os"
 	"path/filepath"
+	"strconv"
+	"strings"
 	"time"
 
 	"toile/pattern"
@@ -21,6 +23,7 @@ type app struct {
 	begun          bool   // a command was understood and runs
 	mismatch       bool   // a check found one
 	now            func() time.Time
+	typed          []string // the words of the command line
 }
 
 func newApp(stdout, stderr io.Writer) *app {
@@ -34,6 +37,7 @@ type opened struct {
 	repo             *repo.Repo
 	files            repo.Files // as they lie in the folder
 	now              func() time.Time
+	reader           *pattern.Reader
 	made             []madeRecipe // alterations that this command made
 	result           bytes.Buffer
 	advice           bytes.Buffer
@@ -85,7 +89,10 @@ func (a *app) change(do func(*opened) error) error {
 }
 
 // open runs a command on the pattern's versions, with the pattern to itself
-// when it is to be locked. The working pattern is not read. What the command
+// when it is to be locked: then what it changes can be taken back with `undo`,
+// as one step, whatever it changes. A command that only lets the store lock while
+// it writes is taken back as well, but not when it fails. The working pattern is
+// not read. What the command
 // had to say is printed once it has succeeded.
 func (a *app) open(lock bool, do func(*opened) error) error {
 	r, err := a.openRepo()
@@ -100,8 +107,13 @@ func (a *app) open(lock bool, do func(*opened) error) error {
 		}
 		defer unlock()
 	}
-	o := &opened{repo: r, now: a.now}
+	r.Begin(a.commandLine(), a.now())
+	o := &opened{repo: r, now: a.now, reader: &pattern.Reader{}}
 	err = do(o)
+	r.End(err != nil)
+	if !lock {
+		r.SaveWhatWasRead()
+	}
 	for _, w := range r.Warnings() {
 		o.advise("%s", w)
 		if err != nil { // it is true all the same
@@ -118,12 +130,23 @@ func (a *app) open(lock bool, do func(*opened) error) error {
 	return err
 }
 
+// commandLine is the command as it was typed, for the command log.
+func (a *app) commandLine() string {
+	words := make([]string, len(a.typed))
+	for i, w := range a.typed {
+		if words[i] = w; w == "" || strings.ContainsAny(w, " \t\n\"'\\") {
+			words[i] = strconv.Quote(w)
+		}
+	}
+	return strings.Join(words, " ")
+}
+
 // decodeWorking reads the pattern as it lies in the folder.
 func (o *opened) decodeWorking() (err error) {
 	if o.files, err = o.repo.Working(); err != nil {
 		return err
 	}
-	o.Pattern, err = pattern.Decode(o.files)
+	o.Pattern, err = o.reader.Decode(o.files)
 	return err
 }
 
@@ -166,11 +189,11 @@ func (o *opened) encode() (repo.Files, error) {
 			return nil, err
 		}
 	}
-	files, err := o.Encode()
+	files, err := o.reader.Encode(o.Pattern)
 	if err != nil {
 		return nil, err
 	}
-	if _, err := pattern.Decode(files); err != nil {
+	if _, err := o.reader.Decode(files); err != nil {
 		return nil, err
 	}
 	if recipes, ok := o.files[repo.RecipesFile]; ok {

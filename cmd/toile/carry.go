@@ -94,7 +94,7 @@ func (o *opened) refuseOlder(r alter.Recipe, lacking []alter.Lacking) error {
 	if sewn < 0 {
 		return nil
 	}
-	now, err := digest(o.Pattern)
+	now, err := o.digest(o.Pattern)
 	if err != nil {
 		return err
 	}

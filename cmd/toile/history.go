@@ -2,14 +2,11 @@ package main
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
 
-	"toile/diff"
-	"toile/pattern"
 	"toile/pattern/change"
 	"toile/repo"
 )
@@ -92,19 +89,19 @@ func (o *opened) history(opt historyOptions) error {
 	if err != nil {
 		return err
 	}
-	h := &historian{opened: o, versions: versions, read: map[string]*pattern.Pattern{}}
+	h := newHistorian(o)
 	listed := []versionJSON{}
 	for _, v := range versions {
 		changed, rest, err := h.changes(v)
 		if err != nil {
 			return err
 		}
-		delete(h.read, v.ID)
 		listed = append(listed, versionToJSON(v, changed, rest))
 		if !opt.json {
 			o.sayVersion(printer, v, changed, rest)
 		}
 	}
+	h.keep()
 	if opt.json {
 		return o.sayJSON(listed)
 	}
@@ -184,76 +181,6 @@ func (o *opened) sayVersion(p versionPrinter, v repo.Version, changed []pieceCha
 	if len(v.Answers) > 0 {
 		o.say("    answers %s", list(v.Answers))
 	}
-}
-
-// historian says what each version changed.
-type historian struct {
-	*opened
-	versions []repo.Version              // newest first
-	read     map[string]*pattern.Pattern // by id, those that are still needed
-}
-
-// pattern reads the pattern of a version that is part of the history.
-func (h *historian) pattern(id string) (*pattern.Pattern, error) {
-	if p, ok := h.read[id]; ok {
-		return p, nil
-	}
-	i := slices.IndexFunc(h.versions, func(v repo.Version) bool { return v.ID == id })
-	if i < 0 {
-		return nil, fmt.Errorf("the history names a version that it does not hold (%.12s); bring the pattern back from a copy", id)
-	}
-	p, err := h.patternOf(h.versions[i])
-	if err == nil {
-		h.read[id] = p
-	}
-	return p, err
-}
-
-// changes compares a version with the first of those it builds on, piece by
-// changed piece; rest is what it changed besides pieces.
-func (h *historian) changes(v repo.Version) (changed []pieceChange, rest []string, err error) {
-	changed = []pieceChange{}
-	altered, added, removed, err := h.repo.Changed(v)
-	if err != nil {
-		return nil, nil, err
-	}
-	files := slices.Concat(altered, added, removed)
-	now, err := h.pattern(v.ID)
-	if err != nil {
-		return nil, nil, err
-	}
-	then := pattern.New(now.Name, now.Unit)
-	if len(v.Parents) > 0 {
-		if then, err = h.pattern(v.Parents[0]); err != nil {
-			return nil, nil, err
-		}
-	}
-	d, err := diff.Patterns(limited(then, files), limited(now, files), change.Version{}, side(v))
-	if err != nil {
-		return nil, nil, fmt.Errorf("version %d: %w", v.Number, err)
-	}
-	for _, p := range d.Pieces {
-		if says := pieceSaid(p); len(says) > 0 {
-			changed = append(changed, pieceChange{p.Piece, says})
-		}
-	}
-	if slices.Contains(files, repo.PatternFile) && len(v.Parents) > 0 {
-		rest = diff.Settings(then, now)
-	}
-	return changed, rest, nil
-}
-
-// limited is the pattern with only those pieces whose files changed, and
-// without what spans pieces.
-func limited(p *pattern.Pattern, files []string) *pattern.Pattern {
-	q := pattern.New(p.Name, p.Unit)
-	q.Sets = p.Sets
-	for _, piece := range p.Pieces {
-		if slices.Contains(files, piece.FileName()) {
-			q.Pieces = append(q.Pieces, piece)
-		}
-	}
-	return q
 }
 
 // pieceSaid is what a diff says of one piece, in sentences; none when it is

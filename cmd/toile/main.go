@@ -16,6 +16,7 @@ func run(args []string, stdout, stderr io.Writer) int {
 
 // execute is run with what it prints to and its clock given.
 func (a *app) execute(args []string) int {
+	a.typed = args
 	root := newRoot(a)
 	root.SetArgs(args)
 	root.SetOut(a.stdout)

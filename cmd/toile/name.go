@@ -8,7 +8,7 @@ func newName(a *app) *cobra.Command {
 		Short: "Give a version a name",
 		Long: `Gives a version a name, the last version if none is said. The name then works
 wherever a version is typed. Names are small letters, digits and hyphens, begin
-with a letter, and stay for ever.
+with a letter, and stay; only an undo of the naming takes one back.
 
 ` + exitCodes,
 		Example: `  toile name first-muslin

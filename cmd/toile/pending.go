@@ -34,8 +34,8 @@ type madeRecipe struct {
 }
 
 // digest stands for the pieces of a pattern as they are printed.
-func digest(p *pattern.Pattern) (string, error) {
-	files, err := p.Clone().Encode()
+func (o *opened) digest(p *pattern.Pattern) (string, error) {
+	files, err := o.reader.Encode(p.Clone())
 	if err != nil {
 		return "", err
 	}
@@ -54,10 +54,10 @@ func digest(p *pattern.Pattern) (string, error) {
 func (o *opened) remember(r alter.Recipe, before, after *pattern.Pattern) error {
 	m := madeRecipe{Kind: r.Kind, Piece: r.Piece, Values: r.Values, Unit: string(r.Unit)}
 	var err error
-	if m.Before, err = digest(before); err != nil {
+	if m.Before, err = o.digest(before); err != nil {
 		return err
 	}
-	if m.After, err = digest(after); err != nil {
+	if m.After, err = o.digest(after); err != nil {
 		return err
 	}
 	o.made = append(o.made, m)
@@ -134,7 +134,7 @@ func (o *opened) keepMade() error {
 // which pieces were changed by other means are marked.
 func (o *opened) recipesSince(base *pattern.Pattern) (pattern.Recipes, error) {
 	all := pattern.Recipes{Unit: o.Unit}
-	now, err := digest(o.Pattern)
+	now, err := o.digest(o.Pattern)
 	if err != nil {
 		return all, err
 	}
@@ -144,7 +144,7 @@ func (o *opened) recipesSince(base *pattern.Pattern) (pattern.Recipes, error) {
 	}
 	before := p.Made[0].Before
 	if p.Since != "" {
-		if before, err = digest(base); err != nil {
+		if before, err = o.digest(base); err != nil {
 			return all, err
 		}
 	}

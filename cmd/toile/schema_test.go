@@ -40,6 +40,7 @@ func TestJSONFollowsItsSchemas(t *testing.T) {
 		require.NoError(t, compiled("history").Validate(told), "%v", args)
 	}
 	require.NoError(t, compiled("pieces").Validate(say("pieces")))
+	require.NoError(t, compiled("branch").Validate(say("branch")))
 	odd := say("diff").(map[string]any)
 	odd["more"] = true
 	require.Error(t, diffs.Validate(odd))

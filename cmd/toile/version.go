@@ -30,7 +30,7 @@ func (o *opened) patternOf(v repo.Version) (*pattern.Pattern, error) {
 	if err != nil {
 		return nil, fmt.Errorf("version %d: %w", v.Number, err)
 	}
-	p, err := pattern.Decode(files)
+	p, err := o.reader.Decode(files)
 	if err != nil {
 		return nil, fmt.Errorf("version %d: %w", v.Number, err)
 	}

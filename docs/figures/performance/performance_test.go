@@ -71,6 +71,20 @@ func TestRegionsTable(t *testing.T) {
 	require.ErrorContains(t, err, "Regions/vertices=")
 }
 
+func TestStoreTable(t *testing.T) {
+	var b strings.Builder
+	for i, s := range storeTargets {
+		b.WriteString("Benchmark" + s.name + "/toile-2 10 " + strings.Repeat("3", i+6) + " ns/op\nBenchmark" + s.name + "/git-2 10 222222 ns/op\n")
+	}
+	results, err := parse(strings.NewReader(b.String()))
+	require.NoError(t, err)
+	rows, err := storeTable(results)
+	require.NoError(t, err)
+	require.Equal(t, []string{"commit of one altered piece, durable", "333 µs", "222 µs", "1.5", "≤ 1.7"}, rows[1])
+	_, err = storeTable(results[1:])
+	require.ErrorContains(t, err, "Commit")
+}
+
 func TestPlainTable(t *testing.T) {
 	results, err := parse(strings.NewReader(output))
 	require.NoError(t, err)

@@ -21,6 +21,7 @@ var sections = []section{
 	{"regions", []string{"./geom"}, "^BenchmarkRegions", regionsTable},
 	{"curves", []string{"./geom", "./pattern/match"}, "^Benchmark(Match|Offset|Length|Nearest|Intersect|Fit)",
 		plainTable("Match", "OffsetCubic", "OffsetRing", "Length", "Nearest", "Intersect", "Fit", "FitOver")},
+	{"store", []string{"./cmd/toile"}, "^Benchmark(Commit|History|PieceHistory|ReadTwo|Use)$", storeTable},
 }
 
 func sectionNames() []string {
@@ -79,6 +80,35 @@ func target(format string, targets map[int]float64, n int) string {
 		return fmt.Sprintf(format, v)
 	}
 	return "–"
+}
+
+// storeTargets are how many times git's time each operation of the store may
+// take, with the operation in words.
+var storeTargets = []struct {
+	name, words string
+	times       float64
+}{
+	{"Commit", "commit of one altered piece, durable", 1.7},
+	{"History", "history, with what each version changed", 2},
+	{"PieceHistory", "history of one piece, with what changed", 1},
+	{"ReadTwo", "two versions read, ours compared as well", 3},
+	{"Use", "to another branch and back, 40 pieces each way", 3},
+}
+
+// storeTable sets each operation beside that of the git program.
+func storeTable(results []result) ([][]string, error) {
+	rows := [][]string{{"operation", "toile", "git", "times git's", "target"}}
+	for _, t := range storeTargets {
+		ours, ok := find(results, t.name+"/toile")
+		gits, both := find(results, t.name+"/git")
+		if !ok || !both {
+			return nil, fmt.Errorf("no benchmark %s gave results of both programs", t.name)
+		}
+		times := ours.value["ns/op"] / gits.value["ns/op"]
+		rows = append(rows, []string{t.words, duration(ours.value["ns/op"]), duration(gits.value["ns/op"]),
+			significant(times), fmt.Sprintf("≤ %g", t.times)})
+	}
+	return rows, nil
 }
 
 // plainTable lists each result by itself. It is an error when one of the
