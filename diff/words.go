@@ -95,8 +95,12 @@ func (c *comparison) saysSpread(ch change.Change) string {
 	if ch.Turn != nil && math.Abs(*ch.Turn) >= leastTold {
 		turn = fmt.Sprintf(", by %s", units.FormatAngle(geom.Degrees(math.Abs(*ch.Turn))))
 	}
+	moved := quoted(ch.Moved)
+	if len(ch.Moved) == 0 {
+		moved = "the corner between them"
+	}
 	return fmt.Sprintf("%s along a line from %q to %q%s: %s; %s moved as one", verb, ch.Edges[0], ch.Edges[1], turn,
-		strings.Join(ends, ", "), quoted(ch.Moved))
+		strings.Join(ends, ", "), moved)
 }
 
 // leastTold in degrees: a part that turned by less moved along.
