@@ -14,6 +14,7 @@ type crossed struct {
 	lo, hi float64 // mm
 	at     float64 // mm: the likeliest place
 	how    crossing
+	tail   bool // a good length of it beyond the cut lies where the motion takes it and nowhere else
 }
 
 // crossing says how well an edge tells where it was cut.
@@ -34,21 +35,21 @@ const leastTurned = 1e-4
 // opened finds where the line crosses the edges at both ends of the part that
 // moved, and how far it opened there. It fails when an edge keeps nothing of
 // its line on either side and was not merely drawn straight across the gap, and
-// when the line would open at one end and close at the other.
-func (e *explainer) opened(x *Explanation, s *Spread) bool {
+// when the line would open at one end and close at the other. proof says that
+// so many of the edges show by themselves that a part of them moved with the rest.
+func (e *explainer) opened(x *Explanation, s *Spread) (proof int, ok bool) {
 	var ends [2]crossed
 	for k, i := range [2]int{s.First, s.Last} {
 		p, q := x.Edges[i].From, x.Edges[i].To
 		if k == 1 {
 			p, q = p.Reverse(), q.Reverse()
 		}
-		var ok bool
 		if ends[k], ok = e.crossed(s.Motion, p, q); !ok {
-			return false
+			return 0, false
 		}
 	}
 	if ok := e.hinged(s, &ends) || e.inParallel(s, &ends); !ok {
-		return false
+		return 0, false
 	}
 	for k := range ends {
 		s.Line[k] = ends[k].path.PointAt(ends[k].at)
@@ -63,7 +64,12 @@ func (e *explainer) opened(x *Explanation, s *Spread) bool {
 		}
 	}
 	s.Turn = math.Copysign(s.Motion.Turn, s.Open[0]+s.Open[1])
-	return s.Open[0]*s.Open[1] >= 0 && s.Open != [2]float64{}
+	for k := range ends {
+		if ends[k].tail {
+			proof++
+		}
+	}
+	return proof, s.Open[0]*s.Open[1] >= 0 && s.Open != [2]float64{}
 }
 
 // straightAcross is how far, as a share of what opened, an edge may lie from
@@ -86,7 +92,12 @@ func (e *explainer) crossed(m geom.Motion, p, q geom.Path) (c crossed, ok bool) 
 	switch {
 	case okKept && okGone:
 		c.how, c.at = onBothSides, (kept.p1+gone.p0)/2
+		c.tail = c.lo >= leastTail && p.Length()-max(c.lo, c.hi) >= leastTail
 		c.lo, c.hi = min(c.lo, c.hi), max(c.lo, c.hi)
+	case okKept:
+		c.at = math.Min(c.lo+drawnOver(m, p, c.lo, 1), c.hi)
+	case okGone:
+		c.at = math.Max(c.hi-drawnOver(m, p, c.hi, -1), 0)
 	case !okKept && !okGone:
 		far, _ := Farthest(q, append(append(geom.Path{}, geom.Carrier(p, carrierReach)...), geom.Carrier(moved, carrierReach)...))
 		if far > straightAcross*p.End().Dist(moved.End()) && !straightBoth(p, q) {
@@ -96,6 +107,29 @@ func (e *explainer) crossed(m geom.Motion, p, q geom.Path) (c crossed, ok bool) 
 	}
 	c.at = math.Min(math.Max(c.at, 0), p.Length())
 	return c, true
+}
+
+// leastTail in mm: of less of an edge it is not said that it moved with a part.
+const leastTail = 10
+
+// Over so many openings, and so many mm at least, an edge is drawn anew on
+// either side of a cut. It is only needed where an edge keeps its line on one
+// side.
+const (
+	drawnOpenings = 2
+	drawnLeast    = 20.0
+)
+
+// drawnOver is how far from a place on p, where the drawing anew ends, the cut
+// lies: on along p (way 1) or back (−1).
+func drawnOver(m geom.Motion, p geom.Path, end, way float64) float64 {
+	over := drawnLeast
+	const rounds = 20
+	for range rounds {
+		here := p.PointAt(math.Min(math.Max(end+way*over, 0), p.Length()))
+		over = math.Max(drawnLeast, drawnOpenings*here.Dist(m.Apply(here)))
+	}
+	return over
 }
 
 // straightBoth reports whether two edges are straight from corner to corner.

@@ -100,16 +100,17 @@ func (e *explainer) spread(x *Explanation, from, to []geom.Point, first, count i
 		a, b = append(a, from[(first+k)%n]), append(b, to[(first+k)%n])
 	}
 	s := Spread{First: first, Last: last, Motion: geom.FitMotion(a, b, false)}
+	turned := false
 	if count == 1 {
-		var ok bool
-		if s.Motion, ok = cornerTurned(&x.Edges[first], &x.Edges[last]); !ok {
-			return s, false
+		var m geom.Motion
+		if m, turned = cornerTurned(&x.Edges[first], &x.Edges[last]); turned {
+			s.Motion = m
 		}
 	}
 	alone := 0.0
 	for k := 0; k <= count; k++ {
 		edge := &x.Edges[(first+k)%n]
-		alone += edge.cost()
+		alone += edge.cost() + costRun*float64(x.uncaused((first+k)%n))
 		if k == 0 || k == count {
 			continue
 		}
@@ -119,22 +120,34 @@ func (e *explainer) spread(x *Explanation, from, to []geom.Point, first, count i
 			return s, false
 		}
 	}
-	if alone <= costMoved+costGone/2 || !e.opened(x, &s) {
+	if alone <= leastAlone {
 		return s, false
 	}
-	return s, true
+	proof, ok := e.opened(x, &s)
+	needed := 1
+	switch {
+	case turned: // as where one of the two was swung and the other eased on to it
+		needed = 2
+	case count == 1:
+	case alone > costMoved+costGone/2:
+		needed = 0
+	}
+	return s, ok && (proof >= needed || (turned && alone > costMoved+costGone/2))
 }
 
+// leastAlone is what a spread's edges have to cost one by one to be looked at:
+// more than a simple change.
+const leastAlone = costMoved + 0.05
+
 // cornerTurned is the motion of a corner between two edges that turned as one:
-// both leave it in the directions they had, turned alike. A corner that only
-// moved along says nothing of a part.
+// both leave it in the directions they had, turned alike.
 func cornerTurned(before, after *Edge) (geom.Motion, bool) {
 	if before.From.End().Dist(after.From.Start()) > 1e-6 || len(before.New) == 0 || len(after.New) == 0 {
 		return geom.Motion{}, false
 	}
 	a := geom.AngleBetween(before.From.EndTangent(), before.To.EndTangent())
 	b := geom.AngleBetween(after.From.StartTangent(), after.To.StartTangent())
-	if math.Abs(a-b) > leastTurned || math.Abs(a) < 5*leastTurned {
+	if math.Abs(a-b) > leastTurned || math.Abs(a) < leastTurned {
 		return geom.Motion{}, false
 	}
 	turn := (a + b) / 2
