@@ -72,6 +72,9 @@ func (c *comparison) saysSwing(e *explain.Edge, ch change.Change) string {
 	if along > 0.5 {
 		place = fmt.Sprintf("a point %s from %q", c.amount(along), c.endName(e.Old, near))
 	}
+	if e.Blend > 0 {
+		place += fmt.Sprintf(" (the bend there is smoothed over %s)", c.amount(e.Blend))
+	}
 	return fmt.Sprintf("%q is swung %s %s about %s: %s %s at %q%s", c.old.Edges[e.Old].Name, way,
 		units.FormatAngle(geom.Degrees(math.Abs(*ch.Turn))), place, c.amount(math.Abs(*ch.By)), more,
 		c.endName(e.Old, end), c.allRound(*ch.By))

@@ -120,7 +120,8 @@ func (e *explainer) spread(x *Explanation, from, to []geom.Point, first, count i
 			return s, false
 		}
 	}
-	if alone <= leastAlone {
+	both := x.Edges[first].Changed() && x.Edges[last].Changed()
+	if !turned && (alone <= leastAlone || (count == 1 && !both)) {
 		return s, false
 	}
 	proof, ok := e.opened(x, &s)
