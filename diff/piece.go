@@ -237,7 +237,7 @@ func (c *comparison) finish() {
 	}
 }
 
-// sayNewNames adds to the first sentence about an edge that was renamed what it
+// sayNewNames adds to the first sentence about the line of a renamed edge what it
 // is called now, the name that commands take.
 func (c *comparison) sayNewNames() {
 	for _, r := range c.d.Changes {
@@ -246,7 +246,7 @@ func (c *comparison) sayNewNames() {
 		}
 		then := fmt.Sprintf("%q", r.Before)
 		for k := range c.d.Changes {
-			if ch := &c.d.Changes[k]; ch.Kind != change.NameChanged && slices.Contains(ch.Edges, r.Before) && strings.Contains(ch.Says, then) {
+			if ch := &c.d.Changes[k]; slices.Contains(outlineKinds, ch.Kind) && slices.Contains(ch.Edges, r.Before) && strings.Contains(ch.Says, then) {
 				ch.Says = strings.Replace(ch.Says, then, fmt.Sprintf("%s (now %q)", then, r.After), 1)
 				break
 			}
