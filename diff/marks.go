@@ -224,6 +224,9 @@ func (c *comparison) explainMarks() {
 		if a[i].Kind != b[j].Kind || (a[i].Edge != "" && !c.sameEdge(a[i].Edge, b[j].Edge)) {
 			return -1
 		}
+		if c.opened && a[i].Edge != "" {
+			return apartOnEdges(c.old, c.now, a[i], b[j])
+		}
 		return anchor(a[i]).Dist(anchor(b[j])) + math.Abs(a[i].From-b[j].From)
 	}
 	named := func(i, j int) float64 {
@@ -261,7 +264,7 @@ func (c *comparison) explainMarks() {
 	for j, m := range b {
 		if now[j] < 0 {
 			c.add(change.Change{Kind: change.MarkAdded, Mark: m.Name, At: change.At(anchor(m)), NewPath: m.Path,
-				Says: fmt.Sprintf("a %s %q is new", m.Kind, m.Name)})
+				Says: fmt.Sprintf("a %s %q is new%s", m.Kind, m.Name, c.whereNew(m))})
 		}
 	}
 }
@@ -287,6 +290,9 @@ func anchor(m pattern.Mark) geom.Point {
 
 func (c *comparison) explainMark(a, b pattern.Mark) {
 	by := anchor(b).Sub(anchor(a))
+	if c.opened && a.Edge != "" && apartOnEdges(c.old, c.now, a, b) <= math.Max(inPlace, c.tol) {
+		return // counted along an edge that now runs over the fold, but where it was
+	}
 	if b.Edge != "" {
 		b.Edge = c.edgeThen(b.Edge)
 	}
@@ -305,6 +311,39 @@ func (c *comparison) explainMark(a, b pattern.Mark) {
 		c.add(change.Change{Kind: change.MarkMoved, Mark: a.Name, At: change.At(anchor(b)), ByVector: change.At(by), OldPath: a.Path, NewPath: b.Path,
 			Says: fmt.Sprintf("the %s %q is moved by %s (%s)", a.Kind, a.Name, c.amount(by.Len()), c.wayOf(by))})
 	}
+}
+
+// whereNew says where a new mark lies: on its edge, else by its distances from
+// the two edges nearest to it.
+func (c *comparison) whereNew(m pattern.Mark) string {
+	if m.Edge != "" {
+		return fmt.Sprintf(" on %q, from %s to %s", m.Edge, c.amount(m.From), c.amount(m.To))
+	}
+	if len(m.Path) > 0 || len(c.now.Edges) < 2 {
+		return ""
+	}
+	off := make([]float64, len(c.now.Edges))
+	near := make([]int, len(c.now.Edges))
+	for i := range c.now.Edges {
+		near[i] = i
+		_, off[i] = c.now.EdgePath(i).Nearest(m.At)
+	}
+	sort.SliceStable(near, func(i, j int) bool { return off[near[i]] < off[near[j]] })
+	a, b := near[0], near[1]
+	return fmt.Sprintf(", %s from %q and %s from %q", c.amount(off[a]), c.now.Edges[a].Name, c.amount(off[b]), c.now.Edges[b].Name)
+}
+
+// apartOnEdges is how far the ends of two marks that lie on edges are apart at
+// most, whichever way the edges run; −1 when one of them is not there.
+func apartOnEdges(p, q *pattern.Piece, a, b pattern.Mark) float64 {
+	i, j := edgeNamed(p, a.Edge), edgeNamed(q, b.Edge)
+	if i < 0 || j < 0 {
+		return -1
+	}
+	on, of := p.EdgePath(i), q.EdgePath(j)
+	from, to := on.PointAt(a.From), on.PointAt(a.To)
+	first, second := of.PointAt(b.From), of.PointAt(b.To)
+	return math.Min(math.Max(from.Dist(first), to.Dist(second)), math.Max(from.Dist(second), to.Dist(first)))
 }
 
 // describeMark puts what a mark is, but for its place, into words.

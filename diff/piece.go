@@ -6,6 +6,7 @@ import (
 	"math"
 	"reflect"
 	"slices"
+	"strings"
 
 	"toile/diff/explain"
 	"toile/geom"
@@ -216,6 +217,7 @@ func (c *comparison) finish() {
 	if d.Changes == nil {
 		d.Changes = []change.Change{}
 	}
+	c.sayNewNames()
 	d.State = change.Same
 	onlyName := true
 	for _, ch := range d.Changes {
@@ -232,6 +234,23 @@ func (c *comparison) finish() {
 	}
 	for _, v := range []*float64{&d.Added, &d.Removed, &d.Kept, &d.Matched, &d.NetArea[0], &d.NetArea[1]} {
 		*v = change.Figure(*v)
+	}
+}
+
+// sayNewNames adds to the first sentence about the line of a renamed edge what it
+// is called now, the name that commands take.
+func (c *comparison) sayNewNames() {
+	for _, r := range c.d.Changes {
+		if r.Kind != change.NameChanged || len(r.Edges) != 1 || r.Edges[0] != r.Before || r.Notch != "" || r.Mark != "" || edgeNamed(c.now, r.Before) >= 0 {
+			continue
+		}
+		then := fmt.Sprintf("%q", r.Before)
+		for k := range c.d.Changes {
+			if ch := &c.d.Changes[k]; slices.Contains(outlineKinds, ch.Kind) && slices.Contains(ch.Edges, r.Before) && strings.Contains(ch.Says, then) {
+				ch.Says = strings.Replace(ch.Says, then, fmt.Sprintf("%s (now %q)", then, r.After), 1)
+				break
+			}
+		}
 	}
 }
 

@@ -72,6 +72,9 @@ func (c *comparison) saysSwing(e *explain.Edge, ch change.Change) string {
 	if along > 0.5 {
 		place = fmt.Sprintf("a point %s from %q", c.amount(along), c.endName(e.Old, near))
 	}
+	if e.Blend > 0 {
+		place += fmt.Sprintf(" (the bend there is smoothed over %s)", c.amount(e.Blend))
+	}
 	return fmt.Sprintf("%q is swung %s %s about %s: %s %s at %q%s", c.old.Edges[e.Old].Name, way,
 		units.FormatAngle(geom.Degrees(math.Abs(*ch.Turn))), place, c.amount(math.Abs(*ch.By)), more,
 		c.endName(e.Old, end), c.allRound(*ch.By))
@@ -95,8 +98,12 @@ func (c *comparison) saysSpread(ch change.Change) string {
 	if ch.Turn != nil && math.Abs(*ch.Turn) >= leastTold {
 		turn = fmt.Sprintf(", by %s", units.FormatAngle(geom.Degrees(math.Abs(*ch.Turn))))
 	}
+	moved := quoted(ch.Moved)
+	if len(ch.Moved) == 0 {
+		moved = "the corner between them"
+	}
 	return fmt.Sprintf("%s along a line from %q to %q%s: %s; %s moved as one", verb, ch.Edges[0], ch.Edges[1], turn,
-		strings.Join(ends, ", "), quoted(ch.Moved))
+		strings.Join(ends, ", "), moved)
 }
 
 // leastTold in degrees: a part that turned by less moved along.

@@ -92,6 +92,7 @@ func TestDiffFindsWhatAlterDid(t *testing.T) {
 		{"let-out", "back", []string{"edge", "side seam", "all-round", "24"}, []found{{"back", change.EdgeMoved, "side seam", 12}}},
 		{"redraw", "front", []string{"edge", "neckline", "path", "M 210 0 C 210 80 240 115 290 115"}, []found{{"front", change.EdgeRedrawn, "neckline", any}, {"front", change.EdgeRun, "front edge", -20}}},
 		{"flare", "back", []string{"edge", "side seam", "by", "40", "from", "200"}, []found{{"back", change.EdgeSwung, "side seam", 40}}},
+		{"flare", "back", []string{"edge", "side seam", "by", "40", "from", "200", "blend", "yes"}, []found{{"back", change.EdgeSwung, "side seam", 40}, {"back", change.EdgeRun, "hemline", any}}},
 		{"true", "back", []string{"edge", "hemline", "across", "side seam"}, []found{{"back", change.EdgeRedrawn, "hemline", any}, {"front", change.EdgeRun, "side seam", any}}},
 		{"shorten", "back", []string{"edge", "hemline", "by", "40", "inside", "side seam@400:centre@296.42"}, []found{{"back", change.Spread, "side seam", -40}, {"front", change.Spread, "side seam", -40}}},
 		{"shorten", "back", []string{"edge", "hemline", "by", "40"}, []found{{"back", change.EdgeMoved, "hemline", -40}}},

@@ -211,9 +211,14 @@ func (o *opened) sayPieceDiff(p change.PieceDiff, unit units.Unit) {
 // saySeams lists the seams that fit otherwise and those that are said
 // otherwise.
 func (o *opened) saySeams(c *comparison, unit units.Unit) {
-	for i, s := range c.Seams {
-		if i == 0 {
+	said := false
+	for _, s := range c.Seams {
+		if fitWords(s.Difference[0], unit) == fitWords(s.Difference[1], unit) {
+			continue // by less than the unit's digits say
+		}
+		if !said {
 			o.say("\nseams that fit otherwise")
+			said = true
 		}
 		ease := ""
 		if s.Ease != 0 {

@@ -52,6 +52,7 @@ type Edge struct {
 	Pivot    geom.Point  // of a swing, as is Turn
 	Turn     float64
 	Far      int        // the end, 0 or 1, that a swing moves
+	Blend    float64    // mm: length of the curve that smooths the bend at the pivot of a swing
 	At       geom.Point // the far end of a swing; of an edge redrawn the place that moved most
 	Fit      float64    // mm: greatest distance from what is explained to what is there
 	Runs     [2]Run     // what each end lost or gained along the edge

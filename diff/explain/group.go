@@ -55,10 +55,19 @@ func (e *explainer) grouped(x *Explanation) {
 		for run < n-1 && moved[(first+1+run)%n] {
 			run++
 		}
-		for count := run; count >= 2; count-- {
-			if s, ok := e.spread(x, from, to, first, count); ok {
+		e.spreadIn(x, from, to, first, run)
+	}
+}
+
+// spreadIn looks for spreads among the run of moved corners after edge first,
+// the one with most corners first.
+func (e *explainer) spreadIn(x *Explanation, from, to []geom.Point, first, run int) {
+	n := len(from)
+	for count := run; count >= 1; count-- {
+		for skip := 0; skip+count <= run; skip++ {
+			if s, ok := e.spread(x, from, to, (first+skip)%n, count); ok {
 				x.Spreads = append(x.Spreads, s)
-				break
+				return
 			}
 		}
 	}
@@ -91,10 +100,17 @@ func (e *explainer) spread(x *Explanation, from, to []geom.Point, first, count i
 		a, b = append(a, from[(first+k)%n]), append(b, to[(first+k)%n])
 	}
 	s := Spread{First: first, Last: last, Motion: geom.FitMotion(a, b, false)}
+	turned := false
+	if count == 1 {
+		var m geom.Motion
+		if m, turned = cornerTurned(&x.Edges[first], &x.Edges[last]); turned {
+			s.Motion = m
+		}
+	}
 	alone := 0.0
 	for k := 0; k <= count; k++ {
 		edge := &x.Edges[(first+k)%n]
-		alone += edge.cost()
+		alone += edge.cost() + costRun*float64(x.uncaused((first+k)%n))
 		if k == 0 || k == count {
 			continue
 		}
@@ -104,76 +120,37 @@ func (e *explainer) spread(x *Explanation, from, to []geom.Point, first, count i
 			return s, false
 		}
 	}
-	if alone <= costMoved+costGone/2 || !e.opened(x, &s) {
+	both := x.Edges[first].Changed() && x.Edges[last].Changed()
+	if !turned && (alone <= leastAlone || (count == 1 && !both)) {
 		return s, false
 	}
-	return s, true
-}
-
-// opened finds where the line crosses the edges at both ends of the part that
-// moved, and how far it opened there. It fails when an edge keeps nothing of
-// its line on either side and was not merely drawn straight across the gap.
-func (e *explainer) opened(x *Explanation, s *Spread) bool {
-	var at [2]float64
-	var trued [2]bool
-	for k, i := range [2]int{s.First, s.Last} {
-		p, q := x.Edges[i].From, x.Edges[i].To
-		if k == 1 {
-			p, q = p.Reverse(), q.Reverse() // from the corner that stayed to the one that moved
-		}
-		if at[k], trued[k] = e.crossing(s, p, q); at[k] < 0 {
-			return false
-		}
-	}
-	if trued[0] && trued[1] {
-		return false
-	}
-	for k, i := range [2]int{s.First, s.Last} {
-		p := x.Edges[i].From
-		if k == 1 {
-			p = p.Reverse()
-		}
-		if trued[k] { // it may be anywhere along the edge: straight across
-			other := x.Edges[s.First].From
-			if k == 0 {
-				other = x.Edges[s.Last].From.Reverse()
-			}
-			place, _ := p.Nearest(other.PointAt(at[1-k]))
-			at[k] = p.LengthTo(place)
-		}
-		here := p.PointAt(at[k])
-		there := s.Motion.Apply(here)
-		s.Line[k] = here
-		s.Open[k] = math.Copysign(here.Dist(there), there.Sub(here).Dot(p.TangentAt(at[k])))
-	}
-	s.Turn = math.Copysign(s.Motion.Turn, s.Open[0]+s.Open[1])
-	return math.Max(math.Abs(s.Open[0]), math.Abs(s.Open[1])) > e.tol.moved()
-}
-
-// straightAcross is how far, as a share of what opened, an edge may lie from
-// both its halves where it was drawn anew across the gap.
-const straightAcross = 0.1
-
-// crossing finds the length along p, from the corner that stayed, at which a
-// spread's line crosses it; trued says that q was drawn straight across, so that
-// the line may cross anywhere. It is negative where q has nothing of p.
-func (e *explainer) crossing(s *Spread, p, q geom.Path) (at float64, trued bool) {
-	kept, okKept := shares(p, q, e.tol.Kept)
-	gone, okGone := shares(p.Moved(s.Motion), q, e.tol.moved())
+	proof, ok := e.opened(x, &s)
+	needed := 1
 	switch {
-	case okKept && okGone:
-		at = (kept.p1 + gone.p0) / 2
-	case okKept:
-		at = kept.p1
-	case okGone:
-		at = gone.p0
-	default:
-		far, _ := Farthest(q, append(append(geom.Path{}, geom.Carrier(p, carrierReach)...), geom.Carrier(p.Moved(s.Motion), carrierReach)...))
-		end := p.End()
-		if far > straightAcross*end.Dist(s.Motion.Apply(end)) {
-			return -1, false
-		}
-		return 0, true
+	case turned: // as where one of the two was swung and the other eased on to it
+		needed = 2
+	case count == 1:
+	case alone > costMoved+costGone/2:
+		needed = 0
 	}
-	return math.Min(math.Max(at, 0), p.Length()), false
+	return s, ok && (proof >= needed || (turned && alone > costMoved+costGone/2))
+}
+
+// leastAlone is what a spread's edges have to cost one by one to be looked at:
+// more than a simple change.
+const leastAlone = costMoved + 0.05
+
+// cornerTurned is the motion of a corner between two edges that turned as one:
+// both leave it in the directions they had, turned alike.
+func cornerTurned(before, after *Edge) (geom.Motion, bool) {
+	if before.From.End().Dist(after.From.Start()) > 1e-6 || len(before.New) == 0 || len(after.New) == 0 {
+		return geom.Motion{}, false
+	}
+	a := geom.AngleBetween(before.From.EndTangent(), before.To.EndTangent())
+	b := geom.AngleBetween(after.From.StartTangent(), after.To.StartTangent())
+	if math.Abs(a-b) > leastTurned || math.Abs(a) < leastTurned {
+		return geom.Motion{}, false
+	}
+	turn := (a + b) / 2
+	return geom.Motion{Shift: before.From.End().Mul(-1)}.Then(geom.Motion{Turn: turn, Shift: before.To.End()}), true
 }

@@ -293,6 +293,9 @@ func (e *explainer) tapered(x *Edge) bool {
 		return false
 	}
 	end := start + slope*x.From.Length()
+	if math.Max(math.Abs(start), math.Abs(end)) <= e.tol.moved() {
+		return false // only a tail of it was drawn anew
+	}
 	x.Kind, x.How, x.By, x.Fit = change.EdgeMoved, change.HowTapered, start, fit
 	if math.Abs(end) > math.Abs(start) {
 		x.By = end

@@ -31,11 +31,11 @@ func (e *explainer) swung(x *Edge) bool {
 // told from a taper by the edge alone.
 func (e *explainer) swungEnd(x *Edge, far int, cut bool) bool {
 	if far == 1 {
-		return e.swungTowards(x, false, cut)
+		return e.swungTowards(x, false, cut) || (!cut && e.blended(x, false))
 	}
 	from, to := x.From, x.To
 	x.From, x.To = from.Reverse(), to.Reverse()
-	ok := e.swungTowards(x, true, cut)
+	ok := e.swungTowards(x, true, cut) || (!cut && e.blended(x, true))
 	x.From, x.To = from, to
 	return ok
 }
