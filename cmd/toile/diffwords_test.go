@@ -11,9 +11,9 @@ import (
 	"toile/pattern/change"
 )
 
-// saidOf makes alterations one after the other and returns what the diff says
+// sentencesOf makes alterations one after the other and returns what the diff says
 // of a piece; each is a kind, a piece, and keys with their values.
-func saidOf(t *testing.T, p *pattern.Pattern, piece string, steps ...[]string) []string {
+func sentencesOf(t *testing.T, p *pattern.Pattern, piece string, steps ...[]string) []string {
 	t.Helper()
 	after := p
 	for _, s := range steps {
@@ -40,7 +40,7 @@ func saidOf(t *testing.T, p *pattern.Pattern, piece string, steps ...[]string) [
 
 // An edge that was renamed is called as it was, and once as it is now.
 func TestDiffSaysTheNewNameOnce(t *testing.T) {
-	said := saidOf(t, gown(t), "front", []string{"rename", "front", "to", "outer seam", "edge", "side seam"},
+	said := sentencesOf(t, gown(t), "front", []string{"rename", "front", "to", "outer seam", "edge", "side seam"},
 		[]string{"let-out", "front", "edge", "outer seam", "by", "10"})
 	require.Contains(t, said[0], `"side seam" (now "outer seam") is let out 10 mm`)
 	require.NotContains(t, said[1], "(now")
@@ -48,7 +48,7 @@ func TestDiffSaysTheNewNameOnce(t *testing.T) {
 
 // A new mark is told with where it lies.
 func TestDiffSaysWhereANewMarkLies(t *testing.T) {
-	said := saidOf(t, gown(t), "front", []string{"mark", "front", "kind", "button", "at", "250, 700"})
+	said := sentencesOf(t, gown(t), "front", []string{"mark", "front", "kind", "button", "at", "250, 700"})
 	require.Len(t, said, 1)
 	require.Contains(t, said[0], `is new, 40 mm from "front edge" and 80 mm from "hemline"`)
 }
@@ -57,7 +57,7 @@ func TestDiffSaysWhereANewMarkLies(t *testing.T) {
 func TestUnfoldingKeepsAPleat(t *testing.T) {
 	p := gown(t)
 	p.Pieces[0].Marks = []pattern.Mark{{Kind: pattern.MarkPleat, Name: "pleat", Edge: "hemline", From: 60, To: 90, Direction: "end"}}
-	for _, says := range saidOf(t, p, "back", []string{"unfold", "back"}) {
+	for _, says := range sentencesOf(t, p, "back", []string{"unfold", "back"}) {
 		require.NotContains(t, says, "pleat")
 	}
 }

@@ -106,8 +106,9 @@ func (c spreadCase) cornerOnly(q *pattern.Piece) bool {
 // a corner so small that one edge may as well be swung. No line opens
 // at one end and closes at the other.
 func TestSpreadsAreTold(t *testing.T) {
-	p, err := smock()
+	drafted, err := smock()
 	require.NoError(t, err)
+	p := drafted.Pattern
 	const seed, cases = 20260514, 400
 	r := rand.New(rand.NewPCG(seed, 1))
 	made, missed := 0, 0
