@@ -1,0 +1,59 @@
+package repo
+
+import (
+	"errors"
+	"fmt"
+)
+
+// What is received from others is bounded before it is looked at. Each bound
+// lies far above an honest pattern: one of 2,000 versions of 40 pieces has
+// 11,000 objects, 70 MB when unpacked and 2 MB packed.
+const (
+	// maxPackObjects bounds one delivery: about 18,000 versions.
+	maxPackObjects = 100_000
+	// maxPackBytes bounds what is spooled to the disk before it is vetted.
+	maxPackBytes = 256 << 20
+	// Unpacking may produce at most unpackBase + unpackRatio × the packed size.
+	// Texts of a pattern, packed as differences, come to about 50 times; what
+	// comes to more is made to fill a memory.
+	unpackBase  = 48 << 20
+	unpackRatio = 300
+	// maxChain bounds differences of differences; git stores at most 250 unless
+	// told otherwise.
+	maxChain = 1000
+	// packCache holds unpacked objects that others may be differences of.
+	packCache = 12 << 20
+
+	// maxShareRefs and maxListing bound the list of branches and names.
+	maxShareRefs = 10_000
+	maxListing   = 1 << 20
+)
+
+// RefusedError says that what somebody else offers is not taken, and why.
+// Nothing of it was kept.
+type RefusedError struct {
+	What string // the reason, in words
+	Err  error  // what lies under it, or nil
+}
+
+func (e *RefusedError) Error() string {
+	text := "what is offered there is refused: " + e.What
+	if e.Err != nil {
+		text += ": " + e.Err.Error()
+	}
+	return Printable(text + "; nothing of it was kept; ask whoever sent it, and take none of it by other means")
+}
+
+func (e *RefusedError) Unwrap() error { return e.Err }
+
+func refuse(format string, args ...any) error {
+	return &RefusedError{What: Printable(fmt.Sprintf(format, args...))}
+}
+
+// refused makes any error about foreign content a RefusedError.
+func refused(what string, err error) error {
+	if e := (*RefusedError)(nil); errors.As(err, &e) {
+		return err
+	}
+	return &RefusedError{What: Printable(what), Err: err}
+}
