@@ -4,9 +4,13 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"os"
+	"path/filepath"
 	"slices"
 	"strings"
+
+	"github.com/go-git/go-git/v5/plumbing"
 )
 
 // remotePrefix is where the branches of places are kept, by place and branch.
@@ -187,4 +191,45 @@ func (r *Repo) remember(p Place, agreed bool) error {
 	}
 	r.config, err = readConfig(r.path(configFile))
 	return err
+}
+
+// tips are the branches under a prefix, here or at places. A git program keeps
+// beside them which one a place is on; that is no branch.
+func (r *Repo) tips(prefix string) (map[string]plumbing.Hash, error) {
+	if !strings.HasPrefix(prefix, remotePrefix) {
+		return r.listRefs(prefix)
+	}
+	refs := map[string]plumbing.Hash{}
+	packed, err := r.packedRefs()
+	if err != nil {
+		return nil, err
+	}
+	for ref, id := range packed {
+		if name, ok := strings.CutPrefix(ref, prefix); ok {
+			refs[name] = id
+		}
+	}
+	top := r.path(prefix)
+	err = filepath.WalkDir(top, func(path string, d fs.DirEntry, err error) error {
+		if errors.Is(err, fs.ErrNotExist) {
+			return nil
+		}
+		if err != nil || d.IsDir() || strings.HasSuffix(path, ".lock") || d.Name() == headFile {
+			return err
+		}
+		name, err := filepath.Rel(top, path)
+		if err != nil {
+			return err
+		}
+		name = filepath.ToSlash(name)
+		id, found, err := r.readRef(prefix + name)
+		if found {
+			refs[name] = id
+		}
+		return err
+	})
+	maps.DeleteFunc(refs, func(name string, _ plumbing.Hash) bool {
+		return name == headFile || strings.HasSuffix(name, "/"+headFile)
+	})
+	return refs, err
 }

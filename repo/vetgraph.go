@@ -16,7 +16,8 @@ type vetting struct {
 	p     *pack                   // nil where nothing had to be delivered
 	known map[plumbing.Hash]bool  // versions that are here, with all before them
 	done  map[plumbing.Hash]bool  // versions gone through
-	trees map[vettedTree][]string // the paths of files in a folder; see tree
+	trees map[vettedTree][]string // the names in a folder that has been gone through
+	met   bool                    // a version that is here lay on the way, or was the very one
 }
 
 // vettedTree is a folder, and what it is in the version: the same content is
@@ -40,7 +41,7 @@ func (r *Repo) newVetting(p *pack) (*vetting, error) {
 func (r *Repo) reachable() (map[plumbing.Hash]bool, error) {
 	var todo []plumbing.Hash
 	for _, prefix := range []string{headsPrefix, remotePrefix} {
-		refs, err := r.listRefs(prefix)
+		refs, err := r.tips(prefix)
 		if err != nil {
 			return nil, err
 		}
@@ -99,6 +100,7 @@ func (v *vetting) version(tip plumbing.Hash) error {
 	for todo := []plumbing.Hash{tip}; len(todo) > 0; {
 		id := todo[len(todo)-1]
 		todo = todo[:len(todo)-1]
+		v.met = v.met || v.known[id]
 		if v.known[id] || v.done[id] {
 			continue
 		}
