@@ -34,7 +34,7 @@ type spooled struct {
 
 // spool writes a stream to the disk, refusing at its first bytes what is no
 // pack or claims too much, and at its end what is not as it was sent.
-func (r *Repo) spool(in io.Reader) (s *spooled, err error) {
+func (r *Repo) spool(in io.Reader) (*spooled, error) {
 	head := make([]byte, packHead)
 	if _, err := io.ReadFull(in, head); err != nil {
 		return nil, fmt.Errorf("the delivery breaks off at its beginning: %w", err)
@@ -42,31 +42,35 @@ func (r *Repo) spool(in io.Reader) (s *spooled, err error) {
 	if _, err := packCount(head); err != nil {
 		return nil, err
 	}
-	if s, err = r.newSpool(); err != nil {
+	s, err := r.newSpool()
+	if err != nil {
 		return nil, err
 	}
-	defer func() {
-		if err != nil {
-			s.discard()
-		}
-	}()
+	if err := s.fill(head, in); err != nil {
+		s.discard()
+		return nil, err
+	}
+	return s, nil
+}
+
+func (s *spooled) fill(head []byte, in io.Reader) error {
 	sum := sha1.New()
 	tail := &tailed{sum: sum, out: s.out}
-	if _, err = tail.Write(head); err != nil {
-		return nil, err
+	if _, err := tail.Write(head); err != nil {
+		return err
 	}
 	n, err := io.Copy(tail, io.LimitReader(in, maxPackBytes-packHead+1))
 	s.size = n + packHead
 	switch {
 	case err != nil:
-		return nil, err
+		return err
 	case s.size > maxPackBytes:
-		return nil, refuse("it is larger than %d MB", maxPackBytes>>20)
+		return refuse("it is larger than %d MB", maxPackBytes>>20)
 	case s.size < packHead+packTail || !bytes.Equal(sum.Sum(nil), tail.last):
-		return nil, refuse("it is not as it was sent, or it breaks off")
+		return refuse("it is not as it was sent, or it breaks off")
 	}
 	s.sum = tail.last
-	return s, nil
+	return nil
 }
 
 func (r *Repo) newSpool() (*spooled, error) {

@@ -51,6 +51,7 @@ func (a Address) where() string {
 
 var (
 	schemeForm = regexp.MustCompile(`^[A-Za-z][A-Za-z0-9+.-]*://`)
+	helperForm = regexp.MustCompile(`^[A-Za-z0-9][A-Za-z0-9+.-]*::`)
 	shellForm  = regexp.MustCompile(`^(?:([^@/\\:]+)@)?(\[[0-9A-Fa-f:.]+\]|[^@/\\:]+):(.*)$`)
 	hostForm   = regexp.MustCompile(`^[A-Za-z0-9_]([A-Za-z0-9._-]*[A-Za-z0-9_])?$`)
 	userForm   = regexp.MustCompile(`^[A-Za-z0-9_][A-Za-z0-9._-]*$`)
@@ -66,6 +67,8 @@ func ParseAddress(text string) (Address, error) {
 		return Address{}, fmt.Errorf("an address is needed: https://HOST/PATH, USER@HOST:PATH, or a folder")
 	case strings.ContainsFunc(text, func(c rune) bool { return unicode.IsControl(c) || c == unicode.ReplacementChar }):
 		return Address{}, fmt.Errorf("the address holds characters that do not show; type it again")
+	case helperForm.MatchString(text):
+		return Address{}, fmt.Errorf("addresses with :: make git run other programs and are not used here; use https://HOST/PATH, USER@HOST:PATH, or a folder")
 	case schemeForm.MatchString(text):
 		return parseURL(text)
 	}

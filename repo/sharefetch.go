@@ -60,7 +60,7 @@ func (s serverSource) deliver(l *listing, want, have []plumbing.Hash) (io.Reader
 	return fetchAnswer(answer)
 }
 
-func (r *Repo) source(w *watch, p Place, x Exchange) (source, error) {
+func (r *Repo) source(w *watch, p *Place, x Exchange) (source, error) {
 	if !p.Address.IsFile() {
 		c, err := r.dial(w, p.Address, serviceGive, x.Programs)
 		if err != nil {
@@ -75,6 +75,7 @@ func (r *Repo) source(w *watch, p Place, x Exchange) (source, error) {
 	if err != nil {
 		return nil, err
 	}
+	p.settleFile(file)
 	return openBundle(w, file)
 }
 
@@ -83,7 +84,7 @@ func (r *Repo) source(w *watch, p Place, x Exchange) (source, error) {
 func (r *Repo) fetchFrom(ctx context.Context, p Place, x Exchange, names bool) (a *arrival, err error) {
 	w := newWatch(ctx, "asking "+p.Address.where(), x.silence, x.say)
 	defer w.close()
-	src, err := r.source(w, p, x)
+	src, err := r.source(w, &p, x)
 	if err != nil {
 		return nil, err
 	}

@@ -31,6 +31,14 @@ type Place struct {
 // prefix of what is known of its branches.
 func (p Place) prefix() string { return remotePrefix + p.Name + "/" }
 
+// settleFile makes the address of a folder that of the file in it, which is what
+// the git program can fetch from.
+func (p *Place) settleFile(file string) {
+	if !p.Known {
+		p.Address.path, p.Address.text = file, file
+	}
+}
+
 // agreedKey holds the address that was agreed to.
 const agreedKey = "toile-agreed"
 
@@ -75,7 +83,7 @@ func (r *Repo) Place(text, as string) (Place, error) {
 		return Place{}, fmt.Errorf("%q is neither a place that is remembered (%s) nor a folder; name one of these, or give an address", Printable(text), orNone(placeNames(places)))
 	}
 	for _, p := range places {
-		if p.Address.text == a.text {
+		if p.Address.text == a.text || a.IsFile() && p.Address.IsFile() && filepath.Dir(p.Address.path) == a.path {
 			return p, nil
 		}
 	}

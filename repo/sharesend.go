@@ -395,6 +395,7 @@ func (r *Repo) sendFile(ctx context.Context, p Place, x Exchange, branches, name
 	if err != nil {
 		return Sent{}, err
 	}
+	p.settleFile(file)
 	lock := file + ".lock"
 	f, err := r.lockRef(lock)
 	if err != nil {
