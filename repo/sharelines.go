@@ -71,10 +71,13 @@ func (l *listing) headBranch() string {
 // readListing reads what a server says first. Over https a line that names the
 // service and the end of a group come before it.
 func readListing(in io.Reader) (*listing, error) {
-	in = io.LimitReader(in, maxListing)
+	limited := &io.LimitedReader{R: in, N: maxListing}
 	l := &listing{refs: map[string]plumbing.Hash{}}
 	for first := true; ; {
-		text, end, err := packet(in)
+		text, end, err := packet(limited)
+		if err != nil && limited.N <= 0 {
+			return nil, refuse("its list of branches and names is longer than %d kB", maxListing>>10)
+		}
 		if err != nil {
 			return nil, fmt.Errorf("what is there could not be listed: %w", unexpected(err))
 		}
