@@ -97,16 +97,16 @@ func (p *pack) inflate(in *counted, size int) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	content := make([]byte, 0, min(size, 4096)) // grows with what is really there
-	b := bytes.NewBuffer(content)
-	if _, err := io.CopyN(b, p.inflater, int64(size)); err != nil {
+	// Only what is really there takes room, however large it says it is.
+	p.scratch.Reset()
+	if _, err := io.CopyN(&p.scratch, p.inflater, int64(size)); err != nil {
 		return nil, fmt.Errorf("it breaks off: %w", err)
 	}
 	var one [1]byte
 	if n, err := io.ReadFull(p.inflater, one[:]); n > 0 || !errors.Is(err, io.EOF) {
 		return nil, errors.New("it is longer than it says")
 	}
-	return b.Bytes(), nil
+	return bytes.Clone(p.scratch.Bytes()), nil
 }
 
 // checksums works out what an index lists of each entry as it is stored.

@@ -13,16 +13,20 @@ const (
 	maxPackObjects = 100_000
 	// maxPackBytes bounds what is spooled to the disk before it is vetted.
 	maxPackBytes = 256 << 20
-	// Unpacking may produce at most unpackBase + unpackRatio × the packed size.
-	// Texts of a pattern, packed as differences, come to about 50 times; what
-	// comes to more is made to fill a memory.
-	unpackBase  = 48 << 20
-	unpackRatio = 300
+	// Unpacking may produce at most unpackBase + unpackRatio × the packed size,
+	// and never more than maxUnpacked, in bytes. A large piece of which each
+	// version changes a line comes to 200 times what it takes packed.
+	unpackBase  = 32 << 20
+	unpackRatio = 200
+	maxUnpacked = 512 << 20
+	// What is larger than largePart counts largeWeight times: pieces are not,
+	// and what is made to fill a memory mostly is.
+	largePart, largeWeight = 64 << 10, 8
 	// maxChain bounds differences of differences; git stores at most 250 unless
 	// told otherwise.
 	maxChain = 1000
 	// packCache holds unpacked objects that others may be differences of.
-	packCache = 12 << 20
+	packCache = 8 << 20
 
 	// maxShareRefs and maxListing bound the list of branches and names.
 	maxShareRefs = 10_000

@@ -46,6 +46,7 @@ type pack struct {
 	cache               objectCache
 	inflater            io.ReadCloser
 	reader              *bufio.Reader
+	scratch             bytes.Buffer
 }
 
 // packEntry is one object of a pack. kind is 0 until it has been worked out.
@@ -83,7 +84,7 @@ func readPack(in io.ReaderAt, size int64, outside func(plumbing.Hash) (plumbing.
 		at: map[int64]int{}, of: map[plumbing.Hash]int{}, lentAt: map[plumbing.Hash]int{},
 		waitAt: map[int64][]int{}, waitID: map[plumbing.Hash][]int{},
 		reader:    bufio.NewReaderSize(nil, 4096),
-		mayUnpack: unpackBase + unpackRatio*size,
+		mayUnpack: min(unpackBase+unpackRatio*size, maxUnpacked),
 		cache:     objectCache{most: packCache, of: map[int64][]byte{}},
 	}
 	head := make([]byte, packHead)
@@ -351,8 +352,11 @@ func tooMuch(n int64) error {
 // spend counts what is unpacked.
 func (p *pack) spend(n int64) error {
 	const each = 32 // a part costs something however small it is
+	if n > largePart {
+		n *= largeWeight
+	}
 	if p.unpacked += n + each; p.unpacked > p.mayUnpack {
-		return refuse("%d bytes of it unpack to more than %d", p.size, p.mayUnpack)
+		return refuse("its %d bytes unpack to more than any pattern does", p.size)
 	}
 	return nil
 }
