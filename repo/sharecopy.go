@@ -53,6 +53,9 @@ func copyTo(ctx context.Context, ops fileOps, dir string, from Address, as strin
 
 // checkCopy refuses a folder that holds anything.
 func checkCopy(dir string) error {
+	if isPattern(dir) {
+		return fmt.Errorf("%s holds a pattern already and is not empty; a copy needs a folder of its own, give another", dir)
+	}
 	if root, err := Find(nearest(dir)); err == nil {
 		return fmt.Errorf("%s lies inside the pattern %s; make the copy outside of it", dir, root)
 	}
