@@ -249,6 +249,9 @@ func hostileSamples() map[string]func(*sample) {
 			folder := s.add(plumbing.TreeObject, rawTree(treeEntry{modeFile, "back.yaml", s.add(plumbing.BlobObject, strings.Repeat("name: back\n", 200_000))}))
 			s.version(s.add(plumbing.TreeObject, rawTree(s.honest()[0], treeEntry{modeFolder, PiecesFolder, folder})))
 		},
+		"a piece of a million values": func(s *sample) {
+			s.with(treeEntry{modeFile, RecipesFile, s.add(plumbing.BlobObject, "a: ["+strings.Repeat("a,", 500_000)+"]\n")})
+		},
 		"a piece that is no text": func(s *sample) {
 			s.with(treeEntry{modeFile, RecipesFile, s.add(plumbing.BlobObject, "a\x00b")})
 		},

@@ -113,8 +113,10 @@ func (t *tailed) Write(b []byte) (int, error) {
 	return t.out.Write(b)
 }
 
-// keepPack makes a delivery part of the pattern's store: the pack, durable, then
-// its index, durable. Objects that it only referred to are added to it, as git
+// keepPack makes a delivery part of the pattern's store: its index, durable, then
+// the pack, durable. git looks for a pack's pack when it finds an index, go-git
+// for an index when it finds a pack and fails without, so this order disturbs
+// neither if the machine dies in between. Objects that it only referred to are added to it, as git
 // does, so that every pack here is whole.
 func (r *Repo) keepPack(s *spooled, p *pack) error {
 	if len(p.entries) == 0 {
@@ -139,17 +141,17 @@ func (r *Repo) keepPack(s *spooled, p *pack) error {
 	}
 	s.out = nil
 	name := fmt.Sprintf("%s/pack-%x", packFolder, s.sum)
-	if exists(r.path(name + ".idx")) {
+	if exists(r.path(name+".pack")) && exists(r.path(name+".idx")) {
 		return nil // the very same delivery is here
+	}
+	if err := replace(r.ops, r.path(name+".idx"), "tmp_idx_", packIndex(p.entries, s.sum), 0o444); err != nil {
+		return err
 	}
 	if err := r.ops.Rename(s.path, r.path(name+".pack")); err != nil {
 		return err
 	}
 	s.path = ""
 	if err := r.ops.SyncFolder(r.path(packFolder)); err != nil {
-		return err
-	}
-	if err := replace(r.ops, r.path(name+".idx"), "tmp_idx_", packIndex(p.entries, s.sum), 0o444); err != nil {
 		return err
 	}
 	r.reopen()

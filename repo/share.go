@@ -194,6 +194,12 @@ func (r *Repo) follow(name string, there plumbing.Hash) (ReceivedBranch, error) 
 	case b.There > 0:
 		b.State = BranchAdvanced
 		err = r.setRef(headsPrefix+name, there)
+	case name == current: // what an earlier command could not do, as a commit does it
+		now, err := r.contentsOfCommit(here)
+		if err != nil {
+			return b, err
+		}
+		r.refreshIndex(here, now)
 	}
 	return b, err
 }

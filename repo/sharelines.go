@@ -243,10 +243,11 @@ func sendRequest(l *listing, moves []refMove) (string, error) {
 		return "", errors.New("the server is too old: it cannot say whether it took what was sent (report-status)")
 	}
 	abilities := "\x00 report-status " + agent
-	for _, a := range []string{"side-band-64k", "atomic"} {
-		if l.able(a) {
-			abilities += " " + a
-		}
+	if l.able("side-band-64k") {
+		abilities += " side-band-64k"
+	}
+	if l.able("atomic") && len(moves) > 1 { // alone it would only hide the reason
+		abilities += " atomic"
 	}
 	if l.value("object-format") != "" {
 		abilities += " object-format=sha1"

@@ -323,12 +323,15 @@ func (s *sending) judge(not []notTaken) error {
 		}
 	}
 	for _, n := range not {
-		if strings.Contains(n.reason, "checked out") {
+		switch {
+		case strings.Contains(n.reason, "checked out"):
 			return fmt.Errorf("%s is a folder that somebody works in, and does not let others change it; send to a place that only keeps versions", s.place.Address.where())
-		}
-		if !strings.Contains(n.reason, "atomic") || len(not) == 1 {
+		case !strings.Contains(n.reason, "atomic"):
 			return fmt.Errorf("%s was not taken: %w", refName(n.ref), serverSays(n.reason))
 		}
+	}
+	if len(not) > 0 { // all or nothing, and no reason: most likely somebody was first
+		s.late = s.sent.Branches[0].Name
 	}
 	return nil
 }

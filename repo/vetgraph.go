@@ -204,7 +204,7 @@ func (v *vetting) entry(e treeEntry, folder string) error {
 // file looks at one file: that it is there, how large it is, and, if it is the
 // pattern's, that it is text.
 func (v *vetting) file(path string, id plumbing.Hash) error {
-	size, text, err := v.blob(id)
+	size, e, err := v.blob(id)
 	if err != nil {
 		return fmt.Errorf("%s: %w", path, err)
 	}
@@ -214,24 +214,29 @@ func (v *vetting) file(path string, id plumbing.Hash) error {
 	if size > MaxFileSize {
 		return tooLarge(path, size)
 	}
-	if !text {
+	if !e.text {
 		return fmt.Errorf("%s is not text", path)
+	}
+	if e.dense {
+		return fmt.Errorf("%s holds more than %d values, too many for a file of a pattern", path, maxSeparators)
 	}
 	return nil
 }
 
-func (v *vetting) blob(id plumbing.Hash) (size int64, text bool, err error) {
+// blob is the size of a file, and what was found when it was unpacked. What is
+// here already has been looked at, or is our own.
+func (v *vetting) blob(id plumbing.Hash) (size int64, e packEntry, err error) {
 	if v.p != nil {
 		if i, inside := v.p.of[id]; inside {
-			e := v.p.entries[i]
+			e = v.p.entries[i]
 			if e.kind != plumbing.BlobObject {
-				return 0, false, fmt.Errorf("it is a %v and not a file", e.kind)
+				return 0, e, fmt.Errorf("it is a %v and not a file", e.kind)
 			}
-			return int64(e.size), e.text, nil
+			return int64(e.size), e, nil
 		}
 	}
 	size, err = v.r.blobSize(id)
-	return size, true, err // what is here has been looked at, or is our own
+	return size, packEntry{text: true}, err
 }
 
 // blobSize is the size of a stored file, in bytes.

@@ -28,6 +28,11 @@ const (
 	// packCache holds unpacked objects that others may be differences of.
 	packCache = 8 << 20
 
+	// maxSeparators bounds how many values a file of the pattern may hold,
+	// because a reader of YAML takes some 400 bytes for each: 60,000 take 25 MB.
+	// A piece of 500 curves has under 10,000.
+	maxSeparators = 60_000
+
 	// maxShareRefs and maxListing bound the list of branches and names.
 	maxShareRefs = 10_000
 	maxListing   = 1 << 20
@@ -60,4 +65,16 @@ func refused(what string, err error) error {
 		return err
 	}
 	return &RefusedError{What: Printable(what), Err: err}
+}
+
+// separators counts the signs that can stand between two values of a file.
+func separators(text []byte) int {
+	n := 0
+	for _, c := range text {
+		switch c {
+		case ',', ':', '\n', '\r', '[', '{', '-', '?', '\t', '!', '&', '*':
+			n++
+		}
+	}
+	return n
 }

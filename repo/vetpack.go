@@ -59,6 +59,7 @@ type packEntry struct {
 	crc         uint32
 	kind        plumbing.ObjectType
 	text        bool // valid UTF-8 without NUL
+	dense       bool // more values than a file of a pattern has
 	waits       bool // its base was not known when it was read
 }
 
@@ -153,6 +154,7 @@ func (p *pack) settle(i int, content []byte) error {
 	e.size = int32(len(content))
 	e.id = plumbing.ComputeHash(e.kind, content)
 	e.text = utf8.Valid(content) && bytes.IndexByte(content, 0) < 0
+	e.dense = separators(content) > maxSeparators
 	if _, twice := p.of[e.id]; twice {
 		return errors.New("it is there twice")
 	}
