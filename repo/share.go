@@ -243,10 +243,6 @@ func (r *Repo) advance(b *ReceivedBranch, from, to plumbing.Hash) error {
 		b.State = BranchUnsaved
 		return nil
 	}
-	now, err := r.contentsOfCommit(to)
-	if err != nil {
-		return err
-	}
 	files, err := r.Read(Version{ID: to.String()})
 	if err != nil {
 		return err
@@ -256,7 +252,19 @@ func (r *Repo) advance(b *ReceivedBranch, from, to plumbing.Hash) error {
 		return err
 	}
 	defer work.discard()
-	ref := headsPrefix + b.Name
+	if err := r.advanceTo(headsPrefix+b.Name, before, from, to, work); err != nil {
+		return err
+	}
+	b.State = BranchAdvanced
+	return nil
+}
+
+// advanceTo carries out what advance has planned.
+func (r *Repo) advanceTo(ref string, before *contents, from, to plumbing.Hash, work *workingPlan) error {
+	now, err := r.contentsOfCommit(to)
+	if err != nil {
+		return err
+	}
 	err = r.announce(from, to, announced{path: ref + ".lock", content: []byte(to.String() + "\n")}, announced{path: indexFile + ".lock"})
 	if err != nil {
 		return err
@@ -273,7 +281,6 @@ func (r *Repo) advance(b *ReceivedBranch, from, to plumbing.Hash) error {
 	}
 	work.noteSeen()
 	r.held.position.tip = to
-	b.State = BranchAdvanced
 	r.writeIndex("the versions are here", before, now, work.stats)
 	r.saveNumbers()
 	return nil

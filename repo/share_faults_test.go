@@ -37,7 +37,7 @@ func TestFaultsWhileReceiving(t *testing.T) {
 		_, err = r.Receive(context.Background(), p, Exchange{Names: true})
 		return err
 	}
-	faultCases(t, prepare, change, func(t *testing.T, r *Repo, dead bool, err error) {
+	faultCases(t, prepare, change, func(t *testing.T, r *Repo, _ bool, _ error) {
 		last, lastErr := r.Last()
 		require.NoError(t, lastErr)
 		require.Contains(t, []string{"change 2", "change 3"}, last.Text)
