@@ -1,13 +1,16 @@
 package repo
 
 import (
+	"bytes"
 	"context"
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 
+	"github.com/go-git/go-git/v5/plumbing"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -386,4 +389,42 @@ func TestPlacesInGitsConfiguration(t *testing.T) {
 	assert.True(t, placeOf(t, other, "").Agreed)
 	git(t, r.Root(), "remote", "set-url", "a-b-c", "/elsewhere")
 	assert.False(t, placeOf(t, reopened(t, r), "").Agreed, "another address is another place to agree to")
+}
+
+// Differences of differences, as git packs them, come out right whether or not
+// what they differ from is still in memory.
+func TestPacksOfGitWithLittleMemory(t *testing.T) {
+	needsGit(t)
+	r := started(t, smock(0))
+	lines := make([]string, 400)
+	for i := range lines {
+		lines[i] = fmt.Sprintf("  - [%d.%d, %d.%d]", i*37%1000, i%10, i*91%1000, i%7)
+	}
+	for n := range 40 {
+		lines[n*9] = fmt.Sprintf("  - [%d.5, 1000]", n*53)
+		commit(t, r, n+1, with(smock(n+1), "pieces/front.yaml", strings.Join(lines, "\n")))
+	}
+	git(t, r.Root(), "repack", "-q", "-a", "-d", "-f", "--depth=50", "--window=50")
+	found, err := filepath.Glob(r.path("objects/pack/*.pack"))
+	require.NoError(t, err)
+	require.Len(t, found, 1)
+	content, err := os.ReadFile(found[0])
+	require.NoError(t, err)
+	for _, most := range []int{0, 20_000, packCache} {
+		p := newPack(bytes.NewReader(content), int64(len(content)), nil)
+		p.cache.most = most
+		require.NoError(t, p.read())
+		longest := 0
+		for i, e := range p.entries {
+			got, err := p.content(i)
+			require.NoError(t, err)
+			require.Equal(t, e.id, plumbing.ComputeHash(e.kind, got))
+			chain := 0
+			for at := e; at.base != 0; at = p.entries[p.at[at.base]] {
+				chain++
+			}
+			longest = max(longest, chain)
+		}
+		require.Greater(t, longest, 3)
+	}
 }

@@ -80,7 +80,12 @@ func packCount(head []byte) (int, error) {
 
 // readPack works out every object of a pack of size bytes.
 func readPack(in io.ReaderAt, size int64, outside func(plumbing.Hash) (plumbing.ObjectType, []byte, error)) (*pack, error) {
-	p := &pack{
+	p := newPack(in, size, outside)
+	return p, p.read()
+}
+
+func newPack(in io.ReaderAt, size int64, outside func(plumbing.Hash) (plumbing.ObjectType, []byte, error)) *pack {
+	return &pack{
 		in: in, size: size, outside: outside,
 		at: map[int64]int{}, of: map[plumbing.Hash]int{}, lentAt: map[plumbing.Hash]int{},
 		waitAt: map[int64][]int{}, waitID: map[plumbing.Hash][]int{},
@@ -88,21 +93,24 @@ func readPack(in io.ReaderAt, size int64, outside func(plumbing.Hash) (plumbing.
 		mayUnpack: min(unpackBase+unpackRatio*size, maxUnpacked),
 		cache:     objectCache{most: packCache, of: map[int64][]byte{}},
 	}
+}
+
+func (p *pack) read() error {
 	head := make([]byte, packHead)
-	if size < packHead+packTail {
-		return nil, refuse("it breaks off before its first part")
+	if p.size < packHead+packTail {
+		return refuse("it breaks off before its first part")
 	}
-	if _, err := in.ReadAt(head, 0); err != nil {
-		return nil, err
+	if _, err := p.in.ReadAt(head, 0); err != nil {
+		return err
 	}
 	n, err := packCount(head)
 	if err != nil {
-		return nil, err
+		return err
 	}
 	if err := p.readEntries(n); err != nil {
-		return nil, err
+		return err
 	}
-	return p, p.settleWaiting()
+	return p.settleWaiting()
 }
 
 func (p *pack) readEntries(n int) error {
@@ -285,6 +293,7 @@ func (p *pack) object(id plumbing.Hash) (plumbing.ObjectType, []byte, error) {
 
 // content unpacks a settled entry, through the chain of what it differs from.
 func (p *pack) content(i int) ([]byte, error) {
+	wanted := p.entries[i].offset
 	var deltas [][]byte
 	var content []byte
 	for {
@@ -318,7 +327,7 @@ func (p *pack) content(i int) ([]byte, error) {
 			return nil, err
 		}
 	}
-	p.cache.put(p.entries[i].offset, content)
+	p.cache.put(wanted, content)
 	return content, nil
 }
 
