@@ -102,7 +102,7 @@ func finish(f outFile, content []byte) error {
 func stage(ops fileOps, folder, prefix string, content []byte, perm fs.FileMode) (path string, info fs.FileInfo, err error) {
 	var f outFile
 	for range 16 { // a clash of 64 random bits means the name was left behind
-		path = filepath.Join(folder, fmt.Sprintf("%s%016x", prefix, rand.Uint64()))
+		path = filepath.Join(folder, prefix+randomName())
 		if f, err = ops.Create(path, perm); !errors.Is(err, fs.ErrExist) {
 			break
 		}
@@ -116,6 +116,8 @@ func stage(ops fileOps, folder, prefix string, content []byte, perm fs.FileMode)
 	}
 	return path, info, nil
 }
+
+func randomName() string { return fmt.Sprintf("%016x", rand.Uint64()) }
 
 func writeAndStat(f outFile, content []byte) (fs.FileInfo, error) {
 	n, err := f.Write(content)

@@ -149,12 +149,12 @@ func lockable(path string) bool {
 	if !ok {
 		return false
 	}
-	for _, prefix := range []string{headsPrefix, tagsPrefix} {
+	for _, prefix := range []string{headsPrefix, tagsPrefix, remotePrefix} {
 		if rest, ok := strings.CutPrefix(name, prefix); ok {
 			return safeRef(rest)
 		}
 	}
-	return name == headFile || name == indexFile || name == packedFile
+	return name == headFile || name == indexFile || name == packedFile || name == configFile
 }
 
 func (r *Repo) removeOwnLock(l journaled, written time.Time) error {

@@ -17,7 +17,7 @@ import (
 const (
 	headsPrefix = "refs/heads/"
 	tagsPrefix  = "refs/tags/"
-	therePrefix = "refs/remotes/" // what others are known to have
+	remotePrefix = "refs/remotes/" // what others are known to have, by place and branch
 	packedFile  = "packed-refs"
 	headFile    = "HEAD"
 	symbolic    = "ref: "
@@ -103,7 +103,7 @@ func (r *Repo) listRefs(prefix string) (map[string]plumbing.Hash, error) {
 		if errors.Is(err, fs.ErrNotExist) {
 			return nil // packed and removed while we walked
 		}
-		if err != nil || d.IsDir() || strings.HasSuffix(path, ".lock") || d.Name() == headFile && prefix == therePrefix {
+		if err != nil || d.IsDir() || strings.HasSuffix(path, ".lock") || d.Name() == headFile && prefix == remotePrefix {
 			return err
 		}
 		name, err := filepath.Rel(top, path)

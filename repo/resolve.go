@@ -22,6 +22,7 @@ const minStart = 4
 //	fitting-N       the newest version sewn for that fitting
 //	NAME            a version's name
 //	BRANCH          the last version of another branch, or of this one
+//	PLACE/BRANCH    the last version of a branch as it was received from a place
 //	at least four hexadecimal digits that one version's id alone begins with
 //
 // They are tried in this order. The error is a *NoVersionError, which says what
@@ -51,6 +52,15 @@ func (r *Repo) Resolve(text string) (Version, error) {
 	}
 	if tip, ok := heads[text]; ok {
 		return r.version(tip)
+	}
+	if strings.Contains(text, "/") {
+		there, err := r.tips(remotePrefix)
+		if err != nil {
+			return Version{}, err
+		}
+		if tip, ok := there[text]; ok {
+			return r.version(tip)
+		}
 	}
 	if v, ok, err := r.resolveStart(text, line); ok || err != nil {
 		return v, err
@@ -208,7 +218,8 @@ func (r *Repo) resolveStart(text string, l line) (v Version, ok bool, err error)
 	return v, false, r.ambiguous(text, found, l)
 }
 
-// allVersions are those that any branch or name leads to, newest first.
+// allVersions are those that any branch or name leads to, here or at a place,
+// newest first.
 func (r *Repo) allVersions() ([]Version, error) {
 	heads, err := r.listRefs(headsPrefix)
 	if err != nil {
@@ -218,7 +229,11 @@ func (r *Repo) allVersions() ([]Version, error) {
 	if err != nil {
 		return nil, err
 	}
-	ids := slices.Concat(slices.Collect(maps.Values(heads)), slices.Collect(maps.Values(names)))
+	there, err := r.tips(remotePrefix)
+	if err != nil {
+		return nil, err
+	}
+	ids := slices.Concat(slices.Collect(maps.Values(heads)), slices.Collect(maps.Values(names)), slices.Collect(maps.Values(there)))
 	return r.historyFrom(ids...)
 }
 

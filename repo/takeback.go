@@ -269,7 +269,7 @@ func (r *Repo) onlyIn(in, notIn plumbing.Hash) ([]Version, error) {
 // Sent reports whether others are known to have a version: it was sent to them,
 // or received from them. What they are known to have lies in refs/remotes.
 func (r *Repo) Sent(v Version) (bool, error) {
-	there, err := r.listRefs(therePrefix)
+	there, err := r.listRefs(remotePrefix)
 	if err != nil {
 		return false, err
 	}

@@ -207,7 +207,7 @@ func (r *Repo) place() (p place, err error) {
 	if p.Branch, _, err = r.head(); err != nil {
 		return p, err
 	}
-	for prefix, into := range map[string]*map[string]string{headsPrefix: &p.Heads, tagsPrefix: &p.Names, therePrefix: &p.There} {
+	for prefix, into := range map[string]*map[string]string{headsPrefix: &p.Heads, tagsPrefix: &p.Names, remotePrefix: &p.There} {
 		refs, err := r.listRefs(prefix)
 		if err != nil {
 			return p, err

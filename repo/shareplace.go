@@ -1,0 +1,240 @@
+package repo
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"maps"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/go-git/go-git/v5/plumbing"
+)
+
+const configFile = "config"
+
+// Place is somewhere that the pattern is exchanged with. It is remembered in
+// git's own configuration, so that the git program knows it too.
+type Place struct {
+	Name    string
+	Address Address
+	Known   bool // it is in the configuration
+	// Agreed says that somebody has seen what goes to this very address.
+	Agreed bool
+}
+
+// prefix of what is known of its branches.
+func (p Place) prefix() string { return remotePrefix + p.Name + "/" }
+
+// settleFile makes the address of a folder that of the file in it, which is what
+// the git program can fetch from.
+func (p *Place) settleFile(file string) {
+	if !p.Known {
+		p.Address.path, p.Address.text = file, file
+	}
+}
+
+// agreedKey holds the address that was agreed to.
+const agreedKey = "toile-agreed"
+
+// Places lists the places that are remembered, by name. Those that git knows
+// under an address which toile does not use are left out.
+func (r *Repo) Places() []Place {
+	var places []Place
+	for _, s := range r.config.Raw.Section("remote").Subsections {
+		a, err := ParseAddress(s.Option("url"))
+		if err != nil || !safePlace(s.Name) {
+			continue
+		}
+		places = append(places, Place{Name: s.Name, Address: a, Known: true, Agreed: s.Option(agreedKey) == a.text})
+	}
+	slices.SortFunc(places, func(a, b Place) int { return strings.Compare(a.Name, b.Name) })
+	return places
+}
+
+// safePlace tells names that may stand in a path of references.
+func safePlace(name string) bool {
+	return len(name) <= maxName && safeRef(name) && !strings.ContainsAny(name, "/ ~^:?*[\"\n") && !strings.HasPrefix(name, "-") && !strings.HasPrefix(name, ".")
+}
+
+// Place finds the place that text means: the name of one that is remembered, an
+// address, or if text is empty the one that the branch came from, or the only
+// one. as names a new place; empty for a name made from its address.
+func (r *Repo) Place(text, as string) (Place, error) {
+	places := r.Places()
+	if text == "" {
+		return r.usualPlace(places)
+	}
+	for _, p := range places {
+		if p.Name == text {
+			return p, nil
+		}
+	}
+	a, err := ParseAddress(text)
+	if err != nil {
+		return Place{}, err
+	}
+	if a.IsFile() && !strings.ContainsAny(text, `/\`) && !exists(text) {
+		return Place{}, fmt.Errorf("%q is neither a place that is remembered (%s) nor a folder; name one of these, or give an address", Printable(text), orNone(placeNames(places)))
+	}
+	for _, p := range places {
+		if p.Address.text == a.text || a.IsFile() && p.Address.IsFile() && filepath.Dir(p.Address.path) == a.path {
+			return p, nil
+		}
+	}
+	return r.newPlace(a, as)
+}
+
+func placeNames(places []Place) []string {
+	var names []string
+	for _, p := range places {
+		names = append(names, Printable(p.Name))
+	}
+	return names
+}
+
+func (r *Repo) usualPlace(places []Place) (Place, error) {
+	if branch, _, err := r.head(); err == nil && branch != "" {
+		name := r.config.Raw.Section("branch").Subsection(branch).Option("remote")
+		for _, p := range places {
+			if p.Name == name {
+				return p, nil
+			}
+		}
+	}
+	switch len(places) {
+	case 0:
+		return Place{}, errors.New("no place is remembered yet; give its address: https://HOST/PATH, USER@HOST:PATH, or a folder")
+	case 1:
+		return places[0], nil
+	}
+	return Place{}, fmt.Errorf("there are %d places: %s; name one", len(places), strings.Join(placeNames(places), ", "))
+}
+
+func (r *Repo) newPlace(a Address, as string) (Place, error) {
+	taken := func(name string) bool {
+		heads, _ := r.listRefs(headsPrefix)
+		_, branch := heads[name]
+		return branch || r.config.Raw.Section("remote").HasSubsection(name)
+	}
+	if as != "" {
+		if err := ValidName(as); err != nil {
+			return Place{}, err
+		}
+		if taken(as) {
+			return Place{}, fmt.Errorf("the name %q is taken by another place or a branch; choose another", as)
+		}
+		return Place{Name: as, Address: a}, nil
+	}
+	name := a.shortName()
+	for n := 2; taken(name); n++ {
+		name = fmt.Sprintf("%s-%d", a.shortName(), n)
+	}
+	return Place{Name: name, Address: a}, nil
+}
+
+// placeConfig is what the configuration gets for a new place.
+func placeConfig(p Place) string {
+	return fmt.Sprintf("[remote %q]\n\turl = %s\n\tfetch = +%s*:%s*\n", p.Name, configValue(p.Address.text), headsPrefix, p.prefix())
+}
+
+func branchConfig(branch string, p Place) string {
+	return fmt.Sprintf("[branch %q]\n\tremote = %s\n\tmerge = %s%s\n", branch, p.Name, headsPrefix, branch)
+}
+
+func agreedConfig(p Place) string {
+	return fmt.Sprintf("[remote %q]\n\t%s = %s\n", p.Name, agreedKey, configValue(p.Address.text))
+}
+
+// configValue quotes a value as git reads it.
+func configValue(s string) string {
+	return `"` + strings.NewReplacer(`\`, `\\`, `"`, `\"`).Replace(s) + `"`
+}
+
+// remember writes what is new about a place at the end of git's configuration,
+// as git does: config.lock, sync, rename. Nothing that stands there changes.
+func (r *Repo) remember(p Place, agreed bool) error {
+	var add string
+	if !p.Known {
+		add += placeConfig(p)
+	}
+	if branch, _, err := r.head(); err == nil && branch != "" && !p.Known &&
+		r.config.Raw.Section("branch").Subsection(branch).Option("remote") == "" {
+		add += branchConfig(branch, p)
+	}
+	if agreed && !p.Agreed {
+		add += agreedConfig(p)
+	}
+	if add == "" {
+		return nil
+	}
+	old, err := os.ReadFile(r.path(configFile))
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	text := string(old)
+	if text != "" && !strings.HasSuffix(text, "\n") {
+		text += "\n"
+	}
+	content := []byte(text + add)
+	tip := r.held.position.tip
+	if err := r.announce(tip, tip, announced{path: configFile + ".lock", content: content}); err != nil {
+		return err
+	}
+	defer r.settled()
+	err = r.swap(r.path(configFile), content, func() (func(), error) {
+		now, err := os.ReadFile(r.path(configFile))
+		if err == nil && string(now) != string(old) {
+			err = fmt.Errorf("git's configuration: %w; run the command again", ErrMoved)
+		}
+		return nil, err
+	})
+	if err != nil {
+		return err
+	}
+	r.config, err = readConfig(r.path(configFile))
+	return err
+}
+
+// tips are the branches under a prefix, here or at places. A git program keeps
+// beside them which one a place is on; that is no branch.
+func (r *Repo) tips(prefix string) (map[string]plumbing.Hash, error) {
+	if !strings.HasPrefix(prefix, remotePrefix) {
+		return r.listRefs(prefix)
+	}
+	refs := map[string]plumbing.Hash{}
+	packed, err := r.packedRefs()
+	if err != nil {
+		return nil, err
+	}
+	for ref, id := range packed {
+		if name, ok := strings.CutPrefix(ref, prefix); ok {
+			refs[name] = id
+		}
+	}
+	top := r.path(prefix)
+	err = filepath.WalkDir(top, func(path string, d fs.DirEntry, err error) error {
+		if errors.Is(err, fs.ErrNotExist) {
+			return nil
+		}
+		if err != nil || d.IsDir() || strings.HasSuffix(path, ".lock") || d.Name() == headFile {
+			return err
+		}
+		name, err := filepath.Rel(top, path)
+		if err != nil {
+			return err
+		}
+		name = filepath.ToSlash(name)
+		id, found, err := r.readRef(prefix + name)
+		if found {
+			refs[name] = id
+		}
+		return err
+	})
+	maps.DeleteFunc(refs, func(name string, _ plumbing.Hash) bool {
+		return name == headFile || strings.HasSuffix(name, "/"+headFile)
+	})
+	return refs, err
+}
