@@ -44,22 +44,31 @@ func (e extended) part(from, to geom.Point) (geom.Path, bool) {
 		return nil, false
 	}
 	var out geom.Path
-	for _, c := range e.whole.BetweenLengths(e.lead+a, e.lead+b) {
-		if c.P0.Dist(c.P3) < straight && c.IsStraight(straight) {
-			continue
-		}
+	for _, c := range withoutSlivers(e.whole.BetweenLengths(e.lead+a, e.lead+b)) {
 		if n := len(out); n > 0 && runsOn(out[n-1], c) && e.atEnd(c.P0) {
 			out[n-1] = geom.Line(out[n-1].P0, c.P3)
 			continue
 		}
 		out = append(out, c)
 	}
-	if len(out) == 0 {
-		return nil, false
-	}
 	setStart(&out[0], from)
 	setEnd(&out[len(out)-1], to)
 	return out, true
+}
+
+// sliver in mm: a shorter curve at an end is what rounding left beside a node,
+// which is stored to 0.001.
+const sliver = 0.005
+
+// withoutSlivers drops slivers at the ends of a path of several curves.
+func withoutSlivers(p geom.Path) geom.Path {
+	for len(p) > 1 && p[0].Length() < sliver {
+		p = p[1:]
+	}
+	for len(p) > 1 && p[len(p)-1].Length() < sliver {
+		p = p[:len(p)-1]
+	}
+	return p
 }
 
 // leastEdge is the length in mm below which nothing is left of an edge.
@@ -137,7 +146,7 @@ func (e extended) eased(at int, from, to geom.Point, turn float64, neighbour ext
 			met = m
 		}
 		along = e.along(met) - sign*2*from.Dist(to)
-		if along <= leastEdge || along >= e.length-leastEdge {
+		if (at == 1 && along <= leastEdge) || (at == 0 && along >= e.length-leastEdge) {
 			return to, nil, false
 		}
 		from, dir = e.whole.PointAt(e.lead+along), e.tangent(along).Mul(sign)
