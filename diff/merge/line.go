@@ -141,11 +141,7 @@ func (e extended) eased(at int, from, to geom.Point, turn float64, neighbour ext
 	dir := e.tangent(along).Mul(sign)
 	arrive := dir.Turn(turn)
 	if to.Sub(from).Dot(dir) < 0 {
-		met := to
-		if m, found := meeting(e, neighbour, to); found {
-			met = m
-		}
-		along = e.along(met) - sign*2*from.Dist(to)
+		along = e.along(e.metBy(at, from, to, neighbour)) - sign*2*from.Dist(to)
 		if (at == 1 && along <= leastEdge) || (at == 0 && along >= e.length-leastEdge) {
 			return to, nil, false
 		}
@@ -156,4 +152,29 @@ func (e extended) eased(at int, from, to geom.Point, turn float64, neighbour ext
 		tail = tail.Reverse()
 	}
 	return from, tail, true
+}
+
+// metBy is where the line up to the point from, at its end at, is met by the
+// swung neighbour up to its new end, else the place of the line next to that.
+func (e extended) metBy(at int, from, to geom.Point, neighbour extended) geom.Point {
+	upTo := func(l extended, end int, q geom.Point) geom.Path {
+		along := l.along(q)
+		if end == 1 {
+			return l.whole.BetweenLengths(l.lead+math.Min(0, along), l.lead+along)
+		}
+		return l.whole.BetweenLengths(l.lead+along, l.lead+math.Max(l.length, along))
+	}
+	own := upTo(e, at, from)
+	swung := upTo(neighbour, 1-at, to)
+	best, least := geom.Point{}, math.Inf(1)
+	for _, m := range geom.MeetPaths(own, swung) {
+		if d := m.At.Dist(to); d < least {
+			best, least = m.At, d
+		}
+	}
+	if math.IsInf(least, 1) {
+		place, _ := own.Nearest(to)
+		best = own.At(place)
+	}
+	return best
 }

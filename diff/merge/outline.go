@@ -1,6 +1,7 @@
 package merge
 
 import (
+	"fmt"
 	"math"
 	"slices"
 
@@ -154,9 +155,18 @@ func (o *outlines) choose(i int, keep map[int]Side) string {
 		if p, m, ok := composed(before, t, h); ok {
 			return set(p, mixed, m, before)
 		}
-		return "it was changed again later, in a way that cannot be told apart from what is to be taken back"
+		return "it was changed again later, in a way that cannot be told apart from what is to be taken back" + o.said(i)
 	}
-	return "both changed its line, and not in the same way"
+	return "both changed its line, and not in the same way" + o.said(i)
+}
+
+// said adds what each side did to edge i, where that has a name.
+func (o *outlines) said(i int) string {
+	h, t := o.sides[Here].says[i], o.sides[There].says[i]
+	if h == "" || t == "" {
+		return ""
+	}
+	return fmt.Sprintf("; here: %s; there: %s", h, t)
 }
 
 // corner neighbours: before is the edge that ends at corner k.

@@ -26,6 +26,7 @@ type sideOutline struct {
 	motions []motion
 	tails   [][2]float64 // mm that were led on at either end of each edge, to meet a swung neighbour
 	lost    [][2]float64 // mm at either end of the shared edge that had been led on to a neighbour which is swung no more
+	says    []string     // what is told of each edge's own change
 	same    bool         // nothing was changed
 	whole   string       // in what way the outline changed as a whole; else empty
 }
@@ -44,6 +45,7 @@ func (s *sideOutline) begin() {
 	n := len(s.piece.Edges)
 	s.paths, s.motions = make([]geom.Path, n), make([]motion, n)
 	s.tails, s.lost = make([][2]float64, n), make([][2]float64, n)
+	s.says = make([]string, n)
 	for i := range n {
 		s.paths[i] = s.piece.EdgePath(i)
 	}
@@ -67,10 +69,17 @@ func readSide(shared, now *pattern.Piece, p *pattern.Pattern) (*sideOutline, err
 	}
 	guess, laid, opened := guesses(shared, &d)
 	s.find(shared, guess)
+	s.told(shared, d.Changes)
+	changed := 0
+	for _, m := range s.motions {
+		if m.how != kept {
+			changed++
+		}
+	}
 	switch {
-	case opened:
+	case opened && changed > 1:
 		s.whole = "a part of it moved, as where a piece is spread"
-	case laid && !slices.ContainsFunc(s.motions, func(m motion) bool { return m.how == kept }):
+	case laid && changed == len(s.motions):
 		s.whole = "it lies elsewhere on its sheet, or turned over"
 	}
 	return s, nil
@@ -110,6 +119,18 @@ func sameOutline(a, b *pattern.Piece) bool {
 		}
 	}
 	return true
+}
+
+// told notes what diff says of each edge that changed itself.
+func (s *sideOutline) told(shared *pattern.Piece, changes []change.Change) {
+	for _, ch := range changes {
+		switch ch.Kind {
+		case change.EdgeMoved, change.EdgeSwung, change.EdgeRedrawn:
+			if i, err := shared.EdgeIndex(ch.Edges[0]); err == nil && s.says[i] == "" {
+				s.says[i] = ch.Says
+			}
+		}
+	}
 }
 
 // guesses are the motions that diff tells, by edge of the shared piece. laid
@@ -185,29 +206,37 @@ func (s *sideOutline) find(shared *pattern.Piece, guess []motion) {
 
 // lies reports whether the side's edge i lies on a line or its carrier, and
 // notes what was led on at ends whose neighbour is swung: of the edge, or
-// of the line where a swing was taken back.
+// of the line where a swing was taken back, whichever is less.
 func (s *sideOutline) lies(i int, line geom.Path, ends [2]bool, within float64, extent bool) bool {
+	least, found := math.Inf(1), false
 	for choice := range 4 {
 		now, then := s.paths[i], line
 		var tails, lost [2]float64
-		ok := true
+		possible := true
 		for end := range 2 {
 			ofLine := choice&(1<<end) != 0
 			switch {
 			case !ends[end]:
-				ok = ok && !ofLine
+				possible = possible && !ofLine
 			case ofLine:
 				then, lost[end] = stripped(then, s.paths[i], end)
 			default:
 				now, tails[end] = stripped(now, line, end)
 			}
 		}
-		if ok && len(now) > 0 && len(then) > 0 && beside(now, then, within, extent) {
+		for end := range 2 {
+			if possible && choice&(1<<end) != 0 && len(then) > 0 {
+				_, more := stripped(now, then, end)
+				possible = more == 0
+			}
+		}
+		sum := tails[0] + tails[1] + lost[0] + lost[1]
+		if possible && sum < least && len(now) > 0 && len(then) > 0 && beside(now, then, within, extent) {
+			least, found = sum, true
 			s.tails[i], s.lost[i] = tails, ledBefore(now, then, ends, tails, lost)
-			return true
 		}
 	}
-	return false
+	return found
 }
 
 // ledBefore adds what was led on at the ends of the line before: where the
