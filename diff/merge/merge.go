@@ -108,6 +108,7 @@ type merging struct {
 	open, answered []change.Conflict
 	says           []string
 	dropped        []string // ids of pieces of which what was split off is not to come
+	wholes         []Side   // of pieces that an answer kept whole: whose they are
 }
 
 // stored is the pattern as files hold it.

@@ -83,7 +83,10 @@ func (m *merging) piece(was, here, there *pattern.Piece) (*pattern.Piece, error)
 			gone = There
 		}
 		c.Says = fmt.Sprintf("%s was removed %s and changed %s", was.Name, gone, 1-gone)
-		side, _ := m.decide(c)
+		side, answered := m.decide(c)
+		if answered {
+			m.wholes = append(m.wholes, side)
+		}
 		return [2]*pattern.Piece{here, there}[side], nil
 	}
 	w := &pieceWork{merging: m, was: was, sides: [2]*pattern.Piece{here, there}}
@@ -142,6 +145,7 @@ func reason(err error) string {
 // taken is a side's piece as it is; what the other side split off it does not
 // come.
 func (w *pieceWork) taken(side Side) *pattern.Piece {
+	w.wholes = append(w.wholes, side)
 	if !slices.ContainsFunc(w.merging.sides[side].Pieces, func(q *pattern.Piece) bool { return q.Was == w.was.ID }) {
 		w.dropped = append(w.dropped, w.was.ID)
 	}

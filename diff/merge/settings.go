@@ -74,9 +74,28 @@ func (m *merging) seams(out *pattern.Pattern) {
 	}
 	for _, name := range order(names(m.shared), names(m.sides[Here]), names(m.sides[There])) {
 		if s := m.seam(name, find(m.shared, name), find(m.sides[Here], name), find(m.sides[There], name)); s != nil {
-			out.Seams = append(out.Seams, *s)
+			if s = m.possible(out, s, find); s != nil {
+				out.Seams = append(out.Seams, *s)
+			}
 		}
 	}
+}
+
+// possible is a seam that goes with the pieces: where an answer kept the whole
+// piece of one side, that side's seam takes the place of one that does not. A
+// seam of which nothing is left is told and left out.
+func (m *merging) possible(out *pattern.Pattern, s *pattern.Seam, find func(*pattern.Pattern, string) *pattern.Seam) *pattern.Seam {
+	err := out.ValidateSeam(s)
+	if err == nil || len(m.wholes) == 0 {
+		return s
+	}
+	for _, side := range m.wholes {
+		if other := find(m.sides[side], s.Name); other != nil && out.ValidateSeam(other) == nil {
+			return other
+		}
+	}
+	m.says = append(m.says, fmt.Sprintf("left out, for it does not go with what was kept: %v", err))
+	return nil
 }
 
 // order lists names as one side alone has them, or as shared with the new ones
@@ -140,9 +159,30 @@ func (m *merging) seam(name string, was, here, there *pattern.Seam) *pattern.Sea
 	return &s
 }
 
+// layersThatGo leaves out of layers, where an answer kept the whole piece of one
+// side, the pieces that are not there.
+func (m *merging) layersThatGo(out *pattern.Pattern) {
+	if len(m.wholes) == 0 {
+		return
+	}
+	missing := func(name string) bool { return !slices.Contains(out.PieceNames(), name) }
+	for i := range out.Layers {
+		l := &out.Layers[i]
+		l.Inner = slices.DeleteFunc(slices.Clone(l.Inner), missing)
+	}
+	out.Layers = slices.DeleteFunc(out.Layers, func(l pattern.Layer) bool {
+		gone := missing(l.Outer) || len(l.Inner) == 0
+		if gone {
+			m.says = append(m.says, fmt.Sprintf("left out, for it does not go with what was kept: the layers of %s", l.Outer))
+		}
+		return gone
+	})
+}
+
 // layers merges what is said of layers. A side's layer is the shared one with
 // the same outer piece and an inner piece in common.
 func (m *merging) layers(out *pattern.Pattern) {
+	defer m.layersThatGo(out)
 	s, h, t := m.shared.Layers, m.sides[Here].Layers, m.sides[There].Layers
 	switch {
 	case alike(s, t), alike(h, t):
