@@ -32,6 +32,10 @@ func extend(p geom.Path) extended {
 // start.
 func (e extended) along(q geom.Point) float64 { return e.on.Foot(q).Along }
 
+// holds reports whether a point of the carrier counts: not where the carrier's
+// arc bends back beside the line itself.
+func (e extended) holds(q geom.Point) bool { return math.Abs(e.on.Foot(q).Out) < sliver }
+
 // tangent is the direction of travel at a length along core.
 func (e extended) tangent(along float64) geom.Point { return e.whole.TangentAt(e.lead + along) }
 
@@ -111,7 +115,7 @@ func meeting(a, b extended, near ...geom.Point) (best geom.Point, ok bool) {
 	least := math.Inf(1)
 	for _, m := range geom.MeetPaths(a.whole, b.whole) {
 		turn := math.Abs(geom.AngleBetween(a.whole[m.P.Curve].Tangent(m.P.T), b.whole[m.Q.Curve].Tangent(m.Q.T)))
-		if turn < leastMeeting || turn > math.Pi-leastMeeting {
+		if turn < leastMeeting || turn > math.Pi-leastMeeting || !a.holds(m.At) || !b.holds(m.At) {
 			continue
 		}
 		sum := 0.0

@@ -100,9 +100,12 @@ func (o *outlines) motion(side Side, i int, keep map[int]Side) motion {
 	return o.sides[side].motions[i]
 }
 
-// base is the carrier of the shared version without what was led on: where a
-// change is taken back and the line is longer in the version before, that one.
+// base is the carrier of the shared version without what was led or run on: where
+// a change is taken back, that of the version before, if the line is the same.
 func (o *outlines) base(i int) geom.Path {
+	if before := o.sides[There]; o.revert && !before.changed(i) {
+		return before.core(i)
+	}
 	p := o.shared.EdgePath(i)
 	var lost [2]float64
 	for _, s := range o.sides {
@@ -112,11 +115,6 @@ func (o *outlines) base(i int) geom.Path {
 	}
 	if lost != [2]float64{} {
 		p = p.BetweenLengths(lost[0], p.Length()-lost[1])
-	}
-	if before := o.sides[There]; o.revert && !before.changed(i) {
-		if q := before.core(i); q.Length() > p.Length() {
-			return q
-		}
 	}
 	return p
 }

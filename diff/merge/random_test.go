@@ -86,7 +86,8 @@ func (r maker) pick() alteration {
 	case 3:
 		return alteration{"side", inOrOut, []string{"edge", "side", "by", r.mm(2, 15), "to", "end"}}
 	case 4, 5:
-		v := []string{"edge", "side", "angle", r.mm(-3, 6)}
+		// A swing of under a twentieth of a millimetre or so is not told as one.
+		v := []string{"edge", "side", "angle", []string{r.mm(-3, -0.2), r.mm(0.2, 6)}[r.IntN(2)]}
 		if r.IntN(2) == 0 {
 			v = append(v, "from", r.mm(20, 120))
 		}

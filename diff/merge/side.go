@@ -220,14 +220,9 @@ func (s *sideOutline) lies(i int, line geom.Path, ends [2]bool, within float64, 
 				possible = possible && !ofLine
 			case ofLine:
 				then, lost[end] = stripped(then, s.paths[i], end)
+				possible = possible && lost[end] > 0
 			default:
 				now, tails[end] = stripped(now, line, end)
-			}
-		}
-		for end := range 2 {
-			if possible && choice&(1<<end) != 0 && len(then) > 0 {
-				_, more := stripped(now, then, end)
-				possible = more == 0
 			}
 		}
 		sum := tails[0] + tails[1] + lost[0] + lost[1]
