@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"maps"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -245,16 +246,19 @@ func (o *opened) keepMerged(in merge.Input, opt mergeOptions, title string, merg
 		return err
 	}
 	before := o.Pattern
-	o.Pattern = res.Pattern
-	files, err := o.encode()
+	then, err := o.withoutRecipes()
 	if err != nil {
 		return err
 	}
-	delete(files, repo.RecipesFile) // no alteration was made
-	v, err := o.repo.Commit(files, repo.CommitOptions{Text: title, Author: o.repo.DefaultAuthor(opt.who), Time: at, Merges: merges})
-	if errors.Is(err, repo.ErrNothingChanged) {
-		return fmt.Errorf("that changes nothing: the pattern is as it would be")
+	o.Pattern = res.Pattern
+	files, err := o.withoutRecipes()
+	if err != nil {
+		return err
 	}
+	if len(merges) == 0 && maps.EqualFunc(then, files, bytes.Equal) {
+		return errors.New("that changes nothing: the pattern is already as it would be")
+	}
+	v, err := o.repo.Commit(files, repo.CommitOptions{Text: title, Author: o.repo.DefaultAuthor(opt.who), Time: at, Merges: merges})
 	if err != nil {
 		return err
 	}
@@ -262,6 +266,14 @@ func (o *opened) keepMerged(in merge.Input, opt mergeOptions, title string, merg
 		o.advise("The version is kept; that no alteration is pending could not be noted (%v).", err)
 	}
 	return o.sayMerged(v, before, res)
+}
+
+// withoutRecipes prints the pattern's files for a version in which no
+// alteration was made.
+func (o *opened) withoutRecipes() (repo.Files, error) {
+	files, err := o.encode()
+	delete(files, repo.RecipesFile)
+	return files, err
 }
 
 // sayMerged tells of the version, and of what was decided.

@@ -70,14 +70,17 @@ func readSide(shared, now *pattern.Piece, p *pattern.Pattern) (*sideOutline, err
 	guess, laid, opened := guesses(shared, &d)
 	s.find(shared, guess)
 	s.told(shared, d.Changes)
-	changed := 0
+	changed, lost := 0, 0
 	for _, m := range s.motions {
 		if m.how != kept {
 			changed++
 		}
+		if m.how == redrawn {
+			lost++
+		}
 	}
 	switch {
-	case opened && changed > 1:
+	case opened && changed > 1 && lost > 0:
 		s.whole = "a part of it moved, as where a piece is spread"
 	case laid && changed == len(s.motions):
 		s.whole = "it lies elsewhere on its sheet, or turned over"
@@ -185,6 +188,12 @@ func (s *sideOutline) find(shared *pattern.Piece, guess []motion) {
 	n := len(s.paths)
 	for i := range n {
 		old := shared.EdgePath(i)
+		if guess[i].how == kept && !s.lies(i, old, [2]bool{}, sameWithin, true) {
+			guess[i] = s.swungAbout(i, old)
+		}
+	}
+	for i := range n {
+		old := shared.EdgePath(i)
 		ends := [2]bool{guess[(i+n-1)%n].how == swung, guess[(i+1)%n].how == swung}
 		if s.lies(i, old, ends, sameWithin, true) {
 			continue
@@ -199,9 +208,56 @@ func (s *sideOutline) find(shared *pattern.Piece, guess []motion) {
 				continue
 			}
 		}
+		if s.asWhole(i, old, ends, shared.GrainDirection()) {
+			continue
+		}
 		s.tails[i], s.lost[i] = [2]float64{}, [2]float64{}
 		s.motions[i] = motion{how: redrawn, path: s.paths[i]}
 	}
+}
+
+// swungAbout looks for a swing of an edge about an end that stayed, where none
+// was told: where that explains the edge.
+func (s *sideOutline) swungAbout(i int, old geom.Path) motion {
+	now := s.paths[i]
+	reach := math.Min(old.Length(), now.Length())
+	for far := range 2 {
+		from, to, pivot := old.PointAt(reach), now.PointAt(reach), old.Start()
+		if far == 0 {
+			from, to, pivot = old.PointAt(old.Length()-reach), now.PointAt(now.Length()-reach), old.End()
+		}
+		m := motion{how: swung, pivot: pivot, far: far, turn: geom.AngleBetween(from.Sub(pivot), to.Sub(pivot))}
+		if math.Abs(m.turn) > math.Pi/4 || math.Abs(m.turn)*reach < movedWithin {
+			continue
+		}
+		if m = s.settled(i, old, m); s.lies(i, m.swing(old), [2]bool{}, movedWithin, false) {
+			return m
+		}
+	}
+	return motion{}
+}
+
+// asWhole looks for a shift along the grain or a move at equal distance where
+// none was told, and notes the one that explains the edge.
+func (s *sideOutline) asWhole(i int, old geom.Path, ends [2]bool, down geom.Point) bool {
+	now := s.paths[i]
+	middle := now.PointAt(now.Length() / 2)
+	f := geom.NewRunOn(old, reach).Foot(middle)
+	tries := []motion{{how: parallel, by: toThousandth(f.Out)}}
+	if lean := down.Dot(f.Normal); math.Abs(lean) > 0.2 {
+		by := f.Out / lean
+		for _, m := range geom.MeetPaths(geom.Carrier(old, reach), geom.Path{geom.Line(middle.Sub(down.Mul(2*by)), middle.Add(down.Mul(by)))}) {
+			by = middle.Sub(m.At).Dot(down)
+		}
+		tries = append(tries, motion{how: shifted, shift: down.Mul(toThousandth(by))})
+	}
+	for _, m := range tries {
+		if line, err := m.of(old); err == nil && s.lies(i, line, ends, movedWithin, false) {
+			s.motions[i] = m
+			return true
+		}
+	}
+	return false
 }
 
 // lies reports whether the side's edge i lies on a line or its carrier, and
