@@ -281,6 +281,9 @@ func (s *sideOutline) lies(i int, line geom.Path, ends [2]bool, within float64, 
 				now, tails[end] = stripped(now, line, end)
 			}
 		}
+		for end := range 2 {
+			possible = possible && max(tails[end], lost[end]) <= longestLed*endMoved(line, s.paths[i], end)+sliver
+		}
 		sum := tails[0] + tails[1] + lost[0] + lost[1]
 		if possible && sum < least && len(now) > 0 && len(then) > 0 && beside(now, then, within, extent) {
 			least, found = sum, true
@@ -288,6 +291,18 @@ func (s *sideOutline) lies(i int, line geom.Path, ends [2]bool, within float64, 
 		}
 	}
 	return found
+}
+
+// longestLed is how long, in chords, what is led on to a swung neighbour may be:
+// one outward, two and a part inward.
+const longestLed = 3.5
+
+// endMoved is how far apart two lines end, the chord where the neighbour swung.
+func endMoved(a, b geom.Path, end int) float64 {
+	if end == 1 {
+		return a.End().Dist(b.End())
+	}
+	return a.Start().Dist(b.Start())
 }
 
 // ledBefore adds what was led on at the ends of the line before: where the
