@@ -94,7 +94,16 @@ func (r *Repo) Forward(to Version) error {
 		return errors.New("that version does not build on the branch's last one; merge it")
 	}
 	p := &commitPlan{ref: headsPrefix + branch, parent: tip, id: plumbing.NewHash(to.ID)}
-	if p.before, err = r.contentsOfCommit(tip); err != nil {
+	if err := r.planForward(p, to); err != nil {
+		return err
+	}
+	return r.carryOut(p)
+}
+
+// planForward fills in what the folder holds and is to hold.
+func (r *Repo) planForward(p *commitPlan, to Version) error {
+	var err error
+	if p.before, err = r.contentsOfCommit(p.parent); err != nil {
 		return err
 	}
 	working, err := r.Working()
@@ -111,5 +120,5 @@ func (r *Repo) Forward(to Version) error {
 		return err
 	}
 	p.removed = absent(working, p.files)
-	return r.carryOut(p)
+	return nil
 }

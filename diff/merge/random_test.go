@@ -158,7 +158,7 @@ func rounds() int {
 	if demandAll() {
 		return 20_000
 	}
-	return 250
+	return 150
 }
 
 // Two alterations of different units, one on each side, merge without a
@@ -260,23 +260,12 @@ func TestRevertsAtRandom(t *testing.T) {
 	t.Logf("seed %d", seed)
 	r, count := maker{rand.New(rand.NewPCG(seed, 2))}, tally{}
 	for done := 0; done < rounds(); {
-		one := r.piece(t)
 		a, b := r.pick(), r.pick()
-		if one == nil || a.unit == b.unit {
+		v := r.versions(t, a, b)
+		if v == nil {
 			continue
 		}
-		two, err := a.on(one)
-		if err != nil {
-			continue
-		}
-		three, err := b.on(two)
-		if err != nil {
-			continue
-		}
-		wanted, err := b.on(one)
-		if err != nil {
-			continue
-		}
+		one, two, three := v[0], v[1], v[2]
 		done++
 		count["pieces"]++
 		what := fmt.Sprintf("piece %d: %v, then %v", done, a, b)
@@ -293,10 +282,32 @@ func TestRevertsAtRandom(t *testing.T) {
 		require.NoError(t, err, what)
 		require.Equal(t, text(t, two), text(t, last.Pattern), "%s: the last version taken back", what)
 		count["taken back"]++
-		compareTakenBack(t, what, count, []*pattern.Pattern{one, two, three, wanted}, a, b, res.Pattern)
+		compareTakenBack(t, what, count, v, a, b, res.Pattern)
 	}
 	count.log(t)
 	require.LessOrEqual(t, count[offByMore], rounds()/1000, "one in a thousand may: where a move at equal distance folds what was eased before it")
+}
+
+// versions are a piece, the same after the first alteration and after both, and
+// after the second alone; nil where one cannot be made.
+func (r maker) versions(t *testing.T, a, b alteration) []*pattern.Pattern {
+	one := r.piece(t)
+	if one == nil || a.unit == b.unit {
+		return nil
+	}
+	two, err := a.on(one)
+	if err != nil {
+		return nil
+	}
+	three, err := b.on(two)
+	if err != nil {
+		return nil
+	}
+	wanted, err := b.on(one)
+	if err != nil {
+		return nil
+	}
+	return []*pattern.Pattern{one, two, three, wanted}
 }
 
 // offByMore counts what is not as near as it should be.

@@ -192,32 +192,14 @@ func (m *merging) layers(out *pattern.Pattern) {
 		out.Layers = t
 		return
 	}
-	pick := func(list []pattern.Layer, of pattern.Layer, used map[int]bool) *pattern.Layer {
-		for i := range list {
-			if !used[i] && continues(list[i], of) {
-				used[i] = true
-				return &list[i]
-			}
-		}
-		return nil
-	}
 	usedHere, usedThere := map[int]bool{}, map[int]bool{}
-	add := func(was, here, there *pattern.Layer) {
-		outer := outerOf(was, here, there)
-		l := three(m, alike[*pattern.Layer], was, here, there, func() change.Conflict {
-			return change.Conflict{Where: "layers " + outer, Says: fmt.Sprintf("layers of %s: both changed what lies on it, or how it differs", outer)}
-		})
-		if l != nil {
-			out.Layers = append(out.Layers, *l)
-		}
-	}
 	for i := range s {
-		add(&s[i], pick(h, s[i], usedHere), pick(t, s[i], usedThere))
+		m.layer(out, &s[i], pickLayer(h, s[i], usedHere), pickLayer(t, s[i], usedThere))
 	}
 	var fresh [][2]*pattern.Layer
 	for i := range h {
 		if !usedHere[i] {
-			fresh = append(fresh, [2]*pattern.Layer{&h[i], pick(t, h[i], usedThere)})
+			fresh = append(fresh, [2]*pattern.Layer{&h[i], pickLayer(t, h[i], usedThere)})
 		}
 	}
 	for i := range t {
@@ -229,7 +211,29 @@ func (m *merging) layers(out *pattern.Pattern) {
 		return cmp.Compare(layerKey(outerLayer(a[0], a[1])), layerKey(outerLayer(b[0], b[1])))
 	})
 	for _, f := range fresh {
-		add(nil, f[0], f[1])
+		m.layer(out, nil, f[0], f[1])
+	}
+}
+
+// pickLayer takes from a list the first layer not used that continues another.
+func pickLayer(list []pattern.Layer, of pattern.Layer, used map[int]bool) *pattern.Layer {
+	for i := range list {
+		if !used[i] && continues(list[i], of) {
+			used[i] = true
+			return &list[i]
+		}
+	}
+	return nil
+}
+
+// layer merges one layer into out.
+func (m *merging) layer(out *pattern.Pattern, was, here, there *pattern.Layer) {
+	outer := outerOf(was, here, there)
+	l := three(m, alike[*pattern.Layer], was, here, there, func() change.Conflict {
+		return change.Conflict{Where: "layers " + outer, Says: fmt.Sprintf("layers of %s: both changed what lies on it, or how it differs", outer)}
+	})
+	if l != nil {
+		out.Layers = append(out.Layers, *l)
 	}
 }
 
