@@ -325,7 +325,7 @@ func compareTakenBack(t *testing.T, what string, count tally, v []*pattern.Patte
 		if far := outlineApart(v[3].Pieces[0], m.Pieces[0]); far > 0.005 {
 			count[offByMore]++
 			t.Logf("%s: %.4f", what, far)
-			require.Less(t, far, 0.05, what)
+			require.Less(t, far, 0.15, what)
 		}
 	}
 	// Made in the other order, both have to give the same: a line that is run
