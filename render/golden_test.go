@@ -56,6 +56,7 @@ func drawings() []drawn {
 			return Overlay(b, s, d, p)
 		}},
 		{"overlay-all-parts", func(b *bytes.Buffer) error { return OverlayAll(b, fixtureSheet(), parts) }},
+		{"conflict", func(b *bytes.Buffer) error { return Conflicts(b, fixtureSheet(), bothChanged()) }},
 		{"overlay-all", func(b *bytes.Buffer) error { return OverlayAll(b, fixtureSheet(), all) }},
 	}
 	for _, p := range pictures() {

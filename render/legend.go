@@ -43,6 +43,10 @@ const (
 	legendEase
 	legendDrift
 	legendOpening
+	legendHere
+	legendThere
+	legendShared
+	legendConflict
 	legendCount
 )
 
@@ -61,6 +65,8 @@ var legendWords = [legendCount]string{
 	legendLaid: "sewing line, laid out straight", legendJoint: "two edges follow each other",
 	legendLong: "too long", legendShort: "missing", legendEase: "ease-in that is meant",
 	legendDrift: "ends to meet", legendOpening: "left open",
+	legendHere: "sewing line here", legendThere: "sewing line there", legendShared: "sewing line as both had it",
+	legendConflict: "to be decided",
 }
 
 // legend collects what a drawing uses.
@@ -99,12 +105,16 @@ func (d *drawing) sample(item legendItem, b geom.Box) {
 	left, right := geom.Pt(b.Min.X, mid.Y), geom.Pt(b.Max.X, mid.Y)
 	across := func(line []string) { d.line(left, right, line...) }
 	switch item {
-	case legendNew, legendCutting, legendUncut, legendLaid:
+	case legendNew, legendCutting, legendUncut, legendLaid, legendHere:
 		across(d.wideLine())
-	case legendOld, legendOldMark, legendOldCut, legendDrift:
+	case legendOld, legendOldMark, legendOldCut, legendDrift, legendShared:
 		across(d.chainLine())
 	case legendCut:
 		across(d.narrowLine())
+	case legendThere:
+		across(d.dashedLine(d.pen.wide))
+	case legendConflict:
+		across(d.bandLine())
 	case legendPart:
 		across(d.bandLine())
 		across(d.wideLine())

@@ -3,6 +3,7 @@ package repo
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"time"
 
@@ -188,6 +189,17 @@ func (r *Repo) leftOver(files Files, last *contents) ([]string, error) {
 	return gone, nil
 }
 
+// heldBefore is the version that the folder held before it is brought to the
+// planned one: the last one where it was just that, as before a merge, so that a
+// command that dies amid the files can be taken back; else the planned one, for
+// what somebody wrote stays.
+func (r *Repo) heldBefore(p *commitPlan) plumbing.Hash {
+	if !p.parent.IsZero() && maps.Equal(r.held.seen, p.before.files) {
+		return p.parent
+	}
+	return p.id
+}
+
 // carryOut writes a planned version, in the order that doc.go gives.
 func (r *Repo) carryOut(p *commitPlan) error {
 	if err := r.beforeChange(true); err != nil {
@@ -201,7 +213,7 @@ func (r *Repo) carryOut(p *commitPlan) error {
 		return err
 	}
 	defer work.discard()
-	err = r.announce(p.id, p.id,
+	err = r.announce(r.heldBefore(p), p.id,
 		announced{path: p.ref + ".lock", content: []byte(p.id.String() + "\n")},
 		announced{path: indexFile + ".lock"})
 	if err != nil {

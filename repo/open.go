@@ -49,12 +49,7 @@ func open(ops fileOps, root string) (*Repo, error) {
 	if err != nil {
 		return nil, err
 	}
-	r := &Repo{
-		root: root, git: filepath.Join(root, ".git"), ops: ops,
-		commits:      map[plumbing.Hash]*object.Commit{},
-		listed:       map[plumbing.Hash]*contents{},
-		lockPatience: lockPatience, refPatience: refPatience,
-	}
+	r := repoIn(ops, root, filepath.Join(root, ".git"))
 	if err := r.checkGitFolder(); err != nil {
 		return nil, err
 	}
@@ -66,6 +61,16 @@ func open(ops fileOps, root string) (*Repo, error) {
 	}
 	r.reopen()
 	return r, nil
+}
+
+// repoIn is the pattern in root whose git folder is git, nothing of it read yet.
+func repoIn(ops fileOps, root, git string) *Repo {
+	return &Repo{
+		root: root, git: git, ops: ops,
+		commits:      map[plumbing.Hash]*object.Commit{},
+		listed:       map[plumbing.Hash]*contents{},
+		lockPatience: lockPatience, refPatience: refPatience,
+	}
 }
 
 func unsupported(format string, args ...any) error {

@@ -15,12 +15,12 @@ import (
 )
 
 const (
-	headsPrefix = "refs/heads/"
-	tagsPrefix  = "refs/tags/"
+	headsPrefix  = "refs/heads/"
+	tagsPrefix   = "refs/tags/"
 	remotePrefix = "refs/remotes/" // what others are known to have, by place and branch
-	packedFile  = "packed-refs"
-	headFile    = "HEAD"
-	symbolic    = "ref: "
+	packedFile   = "packed-refs"
+	headFile     = "HEAD"
+	symbolic     = "ref: "
 )
 
 // readRef reads where a branch or name points: its own file, else the packed

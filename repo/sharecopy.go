@@ -11,7 +11,6 @@ import (
 	"strings"
 
 	"github.com/go-git/go-git/v5/plumbing"
-	"github.com/go-git/go-git/v5/plumbing/object"
 )
 
 // Copied is what a copy holds.
@@ -44,6 +43,7 @@ func copyTo(ctx context.Context, ops fileOps, dir string, from Address, as strin
 	c := &copying{builder: builder{ops: ops}, dir: dir}
 	out, err := c.build(ctx, Place{Name: as, Address: from}, x)
 	if err != nil {
+		c.letGo()
 		c.takeBack()
 		return nil, out, fmt.Errorf("%s: no copy was made: %w", Printable(dir), err)
 	}
@@ -111,10 +111,7 @@ func (c *copying) build(ctx context.Context, p Place, x Exchange) (out Copied, e
 	if err := c.gitFolder(); err != nil {
 		return out, err
 	}
-	r := &Repo{
-		root: c.dir, git: c.git, ops: c.ops, commits: map[plumbing.Hash]*object.Commit{},
-		lockPatience: lockPatience, refPatience: refPatience,
-	}
+	r := repoIn(c.ops, c.dir, c.git)
 	if r.config, err = readConfig(r.path(configFile)); err != nil {
 		return out, err
 	}
@@ -126,6 +123,7 @@ func (c *copying) build(ctx context.Context, p Place, x Exchange) (out Copied, e
 		return out, err
 	}
 	defer a.discard()
+	c.letGo() // from here on r holds the lock itself
 	if out, err = c.settle(r, a, x); err != nil {
 		return out, err
 	}

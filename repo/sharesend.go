@@ -84,7 +84,10 @@ func (r *Repo) Outgoing(p Place, x Exchange) (Outgoing, error) {
 	out.Branches, out.Names = keys(branches), keys(names)
 	persons, files := map[string]bool{}, map[string]bool{}
 	for _, v := range out.Versions {
-		c := r.commits[plumbing.NewHash(v.ID)]
+		c, err := r.commit(plumbing.NewHash(v.ID))
+		if err != nil {
+			return out, err
+		}
 		for _, s := range []struct{ name, mail string }{{c.Author.Name, c.Author.Email}, {c.Committer.Name, c.Committer.Email}} {
 			persons[Printable(strings.TrimSpace(s.name+" <"+s.mail+">"))] = true
 		}

@@ -1,0 +1,421 @@
+package merge
+
+import (
+	"math"
+	"slices"
+
+	"toile/diff"
+	"toile/geom"
+	"toile/pattern"
+	"toile/pattern/change"
+)
+
+// movedWithin is how far in mm an edge may lie from where a motion puts it:
+// coordinates are stored to 0.001, at both ends of it and of its neighbours, and
+// parallel lines lie within 0.002 of the true ones.
+const movedWithin = 0.015
+
+// offLine in mm: the curves at an end that lie farther off were led on there.
+const offLine = 0.004
+
+// sideOutline is what one side did to a piece's outline, by the edges of the
+// shared version.
+type sideOutline struct {
+	piece   *pattern.Piece // with its outline listed from the shared first edge
+	paths   []geom.Path
+	motions []motion
+	tails   [][2]float64 // mm that were led on at either end of each edge, to meet a swung neighbour
+	lost    [][2]float64 // mm at either end of the shared edge that had been led on to a neighbour which is swung no more
+	says    []string     // what is told of each edge's own change
+	same    bool         // nothing was changed
+	whole   string       // in what way the outline changed as a whole; else empty
+}
+
+// changed reports whether the side changed an edge's own line.
+func (s *sideOutline) changed(i int) bool { return s.motions[i].how != kept }
+
+// unchangedSide is a side that left the outline alone.
+func unchangedSide(p *pattern.Piece) *sideOutline {
+	s := &sideOutline{piece: p, same: true}
+	s.begin()
+	return s
+}
+
+func (s *sideOutline) begin() {
+	n := len(s.piece.Edges)
+	s.paths, s.motions = make([]geom.Path, n), make([]motion, n)
+	s.tails, s.lost = make([][2]float64, n), make([][2]float64, n)
+	s.says = make([]string, n)
+	for i := range n {
+		s.paths[i] = s.piece.EdgePath(i)
+	}
+}
+
+// readSide finds what became of the shared outline on one side. Words are in
+// the pattern's unit. The error is that of diff.Pieces.
+func readSide(shared, now *pattern.Piece, p *pattern.Pattern) (*sideOutline, error) {
+	turned, ok := alignedTo(shared, now)
+	if !ok {
+		return &sideOutline{piece: now, whole: "edges were divided, joined, added or taken away"}, nil
+	}
+	if sameOutline(shared, turned) {
+		return unchangedSide(turned), nil
+	}
+	s := &sideOutline{piece: turned}
+	s.begin()
+	d, err := diff.Pieces(shared, turned, p)
+	if err != nil {
+		return nil, err
+	}
+	guess, laid, opened := guesses(shared, &d)
+	s.find(shared, guess)
+	s.told(shared, d.Changes)
+	changed, lost := 0, 0
+	for _, m := range s.motions {
+		if m.how != kept {
+			changed++
+		}
+		if m.how == redrawn {
+			lost++
+		}
+	}
+	switch {
+	case opened && changed > 1 && lost > 0:
+		s.whole = "a part of it moved, as where a piece is spread"
+	case laid && changed == len(s.motions):
+		s.whole = "it lies elsewhere on its sheet, or turned over"
+	}
+	return s, nil
+}
+
+// alignedTo lists a piece's outline from the edge that the shared one starts
+// with. ok is false where the two do not have the same edges in the same order.
+func alignedTo(shared, now *pattern.Piece) (*pattern.Piece, bool) {
+	n := len(shared.Edges)
+	if len(now.Edges) != n {
+		return nil, false
+	}
+	from := now.EdgeByID(shared.Edges[0].ID)
+	if from < 0 {
+		return nil, false
+	}
+	for i := range n {
+		if now.Edges[(from+i)%n].ID != shared.Edges[i].ID {
+			return nil, false
+		}
+	}
+	if from == 0 {
+		return now, true
+	}
+	q := now.Clone()
+	q.Edges = slices.Concat(q.Edges[from:], q.Edges[:from])
+	q.Corners = slices.Concat(q.Corners[from:], q.Corners[:from])
+	return q, true
+}
+
+// sameOutline reports whether two pieces with the same edges have the same
+// lines.
+func sameOutline(a, b *pattern.Piece) bool {
+	for i := range a.Edges {
+		if !slices.Equal(a.EdgePath(i), b.EdgePath(i)) {
+			return false
+		}
+	}
+	return true
+}
+
+// told notes what diff says of each edge that changed itself.
+func (s *sideOutline) told(shared *pattern.Piece, changes []change.Change) {
+	for _, ch := range changes {
+		switch ch.Kind {
+		case change.EdgeMoved, change.EdgeSwung, change.EdgeRedrawn:
+			if i, err := shared.EdgeIndex(ch.Edges[0]); err == nil && s.says[i] == "" {
+				s.says[i] = ch.Says
+			}
+		}
+	}
+}
+
+// guesses are the motions that diff tells, by edge of the shared piece. laid
+// says that the piece was laid elsewhere for that, opened that a part of it
+// moved as one.
+func guesses(shared *pattern.Piece, d *change.PieceDiff) (guess []motion, laid, opened bool) {
+	guess = make([]motion, len(shared.Edges))
+	laid = d.Placement != change.Placement{}
+	for _, ch := range d.Changes {
+		switch ch.Kind {
+		case change.Spread, change.PieceUnfolded, change.PieceMirrored:
+			opened = true
+		case change.EdgeMoved, change.EdgeSwung:
+			if i, err := shared.EdgeIndex(ch.Edges[0]); err == nil {
+				guess[i] = toldMotion(shared, i, ch)
+			}
+		}
+	}
+	return guess, laid, opened
+}
+
+// toldMotion is a change of an edge as a motion of its carrier.
+func toldMotion(shared *pattern.Piece, i int, ch change.Change) motion {
+	path := shared.EdgePath(i)
+	switch {
+	case ch.Kind == change.EdgeSwung:
+		m := motion{how: swung, pivot: ch.Pivot.Point(), far: 1, turn: -geom.Degrees(*ch.Turn)}
+		if at := ch.At.Point(); at.Dist(path.Start()) < at.Dist(path.End()) {
+			m.far, m.turn = 0, -m.turn
+		}
+		return m
+	case ch.How == change.HowShifted:
+		down := shared.GrainDirection()
+		by := *ch.By
+		if down.Dot(path.TangentAt(path.Length()/2).Left()) < 0 {
+			by = -by
+		}
+		return motion{how: shifted, shift: down.Mul(toThousandth(by))}
+	case ch.How == change.HowParallel:
+		return motion{how: parallel, by: toThousandth(*ch.By)}
+	case ch.How == change.HowTapered:
+		return motion{how: tapered, ends: *ch.Ends, from: path}
+	}
+	return motion{}
+}
+
+func toThousandth(v float64) float64 { return math.Round(v*1000) / 1000 }
+
+// find settles for each edge what became of its carrier. A guess counts where
+// the edge lies as it says.
+func (s *sideOutline) find(shared *pattern.Piece, guess []motion) {
+	n := len(s.paths)
+	for i := range n {
+		old := shared.EdgePath(i)
+		if guess[i].how == kept && !s.lies(i, old, [2]bool{}, sameWithin, true) {
+			guess[i] = s.swungAbout(i, old)
+		}
+	}
+	for i := range n {
+		old := shared.EdgePath(i)
+		ends := [2]bool{guess[(i+n-1)%n].how == swung, guess[(i+1)%n].how == swung}
+		if s.lies(i, old, ends, sameWithin, true) {
+			continue
+		}
+		m := guess[i]
+		if m.how == swung {
+			m = s.settled(i, old, m)
+		}
+		if m.how != kept {
+			if line, err := m.of(old); err == nil && s.lies(i, line, ends, movedWithin, false) {
+				s.motions[i] = m
+				continue
+			}
+		}
+		if s.asWhole(i, old, ends, shared.GrainDirection()) {
+			continue
+		}
+		s.tails[i], s.lost[i] = [2]float64{}, [2]float64{}
+		s.motions[i] = motion{how: redrawn, path: s.paths[i]}
+	}
+}
+
+// swungAbout looks for a swing of an edge about an end that stayed, where none
+// was told: where that explains the edge.
+func (s *sideOutline) swungAbout(i int, old geom.Path) motion {
+	now := s.paths[i]
+	reach := math.Min(old.Length(), now.Length())
+	for far := range 2 {
+		from, to, pivot := old.PointAt(reach), now.PointAt(reach), old.Start()
+		if far == 0 {
+			from, to, pivot = old.PointAt(old.Length()-reach), now.PointAt(now.Length()-reach), old.End()
+		}
+		m := motion{how: swung, pivot: pivot, far: far, turn: geom.AngleBetween(from.Sub(pivot), to.Sub(pivot))}
+		if math.Abs(m.turn) > math.Pi/4 || math.Abs(m.turn)*reach < movedWithin {
+			continue
+		}
+		if m = s.settled(i, old, m); s.lies(i, m.swing(old), [2]bool{}, movedWithin, false) {
+			return m
+		}
+	}
+	return motion{}
+}
+
+// asWhole looks for a shift along the grain or a move at equal distance where
+// none was told, and notes the one that explains the edge.
+func (s *sideOutline) asWhole(i int, old geom.Path, ends [2]bool, down geom.Point) bool {
+	now := s.paths[i]
+	middle := now.PointAt(now.Length() / 2)
+	f := geom.NewRunOn(old, reach).Foot(middle)
+	tries := []motion{{how: parallel, by: toThousandth(f.Out)}}
+	if lean := down.Dot(f.Normal); math.Abs(lean) > 0.2 {
+		by := f.Out / lean
+		for _, m := range geom.MeetPaths(geom.Carrier(old, reach), geom.Path{geom.Line(middle.Sub(down.Mul(2*by)), middle.Add(down.Mul(by)))}) {
+			by = middle.Sub(m.At).Dot(down)
+		}
+		tries = append(tries, motion{how: shifted, shift: down.Mul(toThousandth(by))})
+	}
+	for _, m := range tries {
+		if line, err := m.of(old); err == nil && s.lies(i, line, ends, movedWithin, false) {
+			s.motions[i] = m
+			return true
+		}
+	}
+	return false
+}
+
+// lies reports whether the side's edge i lies on a line or its carrier, and
+// notes what was led on at ends whose neighbour is swung: of the edge, or
+// of the line where a swing was taken back, whichever is less.
+func (s *sideOutline) lies(i int, line geom.Path, ends [2]bool, within float64, extent bool) bool {
+	least, found := math.Inf(1), false
+	for choice := range 4 {
+		now, then := s.paths[i], line
+		var tails, lost [2]float64
+		possible := true
+		for end := range 2 {
+			ofLine := choice&(1<<end) != 0
+			switch {
+			case !ends[end]:
+				possible = possible && !ofLine
+			case ofLine:
+				then, lost[end] = stripped(then, s.paths[i], end)
+				possible = possible && lost[end] > 0
+			default:
+				now, tails[end] = stripped(now, line, end)
+			}
+		}
+		for end := range 2 {
+			possible = possible && max(tails[end], lost[end]) <= longestLed*endMoved(line, s.paths[i], end)+sliver
+		}
+		sum := tails[0] + tails[1] + lost[0] + lost[1]
+		if possible && sum < least && len(now) > 0 && len(then) > 0 && beside(now, then, within, extent) {
+			least, found = sum, true
+			s.tails[i], s.lost[i] = tails, ledBefore(now, then, ends, tails, lost)
+		}
+	}
+	return found
+}
+
+// longestLed is how long, in chords, what is led on to a swung neighbour may be:
+// one outward, two and a part inward.
+const longestLed = 3.5
+
+// endMoved is how far apart two lines end, the chord where the neighbour swung.
+func endMoved(a, b geom.Path, end int) float64 {
+	if end == 1 {
+		return a.End().Dist(b.End())
+	}
+	return a.Start().Dist(b.Start())
+}
+
+// ledBefore adds what was led on at the ends of the line before: where the
+// neighbour's swing was taken back, so that nothing is led on now.
+func ledBefore(now, then geom.Path, ends [2]bool, tails, lost [2]float64) [2]float64 {
+	for end := range 2 {
+		if !ends[end] || tails[end] > 0 || lost[end] > 0 {
+			continue
+		}
+		if rest, off := stripped(then, now, end); len(rest) > 0 {
+			lost[end] = off
+		}
+	}
+	return lost
+}
+
+// stripped takes off the curves at an end of a path that do not lie on a line's
+// carrier, and says how long they were.
+func stripped(p, line geom.Path, end int) (geom.Path, float64) {
+	on, off := geom.NewRunOn(line, reach), 0.0
+	for len(p) > 0 {
+		c := p[0]
+		if end == 1 {
+			c = p[len(p)-1]
+		}
+		far := 0.0
+		for k := 1; k < samples; k++ {
+			far = math.Max(far, math.Abs(on.Foot(c.At(float64(k)/samples)).Out))
+		}
+		if far <= offLine {
+			return p, off
+		}
+		off += c.Length()
+		if end == 1 {
+			p = p[:len(p)-1]
+		} else {
+			p = p[1:]
+		}
+	}
+	return nil, off
+}
+
+// settled brings a swing that was told nearer: the pivot to a node that the
+// edge has there, the turn by the places of both lines that lie as far along.
+func (s *sideOutline) settled(i int, old geom.Path, m motion) motion {
+	path := s.paths[i]
+	near, least := m.pivot, math.Max(pivotWithin, movedWithin/math.Max(math.Abs(m.turn), 1e-3))
+	for _, q := range append(nodes(path), old.Start(), old.End()) {
+		if d := q.Dist(m.pivot); d < least {
+			near, least = q, d
+		}
+	}
+	m.pivot = near
+	const rounds = 3
+	for range rounds {
+		line, sum, weight := geom.NewRunOn(m.swing(old), reach), 0.0, 0.0
+		for _, c := range path {
+			for k := 0; k <= samples; k++ {
+				q := c.At(float64(k) / samples)
+				f := line.Foot(q)
+				if !m.swings(old, f.Along) || math.Abs(f.Out) > movedWithin*4 {
+					continue
+				}
+				lever := f.At.Sub(m.pivot).Right().Dot(f.Normal)
+				sum, weight = sum+lever*f.Out, weight+lever*lever
+			}
+		}
+		if weight > 0 {
+			m.turn += sum / weight
+		}
+	}
+	arm := math.Max(m.pivot.Dist(old.Start()), m.pivot.Dist(old.End()))
+	if typed := geom.Degrees(math.Round(geom.InDegrees(m.turn)*100) / 100); math.Abs(typed-m.turn)*arm < storedWithin {
+		m.turn = typed
+	}
+	return m
+}
+
+// storedWithin in mm: how far a place may lie off for being stored to three
+// decimals. A turn that is a hundredth of a degree within that is taken for one.
+const storedWithin = 0.0008
+
+// nodes are the ends of a path's curves.
+func nodes(p geom.Path) []geom.Point {
+	out := []geom.Point{p.Start()}
+	for _, c := range p {
+		out = append(out, c.P3)
+	}
+	return out
+}
+
+// core is the side's edge i without what was led on at its ends.
+func (s *sideOutline) core(i int) geom.Path {
+	p, t := s.paths[i], s.tails[i]
+	if t == [2]float64{} {
+		return p
+	}
+	return p.BetweenLengths(t[0], p.Length()-t[1])
+}
+
+// tail is what was led on at an end of edge i, in the edge's direction, and
+// where it leaves the line; nil where nothing was.
+func (s *sideOutline) tail(i, end int) (joint geom.Point, tail geom.Path) {
+	p, t, length := s.paths[i], s.tails[i][end], s.paths[i].Length()
+	switch {
+	case end == 0 && t > 0:
+		tail = p.BetweenLengths(0, t)
+		return tail.End(), tail
+	case end == 1 && t > 0:
+		tail = p.BetweenLengths(length-t, length)
+		return tail.Start(), tail
+	case end == 0:
+		return p.Start(), nil
+	}
+	return p.End(), nil
+}
