@@ -139,3 +139,27 @@ func (p *Pattern) FindNote(key string) (*Fitting, *Note, error) {
 	}
 	return nil, nil, fmt.Errorf("fitting %d has no note %d; it has %d", fitting, note, len(f.Notes))
 }
+
+// EdgeThrough is the name of the edge on which a place of the sheet lies, to
+// 0.01 mm and more than that away from its corners; "" where it lies on none
+// or on a corner.
+func (p *Piece) EdgeThrough(at geom.Point) string {
+	const within = 0.01
+	for i := range p.Edges {
+		path := p.EdgePath(i)
+		if at.Dist(path.Start()) < within || at.Dist(path.End()) < within {
+			return ""
+		}
+	}
+	for i := range p.Edges {
+		if _, d := p.EdgePath(i).Nearest(at); d < within {
+			return p.Edges[i].Name
+		}
+	}
+	return ""
+}
+
+// Unprintable finds the first character that no text of a pattern may hold: a
+// control character other than a line break and a tab, or what is no
+// character.
+func Unprintable(s string) (rune, bool) { return unprintable(s) }

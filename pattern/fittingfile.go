@@ -208,3 +208,9 @@ func (n Note) encode() *yaml.Node {
 func (s SeenAgain) encode() *yaml.Node {
 	return newKeys(true).put("fitting", intNode(s.Fitting)).put("after", intNode(s.After)).text("seen", s.Seen).node
 }
+
+// DecodeFitting reads one fitting's file by itself. The error is a *FileError.
+func DecodeFitting(file string, text []byte) (*Fitting, error) {
+	f, _, err := decodeFitting(file, text)
+	return f, err
+}

@@ -43,6 +43,7 @@ const (
 	legendEase
 	legendDrift
 	legendOpening
+	legendOutline
 	legendCount
 )
 
@@ -61,6 +62,7 @@ var legendWords = [legendCount]string{
 	legendLaid: "sewing line, laid out straight", legendJoint: "two edges follow each other",
 	legendLong: "too long", legendShort: "missing", legendEase: "ease-in that is meant",
 	legendDrift: "ends to meet", legendOpening: "left open",
+	legendOutline: "sewing line",
 }
 
 // legend collects what a drawing uses.
@@ -99,7 +101,7 @@ func (d *drawing) sample(item legendItem, b geom.Box) {
 	left, right := geom.Pt(b.Min.X, mid.Y), geom.Pt(b.Max.X, mid.Y)
 	across := func(line []string) { d.line(left, right, line...) }
 	switch item {
-	case legendNew, legendCutting, legendUncut, legendLaid:
+	case legendNew, legendCutting, legendUncut, legendLaid, legendOutline:
 		across(d.wideLine())
 	case legendOld, legendOldMark, legendOldCut, legendDrift:
 		across(d.chainLine())
