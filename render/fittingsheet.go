@@ -38,10 +38,10 @@ func PaperNames() []string { return slices.Sorted(maps.Keys(papers)) }
 
 // Sizes of a fitting sheet in mm; the rest follows from the letter size.
 const (
-	sheetText    = 3.1 // about 9 points
+	sheetText    = 3.0 // about 8.5 points
 	paperMargin  = 10.0
 	ruleStep     = 7.5 // between lines to write on, as in lined paper
-	drawingShare = 0.44
+	drawingShare = 0.42
 )
 
 // cautions of a fitting: short, and local rules come first.
@@ -99,18 +99,20 @@ type fittingBook struct {
 	paper geom.Point
 	out   [][]byte
 	page  *fittingPage
+	signs *legend // what the drawing uses, once that is known
 }
 
 // pages sets all notes, as many to a drawing as have room beside it.
 func (b *fittingBook) pages() ([][]byte, error) {
 	notes, first := b.sheet.Entries, 0
+	b.begin(true)
+	b.page.draw(b.shape, b.box, b.page.board(), notes[:min(len(notes), 1)], 0)
+	b.signs = b.page.legend // now the head of the page can explain them
 	for {
-		b.begin()
+		b.begin(true)
 		board := b.page.board()
 		chunk := notes[first:min(len(notes), first+board.room())]
-		if err := b.page.draw(b.shape, b.box, board, chunk, first); err != nil {
-			return nil, err
-		}
+		b.page.draw(b.shape, b.box, board, chunk, first)
 		for i, n := range chunk {
 			if err := b.add(b.page.entry(n, first+i+1)); err != nil {
 				return nil, err
@@ -127,32 +129,42 @@ func (b *fittingBook) pages() ([][]byte, error) {
 		if err := b.end(); err != nil {
 			return nil, err
 		}
-		b.begin()
+		b.begin(false)
 		b.page.wholePage()
 		b.page.blanks(len(notes))
 	}
 	return b.out, b.end()
 }
 
-// begin starts a page: title at the top, cautions at the foot.
-func (b *fittingBook) begin() {
+// begin starts a page: title, what was worn and the signs of the drawing, where
+// it has one, at the top, cautions at the foot.
+func (b *fittingBook) begin(drawn bool) {
 	s := b.sheet
 	p := &fittingPage{drawing: newDrawing(s.Sheet, sheetText), sheet: s, paper: b.paper}
 	p.inside = geom.Box{Min: geom.Pt(paperMargin, paperMargin), Max: b.paper.Sub(geom.Pt(paperMargin, paperMargin))}
 	piece := b.shape.piece
-	half := (p.inside.Size().X - gap*sheetText) / 2
-	title := p.titleBlock(half, piece.Name, []string{"fitting sheet" + pageWords(len(b.out)), s.Pattern, s.Version, s.Fitting, s.drawn()})
+	between := gap * sheetText
+	third := (p.inside.Size().X - 2*between) / 3
+	title := p.titleBlock(third, piece.Name, []string{"fitting sheet" + pageWords(len(b.out)), s.Pattern, s.Version, s.Fitting, s.drawn()})
 	var rows []paragraph
 	for _, w := range s.Worn {
 		rows = append(rows, paragraph{text: w, scale: 1, most: 3})
 	}
 	const mostRows = 10
-	worn := p.textBlock("worn", "At the fitting", half, rows[:min(len(rows), mostRows)])
-	title.draw(p.inside.Min)
-	if worn.high > 0 {
-		worn.draw(p.inside.Min.Add(geom.Pt(half+gap*sheetText, 0)))
+	worn := p.textBlock("worn", "At the fitting", third, rows[:min(len(rows), mostRows)])
+	blocks := []block{title, worn}
+	if drawn && b.signs != nil {
+		*p.legend = *b.signs
+		blocks = append(blocks, p.legendBlock(third))
 	}
-	p.inside.Min.Y += math.Max(title.high, worn.high) + gap*sheetText
+	high := 0.0
+	for i, bl := range blocks {
+		if bl.high > 0 {
+			bl.draw(p.inside.Min.Add(geom.Pt(float64(i)*(third+between), 0)))
+			high = math.Max(high, bl.high)
+		}
+	}
+	p.inside.Min.Y += high + between
 	text := fittingCaution
 	if s.Child {
 		text += " " + childCaution
@@ -196,7 +208,7 @@ func (b *fittingBook) add(bl block) error {
 		if err := b.end(); err != nil {
 			return err
 		}
-		b.begin()
+		b.begin(false)
 		b.page.wholePage()
 	}
 }
@@ -304,7 +316,7 @@ func (p *fittingPage) board() leaderBoard {
 }
 
 // draw draws the piece between the columns of numbers.
-func (p *fittingPage) draw(s *shape, content geom.Box, board leaderBoard, notes []FittingNote, before int) error {
+func (p *fittingPage) draw(s *shape, content geom.Box, board leaderBoard, notes []FittingNote, before int) {
 	room := board.box.Grow(-2.5 * sheetText)
 	scale := drawingScale(content.Size(), room.Size())
 	to := func(q geom.Point) geom.Point { return room.Centre().Add(q.Sub(content.Centre()).Mul(scale)) }
@@ -324,7 +336,6 @@ func (p *fittingPage) draw(s *shape, content geom.Box, board leaderBoard, notes 
 	leaders := p.numbers(board, notes, before, to)
 	p.names(small, board.box, leaders)
 	p.scaleRow(board.box, scale)
-	return nil
 }
 
 // numbers draws dots, leaders and numbers, and returns the leaders.
@@ -414,8 +425,7 @@ func (p *fittingPage) names(s *shape, box geom.Box, leaders []segment) {
 	p.ungroup()
 }
 
-// scaleRow says how small the drawing is and shows a length, and what the dots
-// mean.
+// scaleRow says how small the drawing is and shows a length.
 func (p *fittingPage) scaleRow(box geom.Box, scale float64) {
 	unit := p.sheet.Unit
 	if unit == "" {
@@ -428,7 +438,7 @@ func (p *fittingPage) scaleRow(box geom.Box, scale float64) {
 		}
 	}
 	at := geom.Pt(p.inside.Min.X, box.Max.Y+0.6*sheetText)
-	words := "drawn 1 : " + units.Number(1/scale, 2) + ", not for cutting; filled dot: open"
+	words := "drawn 1 : " + units.Number(1/scale, 2) + ", not for cutting"
 	if long > 0 {
 		words = unit.Format(long) + ", " + words
 		p.rect(geom.Box{Min: at.Add(geom.Pt(0, 0.45*sheetText)), Max: at.Add(geom.Pt(long*scale, 0.85*sheetText))}, attr("fill", black))
@@ -438,11 +448,11 @@ func (p *fittingPage) scaleRow(box geom.Box, scale float64) {
 }
 
 // drawingScale is the greatest usual scale at which a size fits into a room:
-// 1, 1/2, 1/2.5, 1/3, 1/4, 1/5, 1/6, 1/8 and tenths of these.
+// 1, 1/2, 1/2.5, 1/3 to 1/8 and tenths of these.
 func drawingScale(size, room geom.Point) float64 {
 	least := math.Max(math.Max(size.X/room.X, size.Y/room.Y), 1)
 	for tens := 1.0; ; tens *= 10 {
-		for _, n := range []float64{1, 2, 2.5, 3, 4, 5, 6, 8} {
+		for _, n := range []float64{1, 2, 2.5, 3, 4, 5, 6, 7, 8} {
 			if n*tens >= least {
 				return 1 / (n * tens)
 			}

@@ -149,7 +149,7 @@ func (o *opened) amount(a *amounts, flag, text string) (mm float64, to **float64
 
 // askPinch asks what an amount means: a pinch takes out twice its depth.
 func (o *opened) askPinch(text string, mm float64) error {
-	return fmt.Errorf("%s were pinned: if the pinch is so deep it takes out %s, then give --pinch %s; if that is what it takes out in all, --takes-out %s; if it was let out, --lets-out %s",
+	return fmt.Errorf("pinned: %s. If the pinch is so deep, it takes out %s: give --pinch %s. If that is what it takes out in all: --takes-out %s. If it was let out: --lets-out %s",
 		o.length(mm), o.length(2*mm), text, text, text)
 }
 

@@ -112,7 +112,7 @@ func (o *opened) pinNote(args []string, opt noteOptions) error {
 		return err
 	}
 	f.Notes = append(f.Notes, n)
-	o.sayNote(f, n, true)
+	o.sayNote(f, n, false)
 	return nil
 }
 

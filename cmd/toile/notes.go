@@ -126,7 +126,7 @@ func noteFinding(f *pattern.Fitting, n pattern.Note) change.Finding {
 		g.Says = "nothing is said of what was seen"
 	}
 	if g.Do == "" {
-		g.Do = "alter the paper"
+		g.Do = "alter the paper, or look at it again"
 	}
 	g.Do += fmt.Sprintf("; then `toile commit … --answers %s`", f.Key(n))
 	if n.At != nil {

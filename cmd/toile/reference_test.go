@@ -36,7 +36,7 @@ func TestEveryCommandExplainsItself(t *testing.T) {
 	root := newRoot(newApp(io.Discard, io.Discard))
 	all := append(root.Commands(), root)
 	for _, c := range root.Commands() {
-		if c.Name() == "alter" {
+		if c.Name() == "alter" || c.Name() == "fitting" {
 			all = append(all, c.Commands()...)
 		}
 	}
@@ -70,10 +70,10 @@ func reference(root *cobra.Command) string {
 		if !c.Hidden && c.Name() != "help" {
 			fmt.Fprintf(&b, "\n")
 			section(&b, "## toile "+c.Name(), c)
-			if c.Name() == "alter" {
+			if c.Name() == "alter" || c.Name() == "fitting" {
 				for _, k := range c.Commands() {
 					b.WriteString("\n")
-					section(&b, "### toile alter "+k.Name(), k)
+					section(&b, "### toile "+c.Name()+" "+k.Name(), k)
 				}
 			}
 		}
