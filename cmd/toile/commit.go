@@ -76,11 +76,9 @@ func (o *opened) commit(text string, opt commitOptions) error {
 			return o.fittingHelp(err)
 		}
 	}
-	pending, err := o.pendingAnswers()
-	if err != nil {
+	if opt.answers, err = o.withPendingAnswers(opt.answers); err != nil {
 		return err
 	}
-	opt.answers = once(append(pending, opt.answers...))
 	last, err := o.repo.Last()
 	if err != nil {
 		return err

@@ -178,3 +178,10 @@ func (o *opened) pendingAnswers() ([]string, error) {
 		return err != nil || !n.Open()
 	}), nil
 }
+
+// withPendingAnswers are the notes that the next version answers, those said
+// with it last.
+func (o *opened) withPendingAnswers(said []string) ([]string, error) {
+	pending, err := o.pendingAnswers()
+	return once(append(pending, said...)), err
+}
