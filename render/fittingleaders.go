@@ -16,9 +16,10 @@ import (
 // their ends are exchanged. Each exchange makes the sum of the lengths smaller,
 // so that it ends (the sides of a quadrilateral against its diagonals).
 type leaderBoard struct {
-	box   geom.Box // between the columns
-	pitch float64  // mm from one number to the next in a column, at least
-	dot   float64  // radius in mm of what is drawn at a place
+	box   geom.Box  // between the columns
+	pitch float64   // mm from one number to the next in a column, at least
+	dot   float64   // radius in mm of what is drawn at a place
+	lines []segment // the outline, along which no leader is to run
 }
 
 // port is where a leader ends: at the inner side of a column.
@@ -65,7 +66,7 @@ func (b leaderBoard) side(sites []geom.Point, of []int, x float64, right bool, o
 	}
 	for b.exchange(sites, of, out) {
 	}
-	b.avoidDots(sites, of, out)
+	b.avoid(sites, of, out)
 }
 
 // spreadOut moves values, in ascending order, as little as it can while they
@@ -106,11 +107,11 @@ func (b leaderBoard) exchange(sites []geom.Point, of []int, out []port) bool {
 	return false
 }
 
-// avoidDots moves the ends of leaders that run through another place's dot, by
-// steps of an eighth of the pitch, where that crosses nothing.
-func (b leaderBoard) avoidDots(sites []geom.Point, of []int, out []port) {
+// avoid moves the ends of leaders that run through another place's dot or along
+// the outline, by steps of an eighth of the pitch, where that crosses nothing.
+func (b leaderBoard) avoid(sites []geom.Point, of []int, out []port) {
 	for _, k := range of {
-		if !b.hitsDot(sites, of, k, out[k].at) {
+		if !b.hits(sites, of, k, out[k].at) {
 			continue
 		}
 		was := out[k].at
@@ -130,9 +131,9 @@ func (b leaderBoard) avoidDots(sites []geom.Point, of []int, out []port) {
 	}
 }
 
-// hitsDot reports whether the leader of site k to a port runs through the dot
-// of another site.
-func (b leaderBoard) hitsDot(sites []geom.Point, of []int, k int, to geom.Point) bool {
+// hits reports whether the leader of site k to a port runs through the dot of
+// another site, or along the outline.
+func (b leaderBoard) hits(sites []geom.Point, of []int, k int, to geom.Point) bool {
 	leader := geom.Path{geom.Line(sites[k], to)}
 	for _, l := range of {
 		if sites[l].Dist(sites[k]) < 2*b.dot {
@@ -142,12 +143,33 @@ func (b leaderBoard) hitsDot(sites []geom.Point, of []int, k int, to geom.Point)
 			return true
 		}
 	}
-	return false
+	return b.along(segment{sites[k], to}) > 4*b.dot
+}
+
+// along is over how many mm a leader lies within a dot's radius of lines of the
+// outline that run nearly as it does, within 4°.
+func (b leaderBoard) along(leader segment) (sum float64) {
+	const nearly = 0.07 // sine of 4°
+	way := leader.b.Sub(leader.a)
+	long := way.Len()
+	if long == 0 {
+		return 0
+	}
+	way = way.Mul(1 / long)
+	for _, s := range b.lines {
+		run := s.b.Sub(s.a)
+		if math.Abs(way.Cross(run)) > nearly*run.Len() || math.Abs(way.Cross(s.a.Lerp(s.b, 0.5).Sub(leader.a))) > b.dot+nearly*run.Len()/2 {
+			continue
+		}
+		from, to := way.Dot(s.a.Sub(leader.a)), way.Dot(s.b.Sub(leader.a))
+		sum += math.Max(0, math.Min(math.Max(from, to), long)-math.Max(math.Min(from, to), 0))
+	}
+	return sum
 }
 
 // free reports whether site k may have its port there.
 func (b leaderBoard) free(sites []geom.Point, of []int, out []port, k int, at geom.Point) bool {
-	if at.Y < b.box.Min.Y+b.pitch/2 || at.Y > b.box.Max.Y-b.pitch/2 || b.hitsDot(sites, of, k, at) {
+	if at.Y < b.box.Min.Y+b.pitch/2 || at.Y > b.box.Max.Y-b.pitch/2 || b.hits(sites, of, k, at) {
 		return false
 	}
 	for _, l := range of {

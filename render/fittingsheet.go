@@ -333,6 +333,7 @@ func (p *fittingPage) draw(s *shape, content geom.Box, board leaderBoard, notes 
 			p.foldBracket(small.piece.EdgePath(i))
 		}
 	}
+	board.lines = p.strict
 	leaders := p.numbers(board, notes, before, to)
 	p.names(small, board.box, leaders)
 	p.scaleRow(board.box, scale)

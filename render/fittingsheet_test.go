@@ -166,3 +166,31 @@ func TestLeadersDoNotCross(t *testing.T) {
 	}
 	require.Equal(t, 4, right)
 }
+
+// A leader to a place on a level edge does not run along that edge.
+func TestLeadersDoNotRunAlongEdges(t *testing.T) {
+	p := polygonPiece("cuff", []string{"a", "b", "c", "d"}, geom.Pt(0, 0), geom.Pt(240, 0), geom.Pt(240, 70), geom.Pt(0, 70))
+	s := FittingSheet{Sheet: fixtureSheet(), Paper: "a4"}
+	for _, at := range []geom.Point{{X: 200, Y: 70}, {X: 40, Y: 70}, {X: 60, Y: 0}, {X: 240, Y: 30}} {
+		s.Entries = append(s.Entries, FittingNote{Key: "1.1", State: "open", Seen: "tight", At: &at, Open: true})
+	}
+	pages, err := FittingPages(s, p)
+	require.NoError(t, err)
+	require.Len(t, pages, 1)
+	elements := readSVG(t, string(pages[0]))
+	points, _ := strokePoints(t, elements)
+	leaders := leadersOf(t, elements)
+	require.Len(t, leaders, 4)
+	for i, l := range leaders {
+		near := 0
+		for _, q := range points {
+			path := geom.Path{geom.Line(l.a, l.b)}
+			if _, d := path.Nearest(geom.Pt(q.x, q.y)); d < 0.5 && q.dist(l.a) > 4*sheetText {
+				near++
+			}
+		}
+		require.Less(t, near, 20, "leader %d runs along the outline", i) // a crossing takes a few of the 400 places an edge
+	}
+}
+
+func (p xy) dist(q geom.Point) float64 { return geom.Pt(p.x, p.y).Dist(q) }
