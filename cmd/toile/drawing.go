@@ -102,7 +102,8 @@ func (c *comparison) sheet(p change.PieceDiff, now func() time.Time) render.Shee
 	return s
 }
 
-// notes are those pinned to the piece that the diff tells of, on FROM's sheet.
+// notes are those pinned to the piece that the diff tells of, on FROM's sheet;
+// all of them where two pieces are compared with each other.
 // A note that FROM has already lies there; a later one is laid over with the
 // piece.
 func (c *comparison) notes(p change.PieceDiff) []render.PinnedNote {
@@ -113,12 +114,12 @@ func (c *comparison) notes(p change.PieceDiff) []render.PinnedNote {
 	}
 	var pinned []render.PinnedNote
 	for _, n := range pinnedNotes(c.from.Pattern, c.to.Pattern, names, geom.Motion{}) {
-		if known[n.Key] = true; told[n.Key] {
+		if known[n.Key] = true; told[n.Key] || p.Against {
 			pinned = append(pinned, n)
 		}
 	}
 	for _, n := range pinnedNotes(c.to.Pattern, c.to.Pattern, names, placed(p.Placement)) {
-		if !known[n.Key] && told[n.Key] {
+		if !known[n.Key] && (told[n.Key] || p.Against) {
 			pinned = append(pinned, n)
 		}
 	}
