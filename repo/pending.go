@@ -19,7 +19,20 @@ func (r *Repo) Pending() ([]byte, error) { return r.readOwn(pendingFile) }
 
 // SetPending keeps what is to be said of the working pattern with the next
 // version: temporary file, sync, rename. Nothing takes it away.
-func (r *Repo) SetPending(content []byte) error { return r.setOwn(pendingFile, content, 0o666) }
+func (r *Repo) SetPending(content []byte) error {
+	unlock, err := r.Lock()
+	if err != nil {
+		return err
+	}
+	defer unlock()
+	if was, err := r.Pending(); err == nil && bytes.Equal(was, content) {
+		return nil
+	}
+	if err := r.beforeChange(true); err != nil {
+		return err
+	}
+	return r.setOwn(pendingFile, content, 0o666)
+}
 
 // Private returns what SetPrivate kept; nothing where there is none.
 func (r *Repo) Private() ([]byte, error) { return r.readOwn(privateFile) }
@@ -50,12 +63,6 @@ func (r *Repo) setOwn(name string, content []byte, mode fs.FileMode) error {
 		return err
 	}
 	defer unlock()
-	if was, err := r.Pending(); err == nil && bytes.Equal(was, content) {
-		return nil
-	}
-	if err := r.beforeChange(true); err != nil {
-		return err
-	}
 	if len(content) > 0 {
 		if len(content) > MaxFileSize {
 			return tooLarge(r.own(name), int64(len(content)))

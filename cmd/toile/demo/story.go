@@ -54,7 +54,7 @@ func openFitting(f pattern.Fitting) func(*draft) error {
 	return func(p *draft) error {
 		f.ID = p.NewFittingID(&f)
 		for i := range f.Notes {
-			if err := findPlace(p, &f.Notes[i]); err != nil {
+			if err := findPlace(p.Pattern, &f.Notes[i]); err != nil {
 				return err
 			}
 		}
