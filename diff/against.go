@@ -11,7 +11,7 @@ import (
 // are called otherwise is no change. from is where a is from, and to where b.
 // Words use the unit of the pattern p.
 func Against(a, b *pattern.Piece, p *pattern.Pattern, from, to change.Version) (change.Diff, error) {
-	d := change.Diff{From: from, To: to, Seams: []change.SeamDiff{}, NotFollowed: []change.NotFollowed{},
+	d := change.Diff{From: from, To: to, Seams: []change.SeamDiff{}, NotFollowed: []change.NotFollowed{}, Notes: []change.Note{},
 		Settings: []string{}, Texts: []change.TextDiff{}}
 	q, err := Pieces(a, b, p)
 	if err != nil {

@@ -11,7 +11,7 @@ const Set = pattern.ClothSet
 // Patterns compares two patterns: every piece of either, the seams whose fit
 // changed, and the texts of fittings and notes. from and to name the sides.
 func Patterns(a, b *pattern.Pattern, from, to change.Version) (change.Diff, error) {
-	d := change.Diff{From: from, To: to, Pieces: []change.PieceDiff{}, Seams: []change.SeamDiff{}, NotFollowed: []change.NotFollowed{}, Texts: []change.TextDiff{}}
+	d := change.Diff{From: from, To: to, Pieces: []change.PieceDiff{}, Seams: []change.SeamDiff{}, NotFollowed: []change.NotFollowed{}, Texts: []change.TextDiff{}, Notes: Notes(a, b)}
 	found := counterparts(a, b)
 	taken := map[*pattern.Piece]bool{}
 	for k, old := range a.Pieces {

@@ -46,28 +46,34 @@ func compareFitting(a, b *pattern.Fitting, add func(what, before, after string))
 	add(name+", cloth", a.Cloth, b.Cloth)
 	add(name+", worn underneath", a.Worn, b.Worn)
 	add(name+", closures", a.Closures, b.Closures)
-	for k := range max(len(a.Notes), len(b.Notes)) {
-		var m, n pattern.Note
-		if k < len(a.Notes) {
-			m = a.Notes[k]
-		}
-		if k < len(b.Notes) {
-			n = b.Notes[k]
-		}
-		note := fmt.Sprintf("note %d.%d", b.Number, k+1)
+	before, after := byNumber(a), byNumber(b)
+	for k := 1; k < max(a.NextNote(), b.NextNote()); k++ {
+		m, n := before[k], after[k]
+		note := fmt.Sprintf("note %d.%d", b.Number, k)
 		add(note+", seen", m.Seen, n.Seen)
 		add(note+", to do", m.ToDo, n.ToDo)
-		if m.Answered != n.Answered {
+		if noteState(m) != noteState(n) && (m.Number == 0) == (n.Number == 0) {
 			add(note+", state", noteState(m), noteState(n))
 		}
 	}
+}
+
+func byNumber(f *pattern.Fitting) map[int]pattern.Note {
+	all := map[int]pattern.Note{}
+	for _, n := range f.Notes {
+		all[n.Number] = n
+	}
+	return all
 }
 
 func noteState(n pattern.Note) string {
 	switch {
 	case n.Number == 0:
 		return ""
-	case n.Answered == 0:
+	case n.Open() && len(n.Again) > 0:
+		s := n.Again[len(n.Again)-1]
+		return fmt.Sprintf("open, seen again at fitting %d after version %d", s.Fitting, s.After)
+	case n.Open():
 		return "open"
 	}
 	return fmt.Sprintf("answered by version %d", n.Answered)

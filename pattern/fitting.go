@@ -2,6 +2,8 @@ package pattern
 
 import (
 	"fmt"
+	"maps"
+	"slices"
 
 	"toile/geom"
 )
@@ -15,7 +17,14 @@ type Fitting struct {
 	Worn     string // what was worn underneath
 	Closures string // which closures were pinned
 	Version  int    // the version that was sewn
-	Notes    []Note
+	Notes    []Note // by number; those taken away are missing
+
+	// Wearer and Measures are there only where they are shared on purpose; else
+	// they stay on the machine that took them.
+	Wearer   string
+	Measures map[string]float64 // mm by name: bust, waist, back length…
+
+	TakenAway []int // numbers of notes that a version has and that were taken away since, ascending
 }
 
 // WearerSide says which side of the wearer a note speaks of.
@@ -30,27 +39,81 @@ const (
 
 // Note is one thing seen at a fitting.
 type Note struct {
-	Number   int
-	Piece    string
-	Edge     string
-	At       *geom.Point // on the sheet of the piece
-	Seen     string
-	Pinned   float64 // mm that were pinned out; 0 when nothing was
+	Number  int
+	Piece   string
+	Edge    string
+	Place   string      // where it is, as it was typed
+	OnToile bool        // the place was measured on the sewn mock-up, else on paper
+	At      *geom.Point // on the sheet of the piece, as sewn
+	Seen    string
+
+	// Pinned is what was pinned out, in mm, on each side that Side says; let out
+	// when negative, 0 when nothing was. Left and Right are the readings of the
+	// wearer's two sides, as measured, where both were taken: Pinned is then 0
+	// until somebody decides on one amount. Pinch says that the pins were read as
+	// the depth of a pinch, which is half of what it takes out.
+	Pinned      float64
+	Left, Right *float64
+	Pinch       bool
+
 	Side     WearerSide
 	ToDo     string
-	Answered int // the version that answered it; 0 while open
+	Answered int         // the version that answered it; 0 while open
+	Again    []SeenAgain // answered before, and seen again since, the latest last
+}
+
+// SeenAgain is a note that a version had answered and that was seen again at
+// a later fitting.
+type SeenAgain struct {
+	Fitting int    // at which it was seen again
+	After   int    // the version that had answered it
+	Seen    string // what was seen then, where that is another thing
+}
+
+// Open reports whether no version has answered the note, or it was seen again
+// since.
+func (n Note) Open() bool { return n.Answered == 0 }
+
+// Apart is by how many mm the two readings differ, right less left; 0 where
+// there is one amount.
+func (n Note) Apart() float64 {
+	if n.Left == nil || n.Right == nil {
+		return 0
+	}
+	return *n.Right - *n.Left
 }
 
 func (f *Fitting) clone() *Fitting {
 	c := *f
 	c.Notes = append([]Note(nil), f.Notes...)
 	for i, n := range c.Notes {
-		if n.At != nil {
-			at := *n.At
-			c.Notes[i].At = &at
-		}
+		c.Notes[i].At, c.Notes[i].Left, c.Notes[i].Right = copied(n.At), copied(n.Left), copied(n.Right)
+		c.Notes[i].Again = append([]SeenAgain(nil), n.Again...)
 	}
+	c.Measures = maps.Clone(f.Measures)
+	c.TakenAway = append([]int(nil), f.TakenAway...)
 	return &c
+}
+
+// copied is a pointer to a copy.
+func copied[T any](v *T) *T {
+	if v == nil {
+		return nil
+	}
+	c := *v
+	return &c
+}
+
+// NextNote is the number of the next note: no number is given twice.
+func (f *Fitting) NextNote() int {
+	next := 1
+	for _, n := range f.Notes {
+		next = max(next, n.Number+1)
+	}
+	for _, k := range f.TakenAway {
+		next = max(next, k+1)
+	}
+	return next
 }
 
 // Key is how a note is typed: FITTING.NOTE.
@@ -71,5 +134,32 @@ func (p *Pattern) FindNote(key string) (*Fitting, *Note, error) {
 			return f, &f.Notes[i], nil
 		}
 	}
+	if slices.Contains(f.TakenAway, note) {
+		return nil, nil, fmt.Errorf("note %d.%d was taken away; earlier versions still have it", fitting, note)
+	}
 	return nil, nil, fmt.Errorf("fitting %d has no note %d; it has %d", fitting, note, len(f.Notes))
 }
+
+// EdgeThrough is the name of the edge on which a place of the sheet lies, to
+// 0.01 mm and more than that away from its corners; "" where it lies on none
+// or on a corner.
+func (p *Piece) EdgeThrough(at geom.Point) string {
+	const within = 0.01
+	for i := range p.Edges {
+		path := p.EdgePath(i)
+		if at.Dist(path.Start()) < within || at.Dist(path.End()) < within {
+			return ""
+		}
+	}
+	for i := range p.Edges {
+		if _, d := p.EdgePath(i).Nearest(at); d < within {
+			return p.Edges[i].Name
+		}
+	}
+	return ""
+}
+
+// Unprintable finds the first character that no text of a pattern may hold: a
+// control character other than a line break and a tab, or what is no
+// character.
+func Unprintable(s string) (rune, bool) { return unprintable(s) }

@@ -49,6 +49,8 @@ func FuzzDecodePiece(f *testing.F) {
 // FuzzDecodePattern holds the same for whole patterns.
 func FuzzDecodePattern(f *testing.F) {
 	f.Add([]byte(goodPattern), []byte(goodPiece), []byte(goodBack), []byte(goodFitting))
+	f.Add([]byte(goodPattern), []byte(goodPiece), []byte(goodBack), []byte("fitting: 2\nid: abcd1234\nwearer: x\nmeasures: {waist: 700}\nnotes:\n"+
+		"- {note: 1, place: 8cm from left, on_toile: true, seen: it gapes, left_mm: 0, right_mm: 8.5, pinch: true, side: both, again: [{fitting: 3, after: 4, seen: still}]}\n- {note: 3, seen: it pulls}\ntaken_away: [2, 4]\n"))
 	f.Add([]byte("format: 1\nname: x\nseams:\n- {name: a, first: [{piece: front, edge: top}], second: [{piece: back, edge: top}], openings: [{name: o, from: 1, to: 2}]}\n"),
 		[]byte(rectangleText), []byte(goodBack), []byte("fitting: 2\n"))
 	f.Fuzz(func(t *testing.T, head, front, back, fitting []byte) {

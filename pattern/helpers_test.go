@@ -87,10 +87,14 @@ func richPattern(t *testing.T) *Pattern {
 	}
 	p.Layers = []Layer{{Outer: "front", Inner: []string{"null", "1e3"}, Band: true, Differences: []Difference{{What: "back pleat\nand turn of cloth", By: 25}, {What: "hem", By: -20, Piece: "null", Edge: "bottom"}}}}
 	at := geom.Pt(12.5, 300)
+	left, right := 0.0, 8.25
 	p.Fittings = []*Fitting{
 		{Number: 1, ID: "abcdef01", Date: "2026-05-14", Cloth: "old sheet", Worn: "thin shirt", Closures: "all", Version: 3, Notes: []Note{
 			{Number: 1, Piece: "front", Edge: "right", At: &at, Seen: "pulls \U0001F34E here", Pinned: 12.5, Side: WearerLeft, ToDo: "let out", Answered: 4},
-			{Number: 2, Seen: "", Side: WearerBoth}}},
+			{Number: 2, Seen: "", Side: WearerBoth},
+			{Number: 4, Piece: "front", Place: "8cm from \u2018left\u2019", OnToile: true, Seen: "gapes", Left: &left, Right: &right, Pinch: true, Side: WearerBoth,
+				Again: []SeenAgain{{Fitting: 2, After: 4}, {Fitting: 12, After: 5, Seen: "less: than before"}}}},
+			Wearer: "no", Measures: map[string]float64{"waist": 700.125, "~": 12}, TakenAway: []int{3, 5}},
 		{Number: 12, ID: "00001234", Date: ""},
 	}
 	for _, q := range p.Pieces {

@@ -128,7 +128,7 @@ var notStructural = map[string][]string{
 	"pattern": {"nothing at all", "a seam's name twice", "a missing", "an edge's number", "a fold", "a stretch", "a notch of a missing", "a notch on another", "a notch of the wrong",
 		"a middle section", "a last section", "sections out of order", "an opening off", "an opening backwards", "an opening's name twice", "a layer of a missing", "an inner piece that", "a piece as its own",
 		"a difference of no", "a difference at no"},
-	"fitting": {"nothing at all", "another", "no such day", "notes out of order"},
+	"fitting": {"nothing at all", "another", "no such day", "notes out of order", "a measure twice", "a note that is there", "notes taken away out", "a note taken away that"},
 }
 
 func TestSchemaRefusesWhatTheReaderRefuses(t *testing.T) {

@@ -210,10 +210,14 @@ func TestFindNote(t *testing.T) {
 	f, n, err := p.FindNote("1.2")
 	require.NoError(t, err)
 	assert.Equal(t, "1.2", f.Key(*n))
-	for key, reason := range map[string]string{"1": "write FITTING.NOTE", "1.2x": "write FITTING.NOTE", "01.2": "write FITTING.NOTE", "1.3": "fitting 1 has no note 3; it has 2", "7.1": "there is no fitting 7; the last is 12"} {
+	for key, reason := range map[string]string{"1": "write FITTING.NOTE", "1.2x": "write FITTING.NOTE", "01.2": "write FITTING.NOTE", "1.3": "note 1.3 was taken away", "1.6": "fitting 1 has no note 6; it has 3", "7.1": "there is no fitting 7; the last is 12"} {
 		_, _, err := p.FindNote(key)
 		assert.ErrorContains(t, err, reason, key)
 	}
+	assert.Equal(t, 6, f.NextNote(), "no number is given twice")
+	assert.Equal(t, 1, p.Fittings[1].NextNote())
+	assert.Equal(t, 8.25, f.Notes[2].Apart())
+	assert.Zero(t, n.Apart())
 }
 
 func TestHemFoldedBack(t *testing.T) {

@@ -7,7 +7,8 @@
 // and the viewBox is the same stretch of the sheet, so that one user unit is
 // one millimetre and the coordinates of an overlay are those of FROM's sheet
 // (x to the right, y down). Only the sheet of all changed pieces shifts each
-// piece to its place, by a translation and nothing else.
+// piece to its place, by a translation and nothing else. A fitting sheet alone
+// is drawn small, on a page of paper, and says so.
 //
 // In reading order: canvas.go wraps the SVG writer so that hostile text and
 // bad numbers cannot get through, text.go measures and wraps, page.go chooses
@@ -16,8 +17,8 @@
 // marks.go draw the parts. overlay.go lays a piece over what it was, with the
 // words of overlaywords.go; changes.go draws each change its own way, with
 // edgechanges.go, placechanges.go (corners, notches, marks, grain) and
-// partchanges.go (opened, split, joined, unfolded). all.go, piece.go and
-// index.go are the other drawings.
+// partchanges.go (opened, split, joined, unfolded). all.go, piece.go,
+// fittingsheet.go with fittingleaders.go, and index.go are the other drawings.
 //
 // Text and drawing agree: a label says a figure to the same digit and in the
 // same unit as the sentence beside it.

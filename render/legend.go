@@ -47,6 +47,7 @@ const (
 	legendThere
 	legendShared
 	legendConflict
+	legendOutline
 	legendCount
 )
 
@@ -67,6 +68,7 @@ var legendWords = [legendCount]string{
 	legendDrift: "ends to meet", legendOpening: "left open",
 	legendHere: "sewing line here", legendThere: "sewing line there", legendShared: "sewing line as both had it",
 	legendConflict: "to be decided",
+	legendOutline:  "sewing line",
 }
 
 // legend collects what a drawing uses.
@@ -105,7 +107,7 @@ func (d *drawing) sample(item legendItem, b geom.Box) {
 	left, right := geom.Pt(b.Min.X, mid.Y), geom.Pt(b.Max.X, mid.Y)
 	across := func(line []string) { d.line(left, right, line...) }
 	switch item {
-	case legendNew, legendCutting, legendUncut, legendLaid, legendHere:
+	case legendNew, legendCutting, legendUncut, legendLaid, legendHere, legendOutline:
 		across(d.wideLine())
 	case legendOld, legendOldMark, legendOldCut, legendDrift, legendShared:
 		across(d.chainLine())

@@ -66,6 +66,8 @@ func (p *page) columnsBelow() {
 type block struct {
 	high float64
 	draw func(at geom.Point)
+	// onPage draws it on a page that was begun after it was measured.
+	onPage func(on *fittingPage, at geom.Point)
 }
 
 // set writes the blocks into the columns, each into the shortest one so far,

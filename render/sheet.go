@@ -32,6 +32,7 @@ type PinnedNote struct {
 	Key, Text string
 	At        geom.Point
 	Open      bool
+	Answered  int // the version that answered it, 0 where that is not said
 }
 
 // now says which state the later outline is of.
@@ -137,8 +138,11 @@ func (d *drawing) notesBlock(width float64, notes []PinnedNote) block {
 	var rows []paragraph
 	for i, n := range notes {
 		state := "answered"
-		if n.Open {
+		switch {
+		case n.Open:
 			state = "open"
+		case n.Answered > 0:
+			state = fmt.Sprintf("answered by version %d", n.Answered)
 		}
 		text := fmt.Sprintf("note %s, %s: %s", n.Key, state, n.Text)
 		rows = append(rows, paragraph{hang: fmt.Sprint(i + 1), text: text, scale: 1, most: 8})

@@ -3,6 +3,7 @@ package repo
 import (
 	"os"
 	"path/filepath"
+	"runtime"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -35,4 +36,33 @@ func TestPending(t *testing.T) {
 	left, err := os.ReadDir(r.own(tempFolder))
 	require.NoError(t, err)
 	require.Empty(t, left)
+}
+
+// What is known of wearers is no part of the pattern, of a version or of a
+// copy that git makes, and nobody but this account may read it.
+func TestPrivateStaysHere(t *testing.T) {
+	r := started(t, smock(0))
+	require.NoError(t, r.SetPrivate([]byte("a name")))
+	text, err := r.Private()
+	require.NoError(t, err)
+	require.Equal(t, "a name", string(text))
+	info, err := os.Stat(r.own(privateFile))
+	require.NoError(t, err)
+	if runtime.GOOS != "windows" {
+		require.Equal(t, os.FileMode(0o600), info.Mode().Perm())
+	}
+	v, err := r.Commit(smock(1), CommitOptions{Text: "x"})
+	require.NoError(t, err)
+	files, err := r.Read(v)
+	require.NoError(t, err)
+	for _, content := range files {
+		require.NotContains(t, string(content), "a name")
+	}
+	text, err = r.Private()
+	require.NoError(t, err)
+	require.Equal(t, "a name", string(text), "it outlives versions")
+	require.NoError(t, r.SetPrivate(nil))
+	text, err = r.Private()
+	require.NoError(t, err)
+	require.Empty(t, text)
 }

@@ -18,6 +18,7 @@ import (
 
 type alterOptions struct {
 	try, both bool
+	answers   []string // notes that the next version answers with it
 }
 
 func newAlter(a *app) *cobra.Command {
@@ -67,9 +68,10 @@ func newAlterKind(a *app, k *alter.Kind) *cobra.Command {
 		}
 	}
 	cmd := &cobra.Command{
-		Use:     k.Name + " " + strings.Join(typed, " "),
-		Short:   capital(k.Does),
-		Long:    capital(k.Does) + ".\n\n" + keysHelp(k) + "\n--try tells what it would do and leaves the pattern as it is. " + bothHelp(k) + "\n\n" + exitCodes,
+		Use:   k.Name + " " + strings.Join(typed, " "),
+		Short: capital(k.Does),
+		Long: capital(k.Does) + ".\n\n" + keysHelp(k) + "\n--try tells what it would do and leaves the pattern as it is. " + bothHelp(k) +
+			"\n--answers names a note of a fitting that it answers.\n\n" + exitCodes,
 		Example: "  toile alter " + k.Name + " " + k.Typed,
 		Args:    cobra.RangeArgs(needed, len(typed)),
 		RunE: func(_ *cobra.Command, args []string) error {
@@ -111,6 +113,8 @@ func newAlterKind(a *app, k *alter.Kind) *cobra.Command {
 	}
 	f.BoolVar(&opt.try, "try", false, "only tell what it would do")
 	f.BoolVar(&opt.both, "both", false, bothMeans(k))
+	f.StringArrayVar(&opt.answers, "answers", nil, "a `NOTE` that it answers, such as 2.1; the next version says so")
+	completeFlagWith(cmd, "answers", a.openNotes())
 	return cmd
 }
 
@@ -188,6 +192,11 @@ func capital(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
 // alter makes the alteration, and on the sewn-to edges where that is asked,
 // all or nothing.
 func (o *opened) alter(r alter.Recipe, opt alterOptions) error {
+	for _, key := range opt.answers {
+		if _, _, err := o.openNote(key); err != nil {
+			return err
+		}
+	}
 	r, err := o.readDrawn(r)
 	if err != nil {
 		return err
@@ -213,6 +222,9 @@ func (o *opened) alter(r alter.Recipe, opt alterOptions) error {
 		if after, err = o.makeNext(after, r); err != nil {
 			return err
 		}
+	}
+	for i := range o.made {
+		o.made[i].Answers = opt.answers
 	}
 	if opt.both {
 		if err := o.refuseApart(before, after, r); err != nil {

@@ -38,7 +38,7 @@ A mismatch is a seam section, a layer or a band that is out by more than the
 tolerance, ` + "`section_mm`" + ` in pattern.yaml, 1.5 mm unless set. Sections are judged one
 by one: what one is too long does not make up for another that is too short. All
 else is a reminder; so is a sewn-to edge or a layer that did not follow a change
-made since the last version.
+made since the last version, and so is an open note of the last fitting.
 
 --seam and --piece tell of one seam or one piece alone. --opening asks whether
 something goes through: edges that run round it and openings of seams, joined by
@@ -96,6 +96,9 @@ func (o *opened) check(opt checkOptions) (change.Findings, error) {
 		return found, err
 	}
 	o.follow(&found, notFollowed)
+	if err := o.remindOfNotes(&found); err != nil {
+		return found, err
+	}
 	found.Findings = slices.DeleteFunc(found.Findings, func(f change.Finding) bool {
 		return (opt.seam != "" && f.Seam != opt.seam) || (opt.piece != "" && !slices.Contains(f.Pieces, opt.piece))
 	})

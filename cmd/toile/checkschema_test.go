@@ -33,7 +33,10 @@ func TestCheckFollowsItsSchema(t *testing.T) {
 		require.NoError(t, schema.Validate(value))
 		return found
 	}
-	require.Empty(t, checked(exitDone).Findings)
+	reminders := checked(exitDone).Findings // of the demo's one open note, and of nothing else
+	require.Len(t, reminders, 1)
+	require.Equal(t, change.NoteIsOpen, reminders[0].Kind)
+	require.Equal(t, "back, note 3.3", reminders[0].Where)
 	for _, args := range [][]string{
 		{"alter", "flare", "side panel", "back seam", "2cm", "--from", "10cm"},
 		{"alter", "lengthen", "front lining", "hemline", "5cm"},

@@ -31,7 +31,8 @@ why. Files edited by hand are checked first and written in their one printed
 form. With nothing changed since the last version it is refused.
 
 --fitting says for which fitting the version was made, --answers which notes it
-answers, as FITTING.NOTE. The author is --who, else what git is set to, else the
+answers, as FITTING.NOTE, besides those that ` + "`toile fitting answer`" + ` or an
+alteration left to it. The author is --who, else what git is set to, else the
 account's name.
 
 ` + exitCodes,
@@ -75,7 +76,9 @@ func (o *opened) commit(text string, opt commitOptions) error {
 			return o.fittingHelp(err)
 		}
 	}
-	opt.answers = once(opt.answers)
+	if opt.answers, err = o.withPendingAnswers(opt.answers); err != nil {
+		return err
+	}
 	last, err := o.repo.Last()
 	if err != nil {
 		return err
@@ -122,14 +125,6 @@ func (opt commitOptions) time(now func() time.Time) (time.Time, error) {
 	return at, nil
 }
 
-// fittingHelp adds to an error how the first fitting is written.
-func (o *opened) fittingHelp(err error) error {
-	if len(o.Fittings) > 0 {
-		return err
-	}
-	return fmt.Errorf("%w; write one by hand as fittings/01.yaml, as docs/piece-format.md shows (commands for fittings come later)", err)
-}
-
 // once leaves out what stands in a list before.
 func once(words []string) []string {
 	var out []string
@@ -144,12 +139,9 @@ func once(words []string) []string {
 // answer marks notes as answered by the version with that number.
 func (o *opened) answer(notes []string, number int) error {
 	for _, key := range notes {
-		f, n, err := o.FindNote(key)
+		_, n, err := o.openNote(key)
 		if err != nil {
-			return o.fittingHelp(err)
-		}
-		if n.Answered != 0 {
-			return fmt.Errorf("note %s was answered by version %d already; leave it out", f.Key(*n), n.Answered)
+			return err
 		}
 		n.Answered = number
 	}

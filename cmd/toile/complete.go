@@ -117,17 +117,7 @@ func (a *app) setNames() completion {
 
 // openNotes offers the notes that no version has answered.
 func (a *app) openNotes() completion {
-	return a.offer(func(o *opened, _ []string, _ string) []string {
-		var keys []string
-		for _, f := range o.Fittings {
-			for _, n := range f.Notes {
-				if n.Answered == 0 {
-					keys = append(keys, f.Key(n)+"\t"+n.Seen)
-				}
-			}
-		}
-		return keys
-	})
+	return a.noteKeys(pattern.Note.Open)
 }
 
 // fittingNumbers offers the fittings.

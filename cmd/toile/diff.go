@@ -34,7 +34,8 @@ For each changed piece: what was done to it, in the fewest changes that explain
 the difference, then the areas added and removed within the sewing line as
 drawn. After the pieces come seams whose fit changed, what has to follow a
 change and has not, seams and layers said otherwise, and texts: the words that
-differ stand between « and ». Last the pieces that are the same.
+differ stand between « and ». Then the notes of fittings that were answered and
+those still open. Last the pieces that are the same.
 
 --piece tells of one piece alone. --against with it compares that piece with
 another one, as a lining with its outer or the left front with the right: the
@@ -46,7 +47,7 @@ FROM and the second from TO.
 all.svg with all of them, at true size; with --against the overlay of the two. A
 file that is no drawing of toile's is never written over.
 
---json gives {from, to, pieces, seams, not_followed, settings, texts}; all
+--json gives {from, to, pieces, seams, not_followed, settings, texts, notes}; all
 pieces are listed, lengths are in mm, and figures are in FROM's frame.
 
 ` + exitCodes,
@@ -161,6 +162,7 @@ func (c *comparison) keepPiece(name string) error {
 		return true
 	})
 	c.Texts = []change.TextDiff{}
+	c.Notes = slices.DeleteFunc(c.Notes, func(n change.Note) bool { return n.Piece != kept[0].Piece && n.Piece != kept[0].Before })
 	return nil
 }
 
@@ -190,6 +192,7 @@ func (o *opened) sayDiff(c *comparison) {
 		before, after := changedWords(t)
 		o.say("  %s\n    was: %s\n    now: %s", t.What, before, after)
 	}
+	o.sayNotes(c.Notes)
 	if len(same) > 0 {
 		o.say("\nunchanged: %s", list(same))
 	}

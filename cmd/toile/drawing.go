@@ -102,17 +102,24 @@ func (c *comparison) sheet(p change.PieceDiff, now func() time.Time) render.Shee
 	return s
 }
 
-// notes are those pinned to the piece, on FROM's sheet. A note that FROM has
-// already lies there; a later one is laid over with the piece.
+// notes are those pinned to the piece that the diff tells of, on FROM's sheet;
+// all of them where two pieces are compared with each other.
+// A note that FROM has already lies there; a later one is laid over with the
+// piece.
 func (c *comparison) notes(p change.PieceDiff) []render.PinnedNote {
 	names := []string{p.Piece, p.Before}
-	known := map[string]bool{}
-	pinned := pinnedNotes(c.from.Pattern, c.to.Pattern, names, geom.Motion{})
-	for _, n := range pinned {
-		known[n.Key] = true
+	told, known := map[string]bool{}, map[string]bool{}
+	for _, n := range c.Notes {
+		told[n.Note] = true
+	}
+	var pinned []render.PinnedNote
+	for _, n := range pinnedNotes(c.from.Pattern, c.to.Pattern, names, geom.Motion{}) {
+		if known[n.Key] = true; told[n.Key] || p.Against {
+			pinned = append(pinned, n)
+		}
 	}
 	for _, n := range pinnedNotes(c.to.Pattern, c.to.Pattern, names, placed(p.Placement)) {
-		if !known[n.Key] {
+		if !known[n.Key] && (told[n.Key] || p.Against) {
 			pinned = append(pinned, n)
 		}
 	}
@@ -128,14 +135,18 @@ func pinnedNotes(p, now *pattern.Pattern, names []string, laid geom.Motion) []re
 			if n.At == nil || n.Piece == "" || (n.Piece != names[0] && n.Piece != names[len(names)-1]) {
 				continue
 			}
-			text, open := n.Seen, n.Answered == 0
 			if _, later, err := now.FindNote(f.Key(n)); err == nil {
-				open = later.Answered == 0
+				n.Seen, n.ToDo, n.Answered = later.Seen, later.ToDo, later.Answered
+				n.Pinned, n.Left, n.Right, n.Pinch, n.Side = later.Pinned, later.Left, later.Right, later.Pinch, later.Side
+			}
+			text := n.Seen
+			if words := pinnedWords(n, p.Unit); words != "" {
+				text += "; pinned: " + words
 			}
 			if n.ToDo != "" {
-				text += ": " + n.ToDo
+				text += "; to do: " + n.ToDo
 			}
-			pinned = append(pinned, render.PinnedNote{Key: f.Key(n), Text: text, At: laid.Apply(*n.At), Open: open})
+			pinned = append(pinned, render.PinnedNote{Key: f.Key(n), Text: text, At: laid.Apply(*n.At), Open: n.Open(), Answered: n.Answered})
 		}
 	}
 	return pinned

@@ -22,6 +22,7 @@ type historian struct {
 	stamp string // of this build, empty if that cannot be told
 	kept  map[string]string
 	fresh map[string]string
+	notes map[string]notesSaid // of the versions asked for, by id
 
 	headText string // the pattern.yaml that was read last, and what it says
 	headRead *pattern.Pattern
@@ -31,10 +32,11 @@ type historian struct {
 type saidOf struct {
 	Changed  []pieceChange `json:"changed"`
 	Settings []string      `json:"settings,omitempty"`
+	Notes    notesSaid     `json:"notes"`
 }
 
 func newHistorian(o *opened) *historian {
-	h := &historian{opened: o, stamp: buildStamp(), fresh: map[string]string{}}
+	h := &historian{opened: o, stamp: buildStamp(), fresh: map[string]string{}, notes: map[string]notesSaid{}}
 	if h.stamp != "" {
 		h.kept = o.repo.Said(h.stamp)
 	}
@@ -68,13 +70,19 @@ func (h *historian) changes(v repo.Version) (changed []pieceChange, rest []strin
 	if text, ok := h.kept[v.ID]; ok {
 		said := saidOf{Changed: []pieceChange{}}
 		if json.Unmarshal([]byte(text), &said) == nil {
+			h.notes[v.ID] = said.Notes
 			return said.Changed, said.Settings, nil
 		}
 	}
 	if changed, rest, err = h.compare(v); err != nil {
 		return nil, nil, fmt.Errorf("version %d: %w", v.Number, err)
 	}
-	text, err := json.Marshal(saidOf{changed, rest})
+	notes, err := h.notesOf(v)
+	if err != nil {
+		return nil, nil, err
+	}
+	h.notes[v.ID] = notes
+	text, err := json.Marshal(saidOf{changed, rest, notes})
 	h.fresh[v.ID] = string(text)
 	return changed, rest, err
 }

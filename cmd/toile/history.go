@@ -22,7 +22,8 @@ func newHistory(a *app) *cobra.Command {
 		Use:   "history",
 		Short: "List the versions with what each changed",
 		Long: `Lists the versions, newest first, with date, fitting and text, and under each what
-it changed against the version before: a line for each piece. A version that was
+it changed against the version before, a line for each piece, which notes of
+fittings it answers, and which are open still. A version that was
 made on another branch says on which; where there are several branches the last
 line lists them.
 
@@ -34,8 +35,9 @@ is followed by its id through other names and through tracing again, and where
 the ids were lost, by where it lies.
 
 --json gives a list of {number, id, branch, fitting, time, who, text, changed:
-[{piece, says}], settings}; fitting is null where the version was made for none,
-and settings, what changed besides pieces, is empty with --piece.
+[{piece, says}], settings, answers, open}; fitting is null where the version was
+made for none; answers are the notes it answers, open those that are open in it.
+Settings, what changed besides pieces, and open are empty with --piece.
 
 ` + exitCodes,
 		Example: `  toile history
@@ -70,6 +72,9 @@ type versionJSON struct {
 	Changed []pieceChange `json:"changed"`
 	// Settings says what changed besides pieces: seams, layers, sets, unit.
 	Settings []string `json:"settings"`
+	// Answers are the notes that it answers, Open those that are open in it.
+	Answers []string `json:"answers"`
+	Open    []string `json:"open"`
 }
 
 type pieceChange struct {
@@ -96,9 +101,12 @@ func (o *opened) history(opt historyOptions) error {
 		if err != nil {
 			return err
 		}
-		listed = append(listed, versionToJSON(v, changed, rest))
+		entry := versionToJSON(v, changed, rest)
+		entry.Open = append(entry.Open, h.notes[v.ID].Open...)
+		listed = append(listed, entry)
 		if !opt.json {
 			o.sayVersion(printer, v, changed, rest)
+			o.sayAnswers(h.notes[v.ID], v)
 		}
 	}
 	h.keep()
@@ -131,7 +139,8 @@ func (o *opened) sayBranches() error {
 }
 
 func versionToJSON(v repo.Version, changed []pieceChange, rest []string) versionJSON {
-	j := versionJSON{Number: v.Number, ID: v.ID, Branch: v.Branch, Time: v.Time.Format(time.RFC3339), Who: v.Who, Text: v.Text, Changed: changed, Settings: append([]string{}, rest...)}
+	j := versionJSON{Number: v.Number, ID: v.ID, Branch: v.Branch, Time: v.Time.Format(time.RFC3339), Who: v.Who, Text: v.Text, Changed: changed, Settings: append([]string{}, rest...),
+		Answers: append([]string{}, v.Answers...), Open: []string{}}
 	if v.Fitting != 0 {
 		j.Fitting = &v.Fitting
 	}
@@ -177,9 +186,6 @@ func (o *opened) sayVersion(p versionPrinter, v repo.Version, changed []pieceCha
 	}
 	for _, line := range rest {
 		o.say("    %s", line)
-	}
-	if len(v.Answers) > 0 {
-		o.say("    answers %s", list(v.Answers))
 	}
 }
 

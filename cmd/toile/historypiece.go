@@ -47,6 +47,9 @@ func (o *opened) pieceHistory(opt historyOptions) error {
 		for _, line := range says[i] {
 			o.say("    %s", line)
 		}
+		if len(s.version.Answers) > 0 {
+			o.say("    answers %s", list(s.version.Answers))
+		}
 	}
 	o.say("%s", first)
 	return o.sayBranches()

@@ -19,6 +19,8 @@ import (
 type pendingRecipes struct {
 	Since string       `json:"since"` // the version's id, empty before the first
 	Made  []madeRecipe `json:"made"`
+	// Answers are notes that the next version answers, whatever is altered.
+	Answers []string `json:"answers,omitempty"`
 }
 
 // madeRecipe is an alteration with digests of the pieces before and after it:
@@ -31,6 +33,8 @@ type madeRecipe struct {
 	Unit   string            `json:"unit"`
 	Before string            `json:"before"`
 	After  string            `json:"after"`
+	// Answers are notes that the next version answers if this is part of it.
+	Answers []string `json:"answers,omitempty"`
 }
 
 // digest stands for the pieces of a pattern as they are printed.

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 
@@ -30,13 +31,16 @@ func TestReference(t *testing.T) {
 	assert.Equal(t, string(want), got, "docs/commands.md is not what the commands say; run go test ./cmd/toile -run Reference -update")
 }
 
+// withCommands are the commands that have commands of their own.
+var withCommands = []string{"alter", "share", "fitting"}
+
 // Every command says what it does, in short and at length, its exit codes, and
 // shows how it is typed; every flag says what it is for.
 func TestEveryCommandExplainsItself(t *testing.T) {
 	root := newRoot(newApp(io.Discard, io.Discard))
 	all := append(root.Commands(), root)
 	for _, c := range root.Commands() {
-		if c.Name() == "alter" || c.Name() == "share" {
+		if slices.Contains(withCommands, c.Name()) {
 			all = append(all, c.Commands()...)
 		}
 	}
@@ -70,7 +74,7 @@ func reference(root *cobra.Command) string {
 		if !c.Hidden && c.Name() != "help" {
 			fmt.Fprintf(&b, "\n")
 			section(&b, "## toile "+c.Name(), c)
-			if c.Name() == "alter" || c.Name() == "share" {
+			if slices.Contains(withCommands, c.Name()) {
 				for _, k := range c.Commands() {
 					b.WriteString("\n")
 					section(&b, "### toile "+c.Name()+" "+k.Name(), k)

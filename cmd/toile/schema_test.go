@@ -41,6 +41,10 @@ func TestJSONFollowsItsSchemas(t *testing.T) {
 	}
 	require.NoError(t, compiled("pieces").Validate(say("pieces")))
 	require.NoError(t, compiled("branch").Validate(say("branch")))
+	for _, args := range [][]string{{"fitting", "list"}, {"fitting", "list", "2"}, {"fitting", "list", "--open", "--piece", "back"}, {"fitting", "list", "--answered"}} {
+		require.NoError(t, compiled("fittings").Validate(say(args...)), "%v", args)
+	}
+	require.NoError(t, compiled("wearer").Validate(say("fitting", "wearer")))
 	odd := say("diff").(map[string]any)
 	odd["more"] = true
 	require.Error(t, diffs.Validate(odd))

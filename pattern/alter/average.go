@@ -83,6 +83,7 @@ func (m *making) averageSides() error {
 	if err := m.laySides(s); err != nil {
 		return err
 	}
+	m.sayReadings(s.first.Name, s.second.Name)
 	return m.meanOf(s)
 }
 

@@ -89,6 +89,9 @@ type Diff struct {
 	// seams, layers, allowance sets, unit, tolerances.
 	Settings []string   `json:"settings"`
 	Texts    []TextDiff `json:"texts"`
+	// Notes lists the notes of fittings that were answered, and those that are
+	// open in TO.
+	Notes []Note `json:"notes"`
 }
 
 // Placement takes TO onto FROM: a turn about the sheet's origin, clockwise

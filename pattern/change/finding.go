@@ -27,13 +27,14 @@ const (
 	CutCounts         FindingKind = "cut-counts"
 	HalvesDiffer      FindingKind = "halves-differ"
 	DidNotFollow      FindingKind = "not-followed"
+	NoteIsOpen        FindingKind = "note-open" // of the last fitting
 )
 
 // FindingKinds lists all kinds.
 func FindingKinds() []FindingKind {
 	return []FindingKind{SeamSection, LayerOff, BandOff, AddingUp, NotSmooth, NotSquare, NotchAlone, NotchNearCorner, NotchLost,
 		MarkOff, DartLegs, Buttons, OpeningSmall, AllowancesUnequal, AllowanceTooWide, NoCuttingLine, HemTooFull, CutCounts,
-		HalvesDiffer, DidNotFollow}
+		HalvesDiffer, DidNotFollow, NoteIsOpen}
 }
 
 // Finding is what a check has to say about one place.

@@ -6,6 +6,7 @@ import (
 	"toile/geom"
 	"toile/pattern"
 	"toile/pattern/alter"
+	"toile/pattern/units"
 )
 
 // chapter is one version of the story: what was done to the pattern, and the
@@ -52,34 +53,55 @@ func nothing(*draft) error { return nil }
 func openFitting(f pattern.Fitting) func(*draft) error {
 	return func(p *draft) error {
 		f.ID = p.NewFittingID(&f)
+		for i := range f.Notes {
+			if err := findPlace(p.Pattern, &f.Notes[i]); err != nil {
+				return err
+			}
+		}
 		p.Fittings = append(p.Fittings, &f)
 		return nil
 	}
 }
 
-func at(x, y float64) *geom.Point { q := geom.Pt(x, y); return &q }
+// findPlace finds a note's place as it was measured on the mock-up, which was
+// sewn from the pattern as it is.
+func findPlace(p *pattern.Pattern, n *pattern.Note) error {
+	q, err := p.Piece(n.Piece)
+	if err != nil {
+		return err
+	}
+	spot, err := q.FindPlace(n.Place, pattern.Ruler{Unit: p.Unit, Sewn: p})
+	if err != nil {
+		return err
+	}
+	at := geom.Pt(units.Round(spot.At.X, 3), units.Round(spot.At.Y, 3))
+	n.At, n.OnToile, n.Edge = &at, true, q.EdgeThrough(at)
+	return nil
+}
+
+func reading(mm float64) *float64 { return &mm }
 
 func firstFitting() pattern.Fitting {
 	return pattern.Fitting{Number: 1, Date: "2026-05-05", Cloth: "old cotton sheet", Worn: "thin shirt", Closures: "front pinned at the buttons", Version: 1, Notes: []pattern.Note{
-		{Number: 1, Piece: "front", Edge: "hemline", At: at(100, 640), Seen: "the hem catches on the rungs of the ladder", Pinned: 40, Side: pattern.WearerBoth, ToDo: "take all hems up by 4 cm"},
-		{Number: 2, Piece: "side panel", Edge: "hemline", At: at(60, 380), Seen: "too tight to lift a knee", Side: pattern.WearerBoth, ToDo: "swing both panel seams out at the hem"},
-		{Number: 3, Piece: "pocket", Edge: "lower edge", At: at(150, 180), Seen: "twigs catch in the square corners", Side: pattern.WearerBoth, ToDo: "round them"},
+		{Number: 1, Piece: "front", Place: "10cm from centre front, 2cm from hemline", Seen: "the hem catches on the rungs of the ladder", Pinned: 40, Side: pattern.WearerBoth, ToDo: "take all hems up by 4 cm"},
+		{Number: 2, Piece: "side panel", Place: "hemline@6cm, 4cm in", Seen: "too tight to lift a knee", Side: pattern.WearerBoth, ToDo: "swing both panel seams out at the hem"},
+		{Number: 3, Piece: "pocket", Place: "side edge/lower edge", Seen: "twigs catch in the square corners", Side: pattern.WearerBoth, ToDo: "round them"},
 	}}
 }
 
 func secondFitting() pattern.Fitting {
 	return pattern.Fitting{Number: 2, Date: "2026-05-09", Cloth: "unbleached cotton", Worn: "thin shirt", Closures: "front pinned at the buttons", Version: 5, Notes: []pattern.Note{
-		{Number: 1, Piece: "front", Edge: "neckline", At: at(20, 85), Seen: "the neckline presses when looking up", Side: pattern.WearerBoth, ToDo: "1.5 cm deeper at the front, on the facing too"},
-		{Number: 2, Piece: "sleeve", Edge: "wrist", At: at(0, 515), Seen: "the wrist is bare with the arm up", Pinned: 0, Side: pattern.WearerBoth, ToDo: "2.5 cm longer"},
-		{Number: 3, Piece: "front", At: at(110, 430), Seen: "the pocket lies too high to see into", Side: pattern.WearerBoth, ToDo: "3 cm further down"},
+		{Number: 1, Piece: "front", Place: "neckline@4cm", Seen: "the neckline presses when looking up", Side: pattern.WearerBoth, ToDo: "1.5 cm deeper at the front, on the facing too"},
+		{Number: 2, Piece: "sleeve", Place: "wrist@11cm", Seen: "the wrist is bare with the arm up", Side: pattern.WearerBoth, ToDo: "2.5 cm longer"},
+		{Number: 3, Piece: "front", Place: "pocket top", Seen: "the pocket lies too high to see into", Side: pattern.WearerBoth, ToDo: "3 cm further down"},
 	}}
 }
 
 func thirdFitting() pattern.Fitting {
 	return pattern.Fitting{Number: 3, Date: "2026-05-12", Cloth: "blue linen", Worn: "warm jumper", Closures: "buttoned", Version: 8, Notes: []pattern.Note{
-		{Number: 1, Piece: "cuff", Edge: "lower edge", At: at(120, 60), Seen: "too tight to push up over a jumper", Side: pattern.WearerBoth, ToDo: "1 cm wider at each end, corners rounded"},
-		{Number: 2, Piece: "side panel", Edge: "front seam", At: at(0, 200), Seen: "the plain seams fray", Side: pattern.WearerBoth, ToDo: "wide enough to fell"},
-		{Number: 3, Piece: "back", Edge: "yoke seam", At: at(170, 20), Seen: "the pleat opens unevenly", Side: pattern.WearerLeft, ToDo: "look again in the finished smock"},
+		{Number: 1, Piece: "cuff", Place: "lower edge@4cm", Seen: "too tight to push up over a jumper", Side: pattern.WearerBoth, ToDo: "1 cm wider at each end, corners rounded"},
+		{Number: 2, Piece: "side panel", Place: "front seam@20cm", Seen: "the plain seams fray", Side: pattern.WearerBoth, ToDo: "wide enough to fell"},
+		{Number: 3, Piece: "back", Place: "yoke seam@4cm, 2cm in", Seen: "the pleat opens, more on one side", Left: reading(12), Right: reading(6), Pinch: true, Side: pattern.WearerBoth, ToDo: "look again in the finished smock"},
 	}}
 }
 

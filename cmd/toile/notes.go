@@ -1,0 +1,136 @@
+package main
+
+import (
+	"cmp"
+	"fmt"
+	"maps"
+	"slices"
+
+	"toile/pattern"
+	"toile/pattern/change"
+	"toile/repo"
+)
+
+// sayNotes lists the notes that a diff says were answered, and those still
+// open.
+func (o *opened) sayNotes(notes []change.Note) {
+	for _, part := range []struct{ head, state string }{{"answered", change.NoteAnswered}, {"still open", change.NoteOpen}} {
+		begun := false
+		for _, n := range notes {
+			if n.State != part.state {
+				continue
+			}
+			if !begun {
+				o.say("\n%s", part.head)
+				begun = true
+			}
+			by := ""
+			if n.Answered > 0 {
+				by = fmt.Sprintf(", by version %d", n.Answered)
+			} else if n.Again {
+				by = ", seen again"
+			}
+			o.say("  note %s%s: %s", n.Note, by, noteLine(n.Piece, n.Seen))
+		}
+	}
+}
+
+// noteLine is a note in one line.
+func noteLine(piece, seen string) string {
+	if piece == "" {
+		return firstLine(seen)
+	}
+	return piece + ", " + firstLine(seen)
+}
+
+// notesSaid is what a version says of notes: those open in it, and those it
+// answers in a line each.
+type notesSaid struct {
+	Open    []string          `json:"open,omitempty"`
+	Answers map[string]string `json:"answers,omitempty"`
+}
+
+// notesOf reads the fittings of a version and nothing else of it.
+func (h *historian) notesOf(v repo.Version) (notesSaid, error) {
+	files, err := h.repo.ReadFolder(v, repo.FittingsFolder)
+	if err != nil {
+		return notesSaid{}, err
+	}
+	p := &pattern.Pattern{}
+	for _, name := range slices.Sorted(maps.Keys(files)) {
+		f, err := pattern.DecodeFitting(name, files[name])
+		if err != nil {
+			return notesSaid{}, fmt.Errorf("version %d: %w", v.Number, err)
+		}
+		p.Fittings = append(p.Fittings, f)
+	}
+	slices.SortStableFunc(p.Fittings, func(a, b *pattern.Fitting) int { return cmp.Compare(a.Number, b.Number) })
+	said := notesSaid{Open: openNoteKeys(p)}
+	for _, key := range v.Answers {
+		if _, n, err := p.FindNote(key); err == nil {
+			if said.Answers == nil {
+				said.Answers = map[string]string{}
+			}
+			said.Answers[key] = noteLine(n.Piece, n.Seen)
+		}
+	}
+	return said, nil
+}
+
+// sayAnswers names the notes that a version answers, and where it has to do
+// with a fitting those that are open in it.
+func (o *opened) sayAnswers(notes notesSaid, v repo.Version) {
+	for _, key := range v.Answers {
+		says := ""
+		if line := notes.Answers[key]; line != "" {
+			says = ": " + line
+		}
+		o.say("    answers %s%s", key, says)
+	}
+	if len(notes.Open) > 0 && (v.Fitting > 0 || len(v.Answers) > 0) {
+		o.say("    still open: %s", list(notes.Open))
+	}
+}
+
+// remindOfNotes adds a reminder for each open note of the last fitting, and
+// for each that was seen again there.
+func (o *opened) remindOfNotes(found *change.Findings) error {
+	if len(o.Fittings) == 0 {
+		return nil
+	}
+	next, err := o.pendingAnswers()
+	if err != nil {
+		return err
+	}
+	last := o.Fittings[len(o.Fittings)-1]
+	for _, f := range o.Fittings {
+		for _, n := range f.Notes {
+			again := slices.ContainsFunc(n.Again, func(s pattern.SeenAgain) bool { return s.Fitting == last.Number })
+			if !n.Open() || (f != last && !again) || slices.Contains(next, f.Key(n)) {
+				continue
+			}
+			found.Findings = append(found.Findings, noteFinding(f, n))
+		}
+	}
+	return nil
+}
+
+// noteFinding is the reminder of an open note.
+func noteFinding(f *pattern.Fitting, n pattern.Note) change.Finding {
+	where := "note " + f.Key(n)
+	g := change.Finding{Kind: change.NoteIsOpen, MM: n.Pinned, Says: firstLine(n.Seen), Do: firstLine(n.ToDo), Pieces: []string{}}
+	if n.Piece != "" {
+		where, g.Pieces = n.Piece+", "+where, []string{n.Piece}
+	}
+	if g.Where = where; g.Says == "" {
+		g.Says = "nothing is said of what was seen"
+	}
+	if g.Do == "" {
+		g.Do = "alter the paper, or look at it again"
+	}
+	g.Do += fmt.Sprintf("; then `toile commit … --answers %s`", f.Key(n))
+	if n.At != nil {
+		g.At = change.At(*n.At)
+	}
+	return g
+}
