@@ -25,7 +25,7 @@ var outlineKinds = []change.Kind{change.EdgeMoved, change.EdgeSwung, change.Edge
 // changesOf lists the outline changes of an edge, by its name in TO.
 func (f *across) changesOf(piece, edge string) []*change.Change {
 	p := f.piece(piece)
-	if p == nil || p.Old == nil || p.New == nil {
+	if p == nil || Then(*p) == nil || p.New == nil {
 		return nil
 	}
 	then := EdgeThen(*p, edge)
@@ -60,8 +60,8 @@ func (f *across) seams() {
 				continue
 			}
 			of, stays := changed[0], side[1][0]
-			if p := f.piece(stays.Piece); worst == 0 && (p == nil || p.Old == nil) {
-				continue // drafted or split off just now, and it fits
+			if p := f.piece(stays.Piece); p == nil || p.New == nil || p.Old == nil && EdgeThen(*p, stays.Edge) == "" {
+				continue // drafted or split off just now: it had nothing to follow from
 			}
 			n := change.NotFollowed{Piece: stays.Piece, Edge: stays.Edge, Of: of.Piece + "/" + of.Edge, Why: "sewn to",
 				By: change.Figure(worst), Mismatch: worst != 0}

@@ -157,6 +157,24 @@ func (d divided) tellSplit(p *change.PieceDiff, words *comparison) {
 		d.besides(p.Changes)...)
 }
 
+// follow says which edges of the whole the edges of both parts are.
+func (d divided) follow(one, other *change.PieceDiff) {
+	parts, _, ok := halves(d.whole, d.line)
+	if !ok {
+		return
+	}
+	for k, p := range []*change.PieceDiff{one, other} {
+		q := []*pattern.Piece{d.one, d.other}[k]
+		h := parts[k] // the line runs clockwise round the first part
+		c := &comparison{old: h.piece, now: q, tol: max(tolerance(d.whole, q), keptWithin)}
+		c.x, c.explain = c.explained()
+		c.edgeLengths()
+		h.follows(&c.d, d.whole)
+		p.Continues, p.Became = c.d.Continues, c.d.Became
+	}
+	other.Of = d.whole
+}
+
 // tellJoin is tellSplit for two pieces joined to one.
 func (d divided) tellJoin(p *change.PieceDiff, words *comparison) {
 	d = d.onto(d.pose.Inverse()) // FROM's sheet is that of the first part
@@ -362,5 +380,56 @@ func unfolded(p *pattern.Piece) (*pattern.Piece, bool) {
 	}
 	whole.Notches = append(whole.Notches, mirror.Notches...)
 	whole.Marks = append(whole.Marks, mirror.Marks...)
+	if n > 3 {
+		acrossFold(whole, 0, len(whole.Edges)-1)
+		acrossFold(whole, n-2, n-1)
+	}
 	return whole, true
 }
+
+// acrossFold makes one edge of an edge and its mirror image where they run
+// smoothly into each other at the fold. It is called as on this side.
+func acrossFold(p *pattern.Piece, near, far int) {
+	first, second := near, far // in the order of the outline
+	if near == 0 {
+		first, second = far, near
+	}
+	a, b := p.EdgePath(first), p.EdgePath(second)
+	if math.Abs(geom.AngleBetween(a.EndTangent(), b.StartTangent())) >= acrossTurn {
+		return
+	}
+	name, gone := p.Edges[near].Name, p.Edges[far].Name
+	length := [2]float64{a.Length(), b.Length()}
+	on := func(edge string) (from, long float64, ok bool) {
+		switch edge {
+		case p.Edges[first].Name:
+			return 0, length[0], true
+		case p.Edges[second].Name:
+			return length[0], length[1], true
+		}
+		return 0, 0, false
+	}
+	for k := range p.Notches {
+		n := &p.Notches[k]
+		if from, long, ok := on(n.Edge); ok {
+			if n.FromEnd {
+				n.At, n.FromEnd = long-n.At, false
+			}
+			n.Edge, n.At = name, n.At+from
+		}
+	}
+	for k := range p.Marks {
+		m := &p.Marks[k]
+		if from, _, ok := on(m.Edge); ok && m.Edge != "" {
+			m.Edge, m.From, m.To = name, m.From+from, m.To+from
+		}
+	}
+	corner := p.Corners[first]
+	p.Edges[near].SetPath(slices.Concat(a, b))
+	p.Corners[near] = corner
+	p.Edges = slices.DeleteFunc(p.Edges, func(e pattern.Edge) bool { return e.Name == gone })
+	p.Corners = slices.Delete(p.Corners, far, far+1)
+}
+
+// acrossTurn in radians, 20°: corners are found from there on.
+const acrossTurn = math.Pi / 9

@@ -1,6 +1,8 @@
 package diff
 
 import (
+	"slices"
+
 	"toile/pattern"
 	"toile/pattern/change"
 )
@@ -61,6 +63,11 @@ func tellParts(d *change.Diff, a, b *pattern.Pattern, found []*pattern.Piece) {
 	old := func(p *change.PieceDiff) *pattern.Piece { return p.Old }
 	now := func(p *change.PieceDiff) *pattern.Piece { return p.New }
 	splits, joins := splitsAndJoins(a, b, found)
+	for _, s := range splitsAltered(a, b, found, splits) {
+		if s.tell(func(q *pattern.Piece) *change.PieceDiff { return entry(q, now) }, b) == nil {
+			splits = slices.DeleteFunc(splits, func(d divided) bool { return d.whole == s.whole })
+		}
+	}
 	for _, s := range splits {
 		p := entry(s.whole, old)
 		if laid, err := piecesAt(s.whole, s.laidFrom, b, &s.pose); err == nil {
@@ -69,6 +76,7 @@ func tellParts(d *change.Diff, a, b *pattern.Pattern, found []*pattern.Piece) {
 		s.tellSplit(p, words)
 		other := entry(s.other, now)
 		other.State, other.Before = change.Split, s.whole.Name
+		s.follow(p, other)
 	}
 	for _, j := range joins {
 		p := entry(j.whole, now)

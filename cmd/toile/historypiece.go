@@ -198,6 +198,8 @@ func (e *edgeTrail) said(i int) []string {
 		says = append(says, fmt.Sprintf("%q is new", n.now))
 	case n.now == "":
 		says = append(says, fmt.Sprintf("%q is gone", n.before))
+	case said.Of != nil:
+		says = append(says, fmt.Sprintf("it went with %q, split off from %q", said.Piece, said.Of.Name))
 	}
 	return says
 }

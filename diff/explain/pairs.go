@@ -65,12 +65,18 @@ func (e *explainer) parts() [][]int {
 			continue
 		}
 		first, last := 0, 0 // counted from b
-		for k := 1; k < m && (owner[(b+k)%m] == i || owner[(b+k)%m] < 0); k++ {
+		for last+1 < m && owner[(b+last+1)%m] == i {
+			last++
+		}
+		for last-first+1 < m && owner[(b+m+first-1)%m] == i {
+			first--
+		}
+		for k := last + 1; k < m+first && (owner[(b+k)%m] == i || owner[(b+k)%m] < 0); k++ {
 			if owner[(b+k)%m] == i {
 				last = k
 			}
 		}
-		for k := 1; k < m-last && (owner[(b+m-k)%m] == i || owner[(b+m-k)%m] < 0); k++ {
+		for k := 1 - first; k < m-last && (owner[(b+m-k)%m] == i || owner[(b+m-k)%m] < 0); k++ {
 			if owner[(b+m-k)%m] == i {
 				first = -k
 			}

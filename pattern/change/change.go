@@ -136,6 +136,9 @@ type PieceDiff struct {
 	// For drawing: the piece in both versions, TO's laid onto FROM's sheet, and
 	// the regions between their outlines.
 	Old, New *pattern.Piece `json:"-"`
+	// Of is the piece of FROM that a part was split off: the one that Continues
+	// and Became are said of where Old is nil.
+	Of *pattern.Piece `json:"-"`
 	// Continues says for each edge of New which edge of Old it continues, alone
 	// or as a part; −1 for one that is new. Became says for each edge of Old
 	// which edge of New is the main one to continue it, or which it is now part
