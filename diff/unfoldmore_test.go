@@ -17,9 +17,10 @@ import (
 func halfBack(hem, out float64) *pattern.Piece {
 	p := &pattern.Piece{Name: "back", Slug: "back", Cloth: "outer", Cut: pattern.CutOnFold, ID: "0000000a"}
 	down := geom.Pt(20, 710).Unit()
-	top := geom.Pt(250, -10).Add(down.Left().Mul(out))
+	on := geom.Pt(50, -6).Unit() // the waist ends straight, and runs on so
+	top := geom.Pt(250, -10).Add(on.Mul(out / on.Dot(down.Left())))
 	foot := top.Add(down.Mul((700 - hem - top.Y) / down.Y))
-	waist := geom.Path{{P0: geom.Pt(0, 0), P1: geom.Pt(100, 0), P2: geom.Pt(200, -4), P3: geom.Pt(250, -10)}}
+	waist := geom.Path{{P0: geom.Pt(0, 8), P1: geom.Pt(100, 8), P2: geom.Pt(200, -4), P3: geom.Pt(250, -10)}}
 	if out > 0 {
 		waist = append(waist, geom.Line(geom.Pt(250, -10), top))
 	}
@@ -30,7 +31,7 @@ func halfBack(hem, out float64) *pattern.Piece {
 		{"waist", waist},
 		{"side seam", geom.Polyline(top, foot)},
 		{"hemline", geom.Polyline(foot, geom.Pt(0, 700-hem))},
-		{"centre back", geom.Polyline(geom.Pt(0, 700-hem), geom.Pt(0, 0))},
+		{"centre back", geom.Polyline(geom.Pt(0, 700-hem), geom.Pt(0, 8))},
 	} {
 		edge := pattern.Edge{Name: e.name, ID: string("1234"[k]) + "0000000", Fold: e.name == "centre back"}
 		edge.SetPath(e.path)
