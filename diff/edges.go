@@ -135,7 +135,11 @@ func (c *comparison) tellSpread(s explain.Spread) {
 	n := len(c.old.Edges)
 	for i := (s.First + 1) % n; i != s.Last; i = (i + 1) % n {
 		ch.Moved = append(ch.Moved, c.old.Edges[i].Name)
-		ch.OldPath, ch.NewPath = append(ch.OldPath, c.x.Edges[i].From...), append(ch.NewPath, c.x.Edges[i].To...)
+		to := c.x.Edges[i].To
+		if s.Besides() {
+			to = c.x.Edges[i].From.Moved(s.Motion)
+		}
+		ch.OldPath, ch.NewPath = append(ch.OldPath, c.x.Edges[i].From...), append(ch.NewPath, to...)
 	}
 	ch.Says = c.saysSpread(ch)
 	c.add(ch)

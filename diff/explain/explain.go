@@ -215,6 +215,20 @@ func (x *Explanation) Cause(i, end int) int {
 // new edge the old one whose id it bears, −1 for none; it decides only what
 // the shapes leave open.
 func Explain(old, now Outline, hint []int, tol Tolerance) *Explanation {
+	return explain(old, now, hint, tol, deepest)
+}
+
+// explain is Explain where up to so many openings may come before the rest.
+func explain(old, now Outline, hint []int, tol Tolerance, depth int) *Explanation {
+	x := explainPlain(old, now, hint, tol)
+	if depth > 0 && x.Cost() > worthOpening {
+		return openedBesides(old, now, hint, tol, x, depth)
+	}
+	return x
+}
+
+// explainPlain explains without an opening before other changes.
+func explainPlain(old, now Outline, hint []int, tol Tolerance) *Explanation {
 	e := &explainer{old: old, now: now, hint: hint, tol: tol}
 	rounded := e.sharpen()
 	x := e.edges()

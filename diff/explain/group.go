@@ -16,13 +16,22 @@ type Spread struct {
 	Open        [2]float64    // mm there, closing negative
 	Turn        float64       // radians, by which the part turned, opening positive
 	Fit         float64       // mm
+
+	residual bool // the edges tell what was altered besides
 }
 
-// Spread marks the old edges that a spread explains.
+// Besides says that its edges were altered besides: each tells what it does
+// beyond moving with the part.
+func (s *Spread) Besides() bool { return s.residual }
+
+// Spread marks the old edges that a spread explains wholly.
 func (x *Explanation) Spread() map[int]bool {
 	in := map[int]bool{}
 	n := x.old()
 	for _, s := range x.Spreads {
+		if s.residual {
+			continue
+		}
 		for i := s.First; ; i = (i + 1) % n {
 			in[i] = true
 			if i == s.Last {
