@@ -131,8 +131,8 @@ func (u *undoing) motions() []geom.Motion {
 	}
 	var votes []vote
 	add := func(p, q geom.Path) {
-		for end := range 2 {
-			m, ok := u.e.ended(p, q, end)
+		for _, at := range anchors(q) {
+			m, ok := u.e.ended(p, at.path, at.end)
 			if !ok {
 				continue
 			}
@@ -141,7 +141,7 @@ func (u *undoing) motions() []geom.Motion {
 				votes = append(votes, vote{m: m})
 				k = len(votes) - 1
 			}
-			votes[k].length += min(p.Length(), q.Length())
+			votes[k].length += min(p.Length(), at.path.Length())
 		}
 	}
 	for i, p := range u.e.old.Edges {
@@ -169,6 +169,26 @@ func (u *undoing) alike(m, n geom.Motion) bool {
 	}
 	return true
 }
+
+// anchor is a part of a new edge from one of its ends, or from a place where two
+// of its curves join, on to the edge's other end.
+type anchor struct {
+	path geom.Path
+	end  int // the end of path that the like end of an old edge may have become
+}
+
+// anchors lists the places of a new edge where an end of an old one may lie: its
+// ends, and where its curves join, for it may have been run on from there.
+func anchors(q geom.Path) []anchor {
+	all := []anchor{{q, 0}, {q, 1}}
+	for k := 1; k < len(q); k++ {
+		all = append(all, anchor{q[k:], 0}, anchor{q[:k], 1})
+	}
+	return all[:min(len(all), mostAnchors)]
+}
+
+// mostAnchors bounds how many places of an edge are tried.
+const mostAnchors = 10
 
 // ended is the motion that takes an end of one path to that of another, with
 // the direction there, where a good length of the two then lies together.
