@@ -341,6 +341,13 @@ func (e *explainer) laidBack(m geom.Motion, p, q geom.Path, end int) (geom.Path,
 	if end == 1 {
 		moved[0], moved[1] = moved[1], moved[0]
 	}
+	if straightBoth(p, q) { // drawn straight across the gap before it was shifted
+		if d, ok := shiftAlong(geom.Path{geom.Line(moved[0].Start(), moved[1].End())}, q, e.old.Down); ok {
+			back := q.Moved(geom.Motion{Shift: e.old.Down.Mul(-d)})
+			_, ok = e.bridged(m, p, back, end)
+			return back, ok
+		}
+	}
 	const near = 0.08 // of the length, from either end
 	length := q.Length()
 	var by [2]float64
@@ -373,7 +380,7 @@ func (e *explainer) bridged(m geom.Motion, p, q geom.Path, end int) (geom.Path, 
 	switch {
 	case okKept && okGone && kept.q1 <= gone.q0+10*e.tol.Kept:
 		path = slices.Concat(p.BetweenLengths(0, kept.p1), q.BetweenLengths(kept.q1, max(gone.q0, kept.q1)), moved.BetweenLengths(gone.p0, moved.Length()))
-	case q.Start().Dist(p.Start()) <= e.tol.moved() && q.End().Dist(moved.End()) <= e.tol.moved() && (okKept || okGone || straightBoth(p, q)):
+	case q.Start().Dist(p.Start()) <= e.tol.moved() && q.End().Dist(moved.End()) <= e.tol.moved() && (okKept || okGone || straightBoth(p, q) || plainBridge(p, moved, q)):
 		path = slices.Clone(q)
 	case straightBoth(p, q) && e.onOneLine(p, moved, q):
 		path = geom.Path{geom.Line(p.Start(), moved.End())}
@@ -399,4 +406,11 @@ func closedUp(p geom.Path) geom.Path {
 		p[k].P0 = p[k-1].P3
 	}
 	return p
+}
+
+// plainBridge reports whether an edge was drawn anew as a whole, in one curve
+// that leaves its old start and reaches its moved end in the directions there.
+func plainBridge(p, moved, q geom.Path) bool {
+	return math.Abs(geom.AngleBetween(p.StartTangent(), q.StartTangent())) < smoothLead &&
+		math.Abs(geom.AngleBetween(moved.EndTangent(), q.EndTangent())) < smoothLead && bendsOnce(q)
 }
