@@ -21,6 +21,10 @@ const (
 	// deepest is how many openings one after another are looked for.
 	deepest = 2
 
+	// leastGain is by how much less an opening and the rest have to cost than what
+	// was told without it: more than what sets a taper off from a plain move.
+	leastGain = 0.2
+
 	mostMotions = 5 // motions of a part that are tried
 	mostArcs    = 3 // parts that one motion is tried on
 )
@@ -41,7 +45,7 @@ func openedBesides(old, now Outline, hint []int, tol Tolerance, x *Explanation, 
 				continue
 			}
 			y := explain(opened, now, hint, tol, depth-1)
-			if c := costMoved + y.Cost(); c < cost-1e-9 {
+			if c := costMoved + y.Cost(); c < cost-leastGain {
 				best, cost = withOpening(s, old, y), c
 			}
 		}
@@ -300,8 +304,19 @@ func (u *undoing) open(m geom.Motion, gone []lying, a arc) (Spread, Outline, boo
 			opened.Edges[i] = u.e.old.Edges[i].Moved(m)
 		}
 	}
-	_, ok := u.e.opened(pair, &s)
-	return s, opened, ok
+	proof, ok := u.e.opened(pair, &s)
+	return s, opened, ok && (proof == 2 || u.movedWhole(&s, gone))
+}
+
+// movedWhole reports whether an edge of the part that moved shows so by itself:
+// a corner alone that lies elsewhere is what moved edges make.
+func (u *undoing) movedWhole(s *Spread, gone []lying) bool {
+	for i := range gone {
+		if s.moves(i, len(gone)) && gone[i].covered >= leastTail {
+			return true
+		}
+	}
+	return false
 }
 
 // counterpart is the new line of an edge that the line crosses, laid back where
