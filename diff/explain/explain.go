@@ -94,7 +94,10 @@ const (
 
 // Cost adds up what the explanation needs.
 func (x *Explanation) Cost() float64 {
-	sum := costMoved * float64(len(x.Spreads)+len(x.Rounded))
+	sum := costMoved * float64(len(x.Rounded))
+	for k := range x.Spreads {
+		sum += x.Spreads[k].cost(x.old())
+	}
 	spread := x.Spread()
 	for i := range x.Edges {
 		if e := &x.Edges[i]; !spread[i] {

@@ -24,6 +24,18 @@ type Spread struct {
 // beyond moving with the part.
 func (s *Spread) Besides() bool { return s.residual }
 
+// cost is what an opening needs, in an outline of n edges: a little more where
+// it moved no more than a corner, which moved edges do too.
+func (s *Spread) cost(n int) float64 {
+	if (s.Last-s.First+n)%n == 1 {
+		return costMoved + costCorner
+	}
+	return costMoved
+}
+
+// costCorner decides between a part that moved and a corner alone.
+const costCorner = 0.25
+
 // Spread marks the old edges that a spread explains wholly.
 func (x *Explanation) Spread() map[int]bool {
 	in := map[int]bool{}

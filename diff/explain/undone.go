@@ -45,7 +45,7 @@ func openedBesides(old, now Outline, hint []int, tol Tolerance, x *Explanation, 
 				continue
 			}
 			y := explain(opened, now, hint, tol, depth-1)
-			if c := costMoved + y.Cost(); c < cost-leastGain {
+			if c := s.cost(len(old.Edges)) + y.Cost(); c < cost-leastGain {
 				best, cost = withOpening(s, old, y), c
 			}
 		}
