@@ -45,7 +45,7 @@ counts in the pattern's unit.
 	cobra.CheckErr(root.MarkPersistentFlagDirname("pattern"))
 	root.AddCommand(
 		newStart(a), newTrace(a), newPieces(a), newDraw(a), newEdge(a), newAlter(a), newRecipe(a), newSeam(a), newLayers(a),
-		newMeasure(a), newCheck(a), newCommit(a), newHistory(a), newName(a), newDiff(a), newDemo(a),
+		newMeasure(a), newCheck(a), newCommit(a), newHistory(a), newName(a), newDiff(a), newPrint(a), newCuttingList(a), newDemo(a),
 	)
 	for _, cmd := range root.Commands() {
 		cmd.Args = plainly(cmd.Args)
