@@ -302,8 +302,9 @@ func (w patchwork) drawPatch(s Sheet, sh *shape, p patch, name string) (paper.Pl
 		d.outlinePath("old", run.ring, run.closed, d.chainLine())
 	}
 	d.pieceLines(sh, w.now, w.set)
+	d.keepInside(w.now.Ring)
 	d.labels = slices.DeleteFunc(d.labels, func(l label) bool { return !plot.Box.Holds(l.anchor) })
-	d.patchWords(w, p, plot.Box)
+	d.patchWords(w, p)
 	d.setLabels(plot.Box)
 	var err error
 	plot.Picture, err = d.recorded(r)
@@ -331,33 +332,38 @@ func (d *drawing) patchRegions(p patch) {
 }
 
 // patchWords asks for the labels of a strip.
-func (d *drawing) patchWords(w patchwork, p patch, box geom.Box) {
+func (d *drawing) patchWords(w patchwork, p patch) {
 	t := d.pen.text
-	for _, r := range p.added {
-		d.labels = append(d.labels, label{text: w.diff.Piece + ": paste on", anchor: r.Rings[0].Box().Centre(),
-			size: t, bold: true, widest: 16 * t, order: -1, bare: true, spare: true})
+	name := func(regions []geom.Region, says string, inside geom.Ring) {
+		for _, r := range regions {
+			d.labels = append(d.labels, label{text: w.diff.Piece + ": " + says, anchor: r.Rings[0].Box().Centre(),
+				size: t, bold: true, widest: 40 * t, order: -1, bare: true, spare: true, inside: inside})
+		}
 	}
-	for _, r := range p.removed {
-		d.labels = append(d.labels, label{text: w.diff.Piece + ": cut off", anchor: r.Rings[0].Box().Centre(),
-			size: t, bold: true, widest: 16 * t, order: -1, bare: true, spare: true})
+	name(p.added, "paste on", w.now.Ring)
+	name(p.removed, "cut off", w.old.Ring)
+	old := longestOld(append(slices.Clone(p.added), p.removed...))
+	if old == nil {
+		return
 	}
-	longest, most := geom.Path(nil), 0.0
-	for _, r := range append(slices.Clone(p.added), p.removed...) {
+	half := old.Length() / 2
+	along := old.Tangent(0.5)
+	d.sayAlong("was: cutting line, lay it on that of the paper", geom.Path{*old}.PointAt(half), along, along.Left(), 0.3*t, 1)
+	last := &d.labels[len(d.labels)-1]
+	last.widest, last.spare = 50*t, true
+}
+
+// longestOld is the longest curve of the old outline along regions, nil where
+// there is none.
+func longestOld(regions []geom.Region) *geom.Cubic {
+	var found *geom.Cubic
+	most := 0.0
+	for _, r := range regions {
 		for k, side := range r.Sides[0] {
-			c := r.Rings[0][k]
-			if l := c.Length(); !side.OfB && l > most {
-				longest, most = geom.Path{c}, l
+			if c := &r.Rings[0][k]; !side.OfB && c.Length() > most {
+				found, most = c, c.Length()
 			}
 		}
 	}
-	if longest != nil {
-		half := most / 2
-		along := longest.TangentAt(half)
-		d.sayAlong("was: cutting line; lay this on it", longest.PointAt(half), along, along.Left(), 0.3*t, 1)
-		d.labels[len(d.labels)-1].widest = 30 * t
-		d.labels[len(d.labels)-1].spare = true
-	}
-	for i := range d.labels {
-		d.labels[i].outside, d.labels[i].short = nil, ""
-	}
+	return found
 }

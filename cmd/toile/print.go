@@ -153,16 +153,33 @@ func (o *opened) printJob(s diffSide, opt printOptions) (job paper.Job, sheet re
 	if err != nil {
 		return job, sheet, set, err
 	}
-	fitting := "no fitting"
-	if s.kept != nil {
-		if words := fittingWords(s.Pattern, s.kept.Fitting); words != "" {
-			fitting = words
-		}
+	fitting, err := o.fittingOf(s)
+	if err != nil {
+		return job, sheet, set, err
 	}
 	day := o.now().Format(time.DateOnly)
 	job.About = []string{version, fitting, "printed on " + day}
 	job.Says = []string{"Allowances: set " + set + ". The thick line is the cutting line, the dashed one the sewing line."}
 	return job, render.Sheet{Pattern: s.Name, Unit: s.Unit, Version: version, Date: day, Fitting: fitting}, set, nil
+}
+
+// fittingOf names the fitting of a version, that of the last one for the working
+// pattern.
+func (o *opened) fittingOf(s diffSide) (string, error) {
+	kept := s.kept
+	if kept == nil {
+		last, err := o.repo.Last()
+		if err != nil {
+			return "", err
+		}
+		kept = last
+	}
+	if kept != nil {
+		if words := fittingWords(s.Pattern, kept.Fitting); words != "" {
+			return words, nil
+		}
+	}
+	return "no fitting", nil
 }
 
 // The square of 10 cm is put right within these bounds, in mm; what is further
