@@ -43,6 +43,7 @@ const (
 	legendEase
 	legendDrift
 	legendOpening
+	legendRim
 	legendCount
 )
 
@@ -61,6 +62,7 @@ var legendWords = [legendCount]string{
 	legendLaid: "sewing line, laid out straight", legendJoint: "two edges follow each other",
 	legendLong: "too long", legendShort: "missing", legendEase: "ease-in that is meant",
 	legendDrift: "ends to meet", legendOpening: "left open",
+	legendRim: "rim of a strip, with its margin for the glue",
 }
 
 // legend collects what a drawing uses.
@@ -108,7 +110,7 @@ func (d *drawing) sample(item legendItem, b geom.Box) {
 	case legendPart:
 		across(d.bandLine())
 		across(d.wideLine())
-	case legendOpened:
+	case legendOpened, legendRim:
 		across(d.twoDotLine())
 	case legendSewing:
 		across(d.dashedLine(d.pen.narrow))

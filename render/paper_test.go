@@ -55,8 +55,9 @@ func skirtPiece(name string) *pattern.Piece {
 }
 
 func printed(t testing.TB, job paper.Job, pieces ...*pattern.Piece) ([]byte, paper.Made) {
+	pr := NewPrint(fixtureSheet(), "cloth", job)
 	for _, p := range pieces {
-		plot, missed, err := PaperPiece(fixtureSheet(), p, "cloth", job)
+		plot, missed, err := pr.Piece(p)
 		require.NoError(t, err)
 		require.Empty(t, missed)
 		job.Plots = append(job.Plots, plot)
@@ -243,7 +244,7 @@ func TestPastedStripFits(t *testing.T) {
 	old, now := hemDown(t)
 	p := change.PieceDiff{Piece: "skirt", State: change.Altered, Old: old, New: now}
 	job := paperJob(t, "A4")
-	changed, err := PaperChanged(fixtureSheet(), p, "cloth", job)
+	changed, err := NewPrint(fixtureSheet(), "cloth", job).Changed(p)
 	require.NoError(t, err)
 	require.Len(t, changed.Plots, 1)
 	require.Contains(t, changed.Says[0], "skirt, strip 1 of 1: paste on")
@@ -309,7 +310,7 @@ func polygonOf(t *testing.T, ring []geom.Cubic) sf.Polygon {
 // old piece less the new one.
 func TestCutOffStrip(t *testing.T) {
 	old, now := hemDown(t)
-	changed, err := PaperChanged(fixtureSheet(), change.PieceDiff{Piece: "skirt", State: change.Altered, Old: now, New: old}, "cloth", paperJob(t, "A4"))
+	changed, err := NewPrint(fixtureSheet(), "cloth", paperJob(t, "A4")).Changed(change.PieceDiff{Piece: "skirt", State: change.Altered, Old: now, New: old})
 	require.NoError(t, err)
 	require.Contains(t, changed.Says[0], "cut off")
 	require.NotContains(t, changed.Says[0], "glue")
@@ -318,16 +319,16 @@ func TestCutOffStrip(t *testing.T) {
 // Only what changed is printed: nothing for a piece that stayed, a place for a
 // new notch, the whole for one that is new or hardly the same.
 func TestWhatIsPrintedOfAChange(t *testing.T) {
-	sheet, job := fixtureSheet(), paperJob(t, "A4")
+	pr := NewPrint(fixtureSheet(), "cloth", paperJob(t, "A4"))
 	old, now := skirtPiece("skirt"), skirtPiece("skirt")
-	c, err := PaperChanged(sheet, change.PieceDiff{Piece: "skirt", Old: old, New: now}, "cloth", job)
+	c, err := pr.Changed(change.PieceDiff{Piece: "skirt", Old: old, New: now})
 	require.NoError(t, err)
 	assert.Empty(t, c.Plots)
 	assert.Equal(t, []string{"skirt: its paper stays as it is; what changed are words"}, c.Says)
 
 	now.Notches[0].At = 320
-	c, err = PaperChanged(sheet, change.PieceDiff{Piece: "skirt", Old: old, New: now,
-		Changes: []change.Change{{Kind: change.NotchMoved, Notch: "hip"}}}, "cloth", job)
+	c, err = pr.Changed(change.PieceDiff{Piece: "skirt", Old: old, New: now,
+		Changes: []change.Change{{Kind: change.NotchMoved, Notch: "hip"}}})
 	require.NoError(t, err)
 	require.Len(t, c.Plots, 1)
 	assert.Equal(t, "skirt, strip 1 of 1: new hip", c.Plots[0].Name)
@@ -337,15 +338,15 @@ func TestWhatIsPrintedOfAChange(t *testing.T) {
 	size := c.Plots[0].Box.Size()
 	assert.Less(t, size.X+size.Y, 101.0)
 
-	c, err = PaperChanged(sheet, change.PieceDiff{Piece: "skirt", New: now}, "cloth", job)
+	c, err = pr.Changed(change.PieceDiff{Piece: "skirt", New: now})
 	require.NoError(t, err)
 	require.Len(t, c.Plots, 1)
 	assert.Contains(t, c.Says[0], "it is new")
-	c, err = PaperChanged(sheet, change.PieceDiff{Piece: "pocket", Old: now, New: pocketPiece()}, "cloth", job)
+	c, err = pr.Changed(change.PieceDiff{Piece: "pocket", Old: now, New: pocketPiece()})
 	require.NoError(t, err)
 	require.Len(t, c.Plots, 1)
 	assert.Contains(t, c.Says[0], "printed whole")
-	c, err = PaperChanged(sheet, change.PieceDiff{Piece: "skirt", Old: now}, "cloth", job)
+	c, err = pr.Changed(change.PieceDiff{Piece: "skirt", Old: now})
 	require.NoError(t, err)
 	assert.Empty(t, c.Plots)
 }
@@ -355,7 +356,7 @@ func TestNoCuttingLineNoPrint(t *testing.T) {
 	p := polygonPiece("cuff", []string{"a", "b", "c", "d"}, geom.Pt(0, 0), geom.Pt(200, 0), geom.Pt(200, 100), geom.Pt(0, 100))
 	p.Edges[0].SetPath(geom.Path{{P0: geom.Pt(0, 0), P1: geom.Pt(100, 60), P2: geom.Pt(100, 60), P3: geom.Pt(200, 0)}})
 	p.Edges[0].Allowance["cloth"] = 80
-	_, _, err := PaperPiece(fixtureSheet(), p, "cloth", paperJob(t, "A4"))
+	_, _, err := NewPrint(fixtureSheet(), "cloth", paperJob(t, "A4")).Piece(p)
 	require.ErrorContains(t, err, "cuff")
 	require.ErrorContains(t, err, "allowance of 80 mm")
 }

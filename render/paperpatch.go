@@ -37,43 +37,43 @@ type Changed struct {
 	Says  []string
 }
 
-// PaperChanged prints of a piece only what changed: strips to paste onto the
+// Changed prints of a piece only what changed: strips to paste onto the
 // paper that is there, with a margin for the glue, or to lay on it and cut
 // along, and the places of new notches and marks. Coordinates are those of
 // FROM's sheet. Where little stays as it was the whole piece is printed, which
 // is said.
-func PaperChanged(s Sheet, p change.PieceDiff, set string, job paper.Job) (Changed, error) {
+func (pr *Print) Changed(p change.PieceDiff) (Changed, error) {
 	switch {
 	case p.New == nil:
 		return Changed{Says: []string{p.Piece + ": it is there no longer; put its paper aside"}}, nil
 	case p.Old == nil:
-		return paperWhole(s, p, set, job, "it is new, and printed whole")
+		return pr.whole(p, "it is new, and printed whole")
 	case slices.ContainsFunc(p.Changes, anew):
-		return paperWhole(s, p, set, job, "it is another sheet now, and printed whole")
+		return pr.whole(p, "it is another sheet now, and printed whole")
 	}
-	old, err := p.Old.CuttingLine(set)
+	old, err := p.Old.CuttingLine(pr.set)
 	if err != nil {
 		return Changed{}, fmt.Errorf("as it was: %w", err)
 	}
-	now, err := p.New.CuttingLine(set)
+	now, err := p.New.CuttingLine(pr.set)
 	if err != nil {
 		return Changed{}, err
 	}
 	within := math.Max(cutWithin, 3*math.Max(p.Old.DrawnWithin, p.New.DrawnWithin))
 	lie, err := geom.Compare(old.Ring, now.Ring, within)
 	if err != nil {
-		return paperWhole(s, p, set, job, "it cannot be laid over what it was, and is printed whole")
+		return pr.whole(p, "it cannot be laid over what it was, and is printed whole")
 	}
-	w := patchwork{diff: p, set: set, old: old, now: now, lie: lie}
+	w := patchwork{print: pr, diff: p, old: old, now: now, lie: lie}
 	patches := w.patches()
 	area := 0.0
 	for _, patch := range patches {
 		area += math.Abs(patch.area)
 	}
 	if area > mostPasted*now.Ring.Area() {
-		return paperWhole(s, p, set, job, "so much of it changed that it is printed whole")
+		return pr.whole(p, "so much of it changed that it is printed whole")
 	}
-	return w.draw(s, patches)
+	return w.draw(patches)
 }
 
 // anew reports a change after which a piece is another sheet of paper.
@@ -85,9 +85,9 @@ func anew(c change.Change) bool {
 	return false
 }
 
-// paperWhole prints a whole piece and says why.
-func paperWhole(s Sheet, p change.PieceDiff, set string, job paper.Job, why string) (Changed, error) {
-	plot, missed, err := PaperPiece(s, p.New, set, job)
+// whole prints a whole piece and says why.
+func (pr *Print) whole(p change.PieceDiff, why string) (Changed, error) {
+	plot, missed, err := pr.Piece(p.New)
 	if err != nil {
 		return Changed{}, err
 	}
@@ -100,8 +100,8 @@ func paperWhole(s Sheet, p change.PieceDiff, set string, job paper.Job, why stri
 
 // patchwork is a piece that changed in places.
 type patchwork struct {
+	print    *Print
 	diff     change.PieceDiff
-	set      string
 	old, now pattern.CuttingLine
 	lie      geom.Overlap
 }
@@ -226,7 +226,7 @@ func leastRectangle(points []geom.Point, margin float64) geom.Ring {
 }
 
 // draw draws every patch by itself.
-func (w patchwork) draw(s Sheet, patches []patch) (Changed, error) {
+func (w patchwork) draw(patches []patch) (Changed, error) {
 	var c Changed
 	sh, err := newShape(w.diff.New)
 	if err != nil {
@@ -234,7 +234,7 @@ func (w patchwork) draw(s Sheet, patches []patch) (Changed, error) {
 	}
 	for i, p := range patches {
 		name := fmt.Sprintf("%s, strip %d of %d: %s", w.diff.Piece, i+1, len(patches), p.todo())
-		plot, err := w.drawPatch(s, sh, p, name)
+		plot, err := w.drawPatch(sh, p, name)
 		if err != nil {
 			return c, err
 		}
@@ -285,8 +285,8 @@ func (p patch) how() string {
 
 // drawPatch draws the piece as it is now, over what it was, as far as the
 // strip reaches.
-func (w patchwork) drawPatch(s Sheet, sh *shape, p patch, name string) (paper.Plot, error) {
-	d, r := newRecording(s, paperLetters)
+func (w patchwork) drawPatch(sh *shape, p patch, name string) (paper.Plot, error) {
+	d, r := w.print.recording(paperLetters)
 	plot := paper.Plot{Name: name}
 	for _, parts := range [][]geom.Region{p.now, p.removed, p.added} {
 		for _, region := range parts {
@@ -301,7 +301,7 @@ func (w patchwork) drawPatch(s Sheet, sh *shape, p patch, name string) (paper.Pl
 	for _, run := range runs(w.old.Ring, w.old.Edge, func(i int) bool { return w.diff.Old.Edges[i].Fold }) {
 		d.outlinePath("old", run.ring, run.closed, d.chainLine())
 	}
-	d.pieceLines(sh, w.now, w.set)
+	d.pieceLines(sh, w.now, w.print.set)
 	d.keepInside(w.now.Ring)
 	d.labels = slices.DeleteFunc(d.labels, func(l label) bool { return !plot.Box.Holds(l.anchor) })
 	d.patchWords(w, p)
@@ -322,11 +322,15 @@ func (d *drawing) patchRegions(p patch) {
 	}
 	if len(p.removed) > 0 {
 		d.hatched("hatch-removed", p.removed, vermillion, fallingHatch)
+		d.legend.use(legendRemoved)
 	}
 	if len(p.added) > 0 {
 		d.hatched("hatch-added", p.added, blue, risingHatch)
+		d.legend.use(legendAdded)
 	}
+	d.legend.use(legendOldCut)
 	for _, r := range p.now {
+		d.legend.use(legendRim)
 		d.regionPath("rim", r, d.twoDotLine()...)
 	}
 }

@@ -115,10 +115,14 @@ func (o *opened) print(args []string, opt printOptions) error {
 	if err != nil {
 		return err
 	}
+	printing := render.NewPrint(sheet, set, job)
 	if opt.changed {
-		err = o.printChanged(args, s, &job, sheet, set, opt)
+		err = o.printChanged(args, s, &job, printing, set, opt)
 	} else {
-		err = printWhole(s, &job, sheet, set, opt)
+		err = printWhole(s, &job, printing, set, opt)
+	}
+	if err == nil {
+		job.Legend, err = printing.Legend(paper.LegendWide)
 	}
 	if err != nil {
 		return err
@@ -159,7 +163,7 @@ func (o *opened) printJob(s diffSide, opt printOptions) (job paper.Job, sheet re
 	}
 	day := o.now().Format(time.DateOnly)
 	job.About = []string{version, fitting, "printed on " + day}
-	job.Says = []string{"Allowances: set " + set + ". The thick line is the cutting line, the dashed one the sewing line."}
+	job.Says = []string{"allowances: set " + set}
 	return job, render.Sheet{Pattern: s.Name, Unit: s.Unit, Version: version, Date: day, Fitting: fitting}, set, nil
 }
 
@@ -232,14 +236,14 @@ func (s diffSide) chosenPieces(names []string) ([]*pattern.Piece, error) {
 }
 
 // printWhole adds whole pieces and the cutting list.
-func printWhole(s diffSide, job *paper.Job, sheet render.Sheet, set string, opt printOptions) error {
+func printWhole(s diffSide, job *paper.Job, printing *render.Print, set string, opt printOptions) error {
 	pieces, err := s.chosenPieces(opt.pieces)
 	if err != nil {
 		return err
 	}
 	var mind []string
 	for _, q := range pieces {
-		plot, missed, err := render.PaperPiece(sheet, q, set, *job)
+		plot, missed, err := printing.Piece(q)
 		if err != nil {
 			return fmt.Errorf("%w; or choose other allowances with --for, or print the other pieces with --piece", err)
 		}
@@ -268,7 +272,7 @@ func printWhole(s diffSide, job *paper.Job, sheet render.Sheet, set string, opt 
 }
 
 // printChanged adds what changed in the pieces, and what to do with it.
-func (o *opened) printChanged(args []string, s diffSide, job *paper.Job, sheet render.Sheet, set string, opt printOptions) error {
+func (o *opened) printChanged(args []string, s diffSide, job *paper.Job, printing *render.Print, set string, opt printOptions) error {
 	c, err := o.compare(args)
 	if err != nil {
 		return err
@@ -290,7 +294,7 @@ func (o *opened) printChanged(args []string, s diffSide, job *paper.Job, sheet r
 		if p.State == change.Same || (len(wanted) > 0 && !wanted[p.Piece]) {
 			continue
 		}
-		printed, err := render.PaperChanged(sheet, p, set, *job)
+		printed, err := printing.Changed(p)
 		if err != nil {
 			return fmt.Errorf("%w; or choose other allowances with --for, or print the other pieces with --piece", err)
 		}

@@ -3,6 +3,8 @@ package paper
 import (
 	"fmt"
 	"math"
+	"slices"
+	"strings"
 
 	"toile/geom"
 )
@@ -31,8 +33,8 @@ func (b *book) smalls() []small {
 		if s.rows*s.cols == 1 {
 			use := usable(b.job.Paper, s.level, b.by)
 			name := b.job.Plots[s.parts[0].plot].Name
-			if n := len(s.parts); n > 1 {
-				name = fmt.Sprintf("%d on one sheet", n)
+			if len(s.parts) > 1 {
+				name = b.firstWords(s.parts)
 			}
 			out = append(out, small{name, []geom.Box{{Max: use}}, []int{i + 1}, s.parts})
 			continue
@@ -47,6 +49,18 @@ func (b *book) smalls() []small {
 		out = append(out, m)
 	}
 	return out
+}
+
+// firstWords lists what lies on a shared sheet, each name up to its comma.
+func (b *book) firstWords(parts []part) string {
+	var names []string
+	for _, p := range parts {
+		name, _, _ := strings.Cut(b.job.Plots[p.plot].Name, ",")
+		if !slices.Contains(names, name) {
+			names = append(names, name)
+		}
+	}
+	return strings.Join(names, ", ")
 }
 
 // maps draws them side by side.

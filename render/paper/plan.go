@@ -29,7 +29,11 @@ type Job struct {
 	Measured [2]float64
 	Made     time.Time
 	Plots    []Plot
+	Legend   Picture // from 0,0 down, LegendWide wide
 }
+
+// LegendWide is the width in mm of the column of a legend.
+const LegendWide = 78.0
 
 // Section is a heading with paragraphs.
 type Section struct {
@@ -121,19 +125,19 @@ func (b *book) drawPlan() {
 	b.text(geom.Pt(Margin, b.y), title, how)
 	b.y += 2.5
 	for _, line := range append(append([]string{}, b.job.About...), b.job.Says...) {
-		b.paragraph(Margin, b.wide(), line, planLetters)
+		b.paragraph(Margin, b.wide(), line, planLetters, 0)
 	}
 	b.y += 3
 	b.squareWithWords()
 	b.heading("The sheets")
-	b.paragraph(Margin, b.wide(), b.sheetsWords(), planLetters)
+	b.paragraph(Margin, b.wide(), b.sheetsWords(), planLetters, 0)
 	b.y += 2
 	b.maps()
 	for _, s := range b.job.Sections {
 		b.room(planHeading*2 + planLetters*lineStep*2)
 		b.heading(s.Heading)
 		for _, line := range s.Lines {
-			b.paragraph(Margin, b.wide(), line, planLetters)
+			b.paragraph(Margin, b.wide(), line, planLetters, 2*planLetters)
 		}
 	}
 }
@@ -146,15 +150,15 @@ func (b *book) heading(text string) {
 }
 
 // paragraph writes wrapped text from x, going on to the next page where needed;
-// the lines after the first are set in.
-func (b *book) paragraph(x, width float64, text string, size float64) {
+// the lines after the first are set in by hang.
+func (b *book) paragraph(x, width float64, text string, size, hang float64) {
 	s := style{size: size}
-	for i, line := range b.wrap(text, s, width-2*size) {
+	for i, line := range b.wrap(text, s, width-hang) {
 		b.room(size * lineStep)
 		b.y += size * lineStep
 		at := x
 		if i > 0 {
-			at += 2 * size
+			at += hang
 		}
 		b.text(geom.Pt(at, b.y), line, s)
 	}
@@ -208,10 +212,27 @@ func (b *book) squareWithWords() {
 		b.y += 12
 	}
 	for _, line := range b.printWords() {
-		b.paragraph(x, width, line, planLetters*0.95)
+		b.paragraph(x, width, line, planLetters*0.95, 0)
 		b.y += 0.8
 	}
-	b.y = math.Max(b.y, box.Max.Y) + 1
+	b.y = math.Max(b.legend(x, width, b.y+2, box.Max.Y), box.Max.Y) + 1
+}
+
+// legend draws the legend under the words beside the square where it has room
+// down to the square's end, else below; it returns how far down it came.
+func (b *book) legend(x, width, y, end float64) float64 {
+	if len(b.job.Legend) == 0 {
+		return y
+	}
+	size := b.job.Legend.Box().Max
+	if y+size.Y > end || width < LegendWide {
+		b.y = math.Max(y, end)
+		b.room(size.Y + 2)
+		x, y = Margin, b.y+2
+	}
+	shift := geom.Pt(x, y)
+	b.picture(b.job.Legend, geom.Box{Max: geom.Pt(b.job.Paper.High, b.job.Paper.High)}, shift.Add)
+	return y + size.Y
 }
 
 // printWords say how to print true.
