@@ -85,87 +85,113 @@ type pdfState struct {
 // one word.
 var pdfWords = regexp.MustCompile(`(?s)\((?:\\.|[^\\()])*\)|\[[^\]]*\]|[^\s()\[\]]+`)
 
+// pdfReader follows one content stream.
+type pdfReader struct {
+	t        *testing.T
+	page     *pdfPage
+	state    pdfState
+	saved    []pdfState
+	operands []string
+	paths    [][]geom.Cubic
+	at       geom.Point
+	closed   bool
+	clipping bool
+}
+
 func (p *pdfPage) read(t *testing.T, text string) {
 	t.Helper()
-	state := pdfState{clip: geom.Box{Max: geom.Pt(p.wide, p.high)}}
-	var saved []pdfState
-	var operands []string
-	var paths [][]geom.Cubic
-	closed, clipping := false, false
-	var at geom.Point
-	points := func() []geom.Point {
-		var out []geom.Point
-		for i := 0; i+1 < len(operands); i += 2 {
-			x, err := strconv.ParseFloat(operands[i], 64)
-			require.NoError(t, err)
-			y, err := strconv.ParseFloat(operands[i+1], 64)
-			require.NoError(t, err)
-			out = append(out, geom.Pt(x*mmPerPoint, p.high-y*mmPerPoint))
-		}
-		return out
-	}
-	add := func(c geom.Cubic) {
-		require.NotEmpty(t, paths)
-		paths[len(paths)-1] = append(paths[len(paths)-1], c)
-		at = c.P3
-	}
+	r := pdfReader{t: t, page: p, state: pdfState{clip: geom.Box{Max: geom.Pt(p.wide, p.high)}}}
 	for _, word := range pdfWords.FindAllString(text, -1) {
-		switch word {
-		case "q":
-			saved = append(saved, state)
-		case "Q":
-			state, saved = saved[len(saved)-1], saved[:len(saved)-1]
-		case "cm":
-			state.turned = true
-		case "w":
-			v, err := strconv.ParseFloat(operands[0], 64)
-			require.NoError(t, err)
-			state.width = v * mmPerPoint
-		case "d":
-			state.dashed = strings.Trim(operands[0], "[] ") != ""
-		case "RG", "G":
-			state.ink = strings.Join(operands, " ")
-		case "rg", "g":
-			state.fill = strings.Join(operands, " ")
-		case "m":
-			at = points()[0]
-			paths = append(paths, nil)
-		case "l":
-			add(geom.Line(at, points()[0]))
-		case "c":
-			q := points()
-			add(geom.Cubic{P0: at, P1: q[0], P2: q[1], P3: q[2]})
-		case "h":
-			closed = true
-		case "re":
-			v := points()
-			w, _ := strconv.ParseFloat(operands[2], 64)
-			h, _ := strconv.ParseFloat(operands[3], 64)
-			a, b := v[0], v[0].Add(geom.Pt(w*mmPerPoint, -h*mmPerPoint))
-			paths = append(paths, geom.Polygon(a, geom.Pt(b.X, a.Y), b, geom.Pt(a.X, b.Y)))
-		case "W", "W*":
-			clipping = true
-		case "n", "S", "s", "f", "F", "f*", "B", "B*", "b", "b*":
-			if clipping {
-				b := geom.EmptyBox()
-				for _, path := range paths {
-					b = b.Union(geom.Path(path).Box())
-				}
-				state.clip = b
-				p.clips = append(p.clips, b)
-			}
-			if word != "n" {
-				require.False(t, state.turned, "a path under a transform")
-				p.paths = append(p.paths, pdfPath{curves: paths, closed: closed, stroked: strings.ContainsAny(word, "SsBb"),
-					filled: strings.ContainsAny(word, "fFBb"), width: state.width, dashed: state.dashed, ink: state.ink, fill: state.fill, clip: state.clip})
-			}
-			paths, closed, clipping = nil, false, false
-		default:
-			operands = append(operands, word)
-			continue
+		if r.setsState(word) || r.builds(word) || r.paints(word) {
+			r.operands = nil
+		} else {
+			r.operands = append(r.operands, word) // text operators end up here too, and are dropped with the next one
 		}
-		operands = nil
 	}
+}
+
+func (r *pdfReader) number(k int) float64 {
+	require.Less(r.t, k, len(r.operands))
+	v, err := strconv.ParseFloat(r.operands[k], 64)
+	require.NoError(r.t, err)
+	return v
+}
+
+// point is the k-th point among the operands, in mm from the top left corner.
+func (r *pdfReader) point(k int) geom.Point {
+	return geom.Pt(r.number(2*k)*mmPerPoint, r.page.high-r.number(2*k+1)*mmPerPoint)
+}
+
+func (r *pdfReader) setsState(word string) bool {
+	switch word {
+	case "q":
+		r.saved = append(r.saved, r.state)
+	case "Q":
+		r.state, r.saved = r.saved[len(r.saved)-1], r.saved[:len(r.saved)-1]
+	case "cm":
+		r.state.turned = true
+	case "w":
+		r.state.width = r.number(0) * mmPerPoint
+	case "d":
+		r.state.dashed = strings.Trim(r.operands[0], "[] ") != ""
+	case "RG", "G":
+		r.state.ink = strings.Join(r.operands, " ")
+	case "rg", "g":
+		r.state.fill = strings.Join(r.operands, " ")
+	case "BT", "ET", "Td", "Tj", "Tf", "j", "J":
+	default:
+		return false
+	}
+	return true
+}
+
+func (r *pdfReader) builds(word string) bool {
+	add := func(c geom.Cubic) {
+		require.NotEmpty(r.t, r.paths)
+		r.paths[len(r.paths)-1] = append(r.paths[len(r.paths)-1], c)
+		r.at = c.P3
+	}
+	switch word {
+	case "m":
+		r.at, r.paths = r.point(0), append(r.paths, nil)
+	case "l":
+		add(geom.Line(r.at, r.point(0)))
+	case "c":
+		add(geom.Cubic{P0: r.at, P1: r.point(0), P2: r.point(1), P3: r.point(2)})
+	case "h":
+		r.closed = true
+	case "re":
+		a := r.point(0)
+		b := a.Add(geom.Pt(r.number(2)*mmPerPoint, -r.number(3)*mmPerPoint))
+		r.paths = append(r.paths, geom.Polygon(a, geom.Pt(b.X, a.Y), b, geom.Pt(a.X, b.Y)))
+	case "W", "W*":
+		r.clipping = true
+	default:
+		return false
+	}
+	return true
+}
+
+func (r *pdfReader) paints(word string) bool {
+	switch word {
+	case "n", "S", "s", "f", "F", "f*", "B", "B*", "b", "b*":
+	default:
+		return false
+	}
+	if r.clipping {
+		r.state.clip = geom.EmptyBox()
+		for _, path := range r.paths {
+			r.state.clip = r.state.clip.Union(geom.Path(path).Box())
+		}
+		r.page.clips = append(r.page.clips, r.state.clip)
+	}
+	if word != "n" {
+		require.False(r.t, r.state.turned, "a path under a transform")
+		r.page.paths = append(r.page.paths, pdfPath{curves: r.paths, closed: r.closed, stroked: strings.ContainsAny(word, "SsBb"),
+			filled: strings.ContainsAny(word, "fFBb"), width: r.state.width, dashed: r.state.dashed, ink: r.state.ink, fill: r.state.fill, clip: r.state.clip})
+	}
+	r.paths, r.closed, r.clipping = nil, false, false
+	return true
 }
 
 // cuttingLines lists the continuous lines as wide as a cutting line, and of more than

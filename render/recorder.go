@@ -160,45 +160,42 @@ func (r *recorder) Rect(x, y, w, h float64, attrs ...string) {
 // Path reads path data as pathData and segmentData write it.
 func (r *recorder) Path(data string, attrs ...string) {
 	var paths [][]geom.Cubic
-	var at, start geom.Point
+	var at geom.Point
 	closed := false
 	fields := strings.Fields(pathWords.Replace(data))
-	points := func(n int) []geom.Point {
-		out := make([]geom.Point, n)
-		if len(fields) < 2*n {
-			r.fail("a print does not understand the path %.40s", data)
-			fields = nil
-			return out
-		}
-		for i := range out {
-			out[i] = geom.Pt(r.number(fields[2*i], 0), r.number(fields[2*i+1], 0))
-		}
-		fields = fields[2*n:]
-		return out
-	}
-	add := func(c geom.Cubic) {
-		paths[len(paths)-1] = append(paths[len(paths)-1], c)
-		at = c.P3
-	}
 	for len(fields) > 0 && r.err == nil {
 		word := fields[0]
-		fields = fields[1:]
-		switch {
-		case word == "M":
-			at = points(1)[0]
-			start, paths = at, append(paths, nil)
-		case word == "L" && len(paths) > 0:
-			add(geom.Line(at, points(1)[0]))
-		case word == "C" && len(paths) > 0:
-			p := points(3)
-			add(geom.Cubic{P0: at, P1: p[0], P2: p[1], P3: p[2]})
-		case word == "Z" && len(paths) > 0:
-			at, closed = start, true
-		default:
-			r.fail("a print does not understand %q in a path", word)
+		n, known := map[string]int{"M": 1, "L": 1, "C": 3, "Z": 0}[word]
+		if !known || len(fields) <= 2*n || (word != "M" && len(paths) == 0) {
+			r.fail("a print does not understand %q in the path %.40s", word, data)
+			return
 		}
+		p := r.points(fields[1 : 1+2*n])
+		fields = fields[1+2*n:]
+		last := len(paths) - 1
+		switch word {
+		case "M":
+			paths = append(paths, nil)
+		case "L":
+			paths[last] = append(paths[last], geom.Line(at, p[0]))
+		case "C":
+			paths[last] = append(paths[last], geom.Cubic{P0: at, P1: p[0], P2: p[1], P3: p[2]})
+		case "Z":
+			closed = true
+			continue
+		}
+		at = p[n-1]
 	}
 	r.draw(paths, closed, attrs)
+}
+
+// points reads coordinates in pairs.
+func (r *recorder) points(fields []string) []geom.Point {
+	out := make([]geom.Point, len(fields)/2)
+	for i := range out {
+		out[i] = geom.Pt(r.number(fields[2*i], 0), r.number(fields[2*i+1], 0))
+	}
+	return out
 }
 
 // pathWords sets the letters of path data apart from its numbers.

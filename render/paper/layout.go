@@ -1,6 +1,7 @@
 package paper
 
 import (
+	"fmt"
 	"slices"
 	"sort"
 
@@ -139,6 +140,9 @@ func tiled(index int, p Plot, paper Size, lay Lay, by scale) []sheet {
 // none where the plot has room on one sheet.
 func (j Job) Joints(p Plot) []geom.Path {
 	by := j.scale()
+	if j.tooManyOf(p) {
+		return nil // Write refuses it
+	}
 	for _, level := range j.Lay.ways() {
 		if fits(p, usable(j.Paper, level, by)) {
 			return nil
@@ -175,48 +179,74 @@ func fits(p Plot, use geom.Point) bool {
 // tallest first, each on the first shelf with room. (Shelf packing, first fit
 // by falling height: Coffman, Garey, Johnson and Tarjan, 1980; from memory.)
 func together(plots []Plot, chosen []int, paper Size, level bool, by scale) []sheet {
-	use := usable(paper, level, by)
 	order := slices.Clone(chosen)
 	sort.SliceStable(order, func(a, b int) bool {
 		return plots[order[a]].Box.Size().Y > plots[order[b]].Box.Size().Y
 	})
-	type shelf struct {
-		sheet              int
-		top, high, reached float64
-	}
-	var sheets []sheet
-	var shelves []shelf
-	ends := map[int]float64{} // how far down each sheet is used
-	put := func(s *shelf, plot int) {
-		b := plots[plot].Box
-		sheets[s.sheet].parts = append(sheets[s.sheet].parts, part{plot, b, geom.Pt(s.reached, s.top)})
-		s.reached += b.Size().X + between
-	}
-next:
+	p := packing{use: usable(paper, level, by)}
 	for _, plot := range order {
-		size := plots[plot].Box.Size()
-		for i := range shelves {
-			if s := &shelves[i]; size.Y <= s.high+countWithin && s.reached+size.X <= use.X+countWithin {
-				put(s, plot)
-				continue next
-			}
-		}
-		on := -1
-		for i := range sheets {
-			if ends[i]+size.Y <= use.Y+countWithin {
-				on = i
-				break
-			}
-		}
-		if on < 0 {
-			on = len(sheets)
-			sheets = append(sheets, sheet{level: level, row: 1, col: 1, rows: 1, cols: 1})
-		}
-		shelves = append(shelves, shelf{sheet: on, top: ends[on], high: size.Y})
-		ends[on] += size.Y + between
-		put(&shelves[len(shelves)-1], plot)
+		p.put(plot, plots[plot].Box, level)
 	}
-	return sheets
+	return p.sheets
+}
+
+// packing is sheets being filled, shelf by shelf.
+type packing struct {
+	use     geom.Point // of one sheet
+	sheets  []sheet
+	ends    []float64 // how far down each sheet is used
+	shelves []shelf
+}
+
+// shelf is a row of plots on a sheet: its top, its height, and how far it is
+// used.
+type shelf struct {
+	sheet              int
+	top, high, reached float64
+}
+
+// put lays a plot on the first shelf with room, else on a new shelf of the
+// first sheet with room, else on a new sheet.
+func (p *packing) put(plot int, box geom.Box, level bool) {
+	size := box.Size()
+	i := slices.IndexFunc(p.shelves, func(s shelf) bool {
+		return size.Y <= s.high+countWithin && s.reached+size.X <= p.use.X+countWithin
+	})
+	if i < 0 {
+		on := slices.IndexFunc(p.ends, func(end float64) bool { return end+size.Y <= p.use.Y+countWithin })
+		if on < 0 {
+			on = len(p.sheets)
+			p.sheets = append(p.sheets, sheet{level: level, row: 1, col: 1, rows: 1, cols: 1})
+			p.ends = append(p.ends, 0)
+		}
+		i = len(p.shelves)
+		p.shelves = append(p.shelves, shelf{sheet: on, top: p.ends[on], high: size.Y})
+		p.ends[on] += size.Y + between
+	}
+	s := &p.shelves[i]
+	on := &p.sheets[s.sheet]
+	on.parts = append(on.parts, part{plot, box, geom.Pt(s.reached, s.top)})
+	s.reached += size.X + between
+}
+
+// mostSheets is how many sheets one plot may take: more than any garment on the
+// smallest paper, and few enough to look through.
+const mostSheets = 2000
+
+// tooMany refuses a plot that no one could paste together.
+func (j Job) tooMany() error {
+	for _, p := range j.Plots {
+		if g := divide(p.Box, j.Paper, j.Lay == Level, j.scale()); j.tooManyOf(p) {
+			return fmt.Errorf("%s measures %s by %s and would take up to %d by %d sheets of %s; print it on larger paper, or look whether its unit is right",
+				p.Name, j.Unit.Format(p.Box.Size().X), j.Unit.Format(p.Box.Size().Y), g.cols, g.rows, j.Paper.Name)
+		}
+	}
+	return nil
+}
+
+func (j Job) tooManyOf(p Plot) bool {
+	g := divide(p.Box, j.Paper, j.Lay == Level, j.scale())
+	return float64(g.cols)*float64(g.rows) > mostSheets
 }
 
 // layOut divides all plots into sheets: first those that take several, each by

@@ -72,6 +72,9 @@ func Write(out io.Writer, job Job) (Made, error) {
 	if len(job.Plots) == 0 {
 		return Made{}, fmt.Errorf("there is nothing to print")
 	}
+	if err := job.tooMany(); err != nil {
+		return Made{}, err
+	}
 	w, err := newWriter(job.Title, job.Made)
 	if err != nil {
 		return Made{}, err
