@@ -313,7 +313,8 @@ func TestCutOffStrip(t *testing.T) {
 	changed, err := NewPrint(fixtureSheet(), "cloth", paperJob(t, "A4")).Changed(change.PieceDiff{Piece: "skirt", State: change.Altered, Old: now, New: old})
 	require.NoError(t, err)
 	require.Contains(t, changed.Says[0], "cut off")
-	require.NotContains(t, changed.Says[0], "glue")
+	require.Len(t, changed.How, 1)
+	require.Contains(t, changed.How[0], "What is hatched goes")
 }
 
 // Only what changed is printed: nothing for a piece that stayed, a place for a
@@ -337,6 +338,14 @@ func TestWhatIsPrintedOfAChange(t *testing.T) {
 	assert.True(t, c.Plots[0].Box.Holds(at))
 	size := c.Plots[0].Box.Size()
 	assert.Less(t, size.X+size.Y, 101.0)
+
+	// A mark in the middle is found by the nearest corner.
+	now.Marks = []pattern.Mark{{Kind: pattern.MarkDot, Name: "dot", At: geom.Pt(180, 250)}}
+	c, err = pr.Changed(change.PieceDiff{Piece: "skirt", Old: skirtPiece("skirt"), New: now,
+		Changes: []change.Change{{Kind: change.MarkAdded, Mark: "dot"}}})
+	require.NoError(t, err)
+	require.Len(t, c.Plots, 1)
+	assert.True(t, c.Plots[0].Box.Holds(geom.Pt(180, 250)) && c.Plots[0].Box.Holds(geom.Pt(40, 0)), "%v", c.Plots[0].Box)
 
 	c, err = pr.Changed(change.PieceDiff{Piece: "skirt", New: now})
 	require.NoError(t, err)

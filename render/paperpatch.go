@@ -34,7 +34,8 @@ const mostPasted = 0.6
 // with it, in sentences.
 type Changed struct {
 	Plots []paper.Plot
-	Says  []string
+	Says  []string // what was printed, a line each
+	How   []string // what to do with the strips, each way once
 }
 
 // Changed prints of a piece only what changed: strips to paste onto the
@@ -147,7 +148,8 @@ func (w patchwork) patches() []patch {
 		if name == "" || box.Empty() {
 			continue
 		}
-		i := slices.IndexFunc(out, func(p patch) bool { return p.frame.Holds(box.Centre()) })
+		box = w.toCorner(box)
+		i := slices.IndexFunc(out, func(p patch) bool { return p.frame.Holds(box.Min) && p.frame.Holds(box.Max) })
 		if i < 0 {
 			b := box.Grow(aroundPlace)
 			out = append(out, w.framed(geom.Polygon(b.Min, geom.Pt(b.Max.X, b.Min.Y), b.Max, geom.Pt(b.Min.X, b.Max.Y))))
@@ -191,6 +193,23 @@ func (w patchwork) newPlace(c change.Change) (name string, box geom.Box) {
 		}
 	}
 	return "", box
+}
+
+// toCorner makes the box of a place reach to the nearest corner of the piece:
+// by it, and the edges there, the strip finds its place on the paper. A notch
+// finds it by its edge.
+func (w patchwork) toCorner(box geom.Box) geom.Box {
+	at := box.Centre()
+	if _, off := geom.Path(w.now.Ring).Nearest(at); off < aroundPlace {
+		return box
+	}
+	nearest := w.diff.New.Corners[0].At
+	for _, c := range w.diff.New.Corners {
+		if c.At.Dist(at) < nearest.Dist(at) {
+			nearest = c.At
+		}
+	}
+	return box.Extend(nearest)
 }
 
 // leastRectangle is the rectangle with the smallest area around points, all
@@ -239,7 +258,12 @@ func (w patchwork) draw(patches []patch) (Changed, error) {
 			return c, err
 		}
 		c.Plots = append(c.Plots, plot)
-		c.Says = append(c.Says, name+". "+p.how())
+		c.Says = append(c.Says, name)
+		for _, how := range p.how() {
+			if !slices.Contains(c.How, how) {
+				c.How = append(c.How, how)
+			}
+		}
 	}
 	if len(patches) == 0 {
 		c.Says = append(c.Says, w.diff.Piece+": its paper stays as it is; what changed are words")
@@ -265,22 +289,19 @@ func (p patch) todo() string {
 	return "new " + strings.Join(p.places, ", ")
 }
 
-// how says it in full.
-func (p patch) how() string {
-	if len(p.added) == 0 && len(p.removed) == 0 {
-		return "Lay its cutting line, or its sewing line, on that of the paper that is there, and prick the place through; the old one no longer counts."
-	}
-	words := ""
+// how says it in full, whatever the piece.
+func (p patch) how() []string {
+	var out []string
 	if len(p.added) > 0 {
-		words = "Cut the strip out along the thick line and the line of dashes and two dots; lay its chain line on the cutting line of the paper that is there, and paste: the margin behind the chain line takes the glue."
+		out = append(out, "Paste on: cut the strip out along the thick line and the line of dashes and two dots. Lay its chain line on the cutting line of the paper that is there, and paste; the margin behind the chain line takes the glue.")
 	}
 	if len(p.removed) > 0 {
-		words += " Lay its chain line on the cutting line of the paper that is there, prick the thick line through, and cut the paper along it: what is hatched goes."
+		out = append(out, "Cut off: lay the chain line of the strip on the cutting line of the paper that is there, prick the thick line through, and cut the paper along it. What is hatched goes.")
 	}
 	if len(p.places) > 0 {
-		words += " It also shows " + strings.Join(p.places, ", ") + " anew."
+		out = append(out, "New notches and marks: lay the cutting line of the strip on that of the paper that is there, as it is after pasting and cutting off, and prick the place through. The old one no longer counts.")
 	}
-	return strings.TrimSpace(words)
+	return out
 }
 
 // drawPatch draws the piece as it is now, over what it was, as far as the

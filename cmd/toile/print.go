@@ -289,7 +289,7 @@ func (o *opened) printChanged(args []string, s diffSide, job *paper.Job, printin
 	if err != nil {
 		return err
 	}
-	var does, says []string
+	var does, how, says []string
 	for _, p := range c.Pieces {
 		if p.State == change.Same || (len(wanted) > 0 && !wanted[p.Piece]) {
 			continue
@@ -300,6 +300,11 @@ func (o *opened) printChanged(args []string, s diffSide, job *paper.Job, printin
 		}
 		job.Plots = append(job.Plots, printed.Plots...)
 		does = append(does, printed.Says...)
+		for _, way := range printed.How {
+			if !slices.Contains(how, way) {
+				how = append(how, way)
+			}
+		}
 		for _, ch := range p.Changes {
 			says = append(says, p.Piece+": "+ch.Says)
 		}
@@ -307,7 +312,7 @@ func (o *opened) printChanged(args []string, s diffSide, job *paper.Job, printin
 	if len(does) == 0 {
 		does = []string{"No piece changed from " + c.from.words() + " to " + s.words() + "."}
 	}
-	job.Sections = append(job.Sections, paper.Section{Heading: "What to do", Lines: does})
+	job.Sections = append(job.Sections, paper.Section{Heading: "What to do", Lines: append(does, how...)})
 	if len(says) > 0 {
 		job.Sections = append(job.Sections, paper.Section{Heading: "What changed", Lines: says})
 	}
