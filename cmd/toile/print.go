@@ -141,7 +141,7 @@ func (o *opened) print(args []string, opt printOptions) error {
 
 // printJob is what every print of a version has.
 func (o *opened) printJob(s diffSide, opt printOptions) (job paper.Job, sheet render.Sheet, set string, err error) {
-	job = paper.Job{Title: s.Name, Unit: s.Unit, Lay: paper.Lay(opt.lay), Measured: [2]float64{paper.Square, paper.Square}, Made: o.now().UTC()}
+	job = paper.Job{Title: s.Name, Unit: s.Unit, Lay: paper.Lay(opt.lay), Measured: [2]float64{paper.Square, paper.Square}, Made: o.day()}
 	if set, err = s.chosenSet(opt.set); err != nil {
 		return job, sheet, set, err
 	}
@@ -165,6 +165,13 @@ func (o *opened) printJob(s diffSide, opt printOptions) (job paper.Job, sheet re
 	job.About = []string{version, fitting, "printed on " + day}
 	job.Says = []string{"allowances: set " + set}
 	return job, render.Sheet{Pattern: s.Name, Unit: s.Unit, Version: version, Date: day, Fitting: fitting}, set, nil
+}
+
+// day is the present day without its hour, so that the same pattern printed
+// again on it is the same file.
+func (o *opened) day() time.Time {
+	year, month, day := o.now().Date()
+	return time.Date(year, month, day, 0, 0, 0, 0, time.UTC)
 }
 
 // fittingOf names the fitting of a version, that of the last one for the working
