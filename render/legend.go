@@ -48,6 +48,7 @@ const (
 	legendShared
 	legendConflict
 	legendOutline
+	legendRim
 	legendCount
 )
 
@@ -69,6 +70,7 @@ var legendWords = [legendCount]string{
 	legendHere: "sewing line here", legendThere: "sewing line there", legendShared: "sewing line as both had it",
 	legendConflict: "to be decided",
 	legendOutline:  "sewing line",
+	legendRim: "rim of a strip, with its margin for the glue",
 }
 
 // legend collects what a drawing uses.
@@ -120,7 +122,7 @@ func (d *drawing) sample(item legendItem, b geom.Box) {
 	case legendPart:
 		across(d.bandLine())
 		across(d.wideLine())
-	case legendOpened:
+	case legendOpened, legendRim:
 		across(d.twoDotLine())
 	case legendSewing:
 		across(d.dashedLine(d.pen.narrow))
