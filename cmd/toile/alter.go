@@ -316,15 +316,18 @@ func (o *opened) sayAltered(before, after *pattern.Pattern, carried bool) error 
 	if err != nil {
 		return err
 	}
+	var altered []string
 	for _, p := range d.Pieces {
 		if p.State == change.Same {
 			continue
 		}
+		altered = append(altered, p.Piece)
 		o.say("%s: %s", p.Piece, p.State)
 		for _, ch := range p.Changes {
 			o.say("  %s", ch.Says)
 		}
 	}
+	o.sayUncuttable(before, after, altered)
 	own := d.NotFollowed
 	if carried {
 		own = nil // what it followed changed before; that is seen from the last version

@@ -326,7 +326,7 @@ func (o *opened) makeRecipes(text string, on []string, try bool) error {
 	}
 	before, after := o.Pattern, o.Pattern
 	for k, r := range recipes {
-		after, err = o.makeNext(after, r)
+		next, err := o.makeNext(after, r)
 		if errors.Is(err, alter.ErrNothingToCarry) {
 			o.advise("%s: what follows has followed already; passed over.", recipeWords(r))
 			continue
@@ -334,6 +334,7 @@ func (o *opened) makeRecipes(text string, on []string, try bool) error {
 		if err != nil {
 			return fmt.Errorf("alteration %d of %d, %s, does not fit: %w; nothing was changed", k+1, len(recipes), recipeWords(r), err)
 		}
+		after = next
 	}
 	return o.finish(before, after, try, false)
 }

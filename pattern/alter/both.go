@@ -41,28 +41,52 @@ func Partners(p *pattern.Pattern, r Recipe) ([]Recipe, error) {
 	if r, err = endSettled(q, i, r); err != nil {
 		return nil, err
 	}
-	var all []Recipe
-	for _, s := range p.SeamsOf(q.Name, q.Edges[i].Name) {
-		for _, side := range [2][2]pattern.Chain{{s.First, s.Second}, {s.Second, s.First}} {
-			if whole := wholeStretches(r, q, i, side[0], side[1]); len(whole) > 0 {
-				all = append(all, whole...)
-				continue
-			}
-			if len(side[0]) != 1 || len(side[1]) != 1 || side[0][0].Piece != q.Name || side[0][0].Edge != q.Edges[i].Name {
-				continue
-			}
-			other := side[1][0]
-			partner, err := partnerOf(p, r, key, q, i, other, s.SameWay != (side[0][0].Turned != other.Turned))
-			if err != nil {
-				return nil, err
-			}
-			all = append(all, partner)
-		}
+	all, mirrored, err := partnersAt(p, r, key, q, i)
+	if err != nil {
+		return nil, err
 	}
-	if len(all) == 0 {
+	if len(all) == 0 && !mirrored {
 		return nil, fmt.Errorf("%s, %q is sewn to no single edge, or only to a part of one, so that --both cannot tell where to make it; leave --both out and make it on each by itself", q.Name, q.Edges[i].Name)
 	}
 	return all, nil
+}
+
+// partnersAt are the partners over every seam of edge i, each once. An edge
+// that is sewn to its own mirror image, as a pair's centre back, is altered
+// with its piece, and has no partner of its own there; mirrored tells of that.
+func partnersAt(p *pattern.Pattern, r Recipe, key string, q *pattern.Piece, i int) (all []Recipe, mirrored bool, err error) {
+	edge := q.Edges[i].Name
+	add := func(o Recipe) {
+		same := func(made Recipe) bool { return made.Piece == o.Piece && maps.Equal(made.Values, o.Values) }
+		if !same(r) && !slices.ContainsFunc(all, same) {
+			all = append(all, o)
+		}
+	}
+	for _, s := range p.SeamsOf(q.Name, edge) {
+		for _, side := range [2][2]pattern.Chain{{s.First, s.Second}, {s.Second, s.First}} {
+			if whole := wholeStretches(r, q, i, side[0], side[1]); len(whole) > 0 {
+				for _, o := range whole {
+					add(o)
+				}
+				continue
+			}
+			if len(side[0]) != 1 || len(side[1]) != 1 || side[0][0].Piece != q.Name || side[0][0].Edge != edge {
+				continue
+			}
+			other, sameWay := side[1][0], s.SameWay != (side[0][0].Turned != side[1][0].Turned)
+			if other.Piece == q.Name && other.Edge == edge {
+				if mirrored = true; sameWay {
+					continue
+				}
+			}
+			partner, err := partnerOf(p, r, key, q, i, other, sameWay)
+			if err != nil {
+				return nil, mirrored, err
+			}
+			add(partner)
+		}
+	}
+	return all, mirrored, nil
 }
 
 // endSettled has a taper name its end as start or end.

@@ -51,6 +51,14 @@ func (m *making) lessFits(piece *pattern.Piece, i int, sign, by float64, refused
 			fits += step
 		}
 	}
+	fit := func(cm float64) bool {
+		m.piece = piece.Clone()
+		return m.hemBy(i, sign*10*cm) == nil
+	}
+	cm := math.Floor(fits / 10) // said as somebody would cut it
+	for 10*(cm+1) < by && fit(cm+1) {
+		cm++
+	}
 	down := piece.GrainDirection()
 	least, most := math.Inf(1), math.Inf(-1)
 	for k := range piece.Edges {
@@ -58,10 +66,12 @@ func (m *making) lessFits(piece *pattern.Piece, i int, sign, by float64, refused
 			least, most = math.Min(least, c.P0.Dot(down)), math.Max(most, c.P0.Dot(down))
 		}
 	}
-	cm := math.Floor(fits / 10) // said as somebody would cut it
 	room := fmt.Sprintf("up to %s fits", m.format(10*cm))
 	if cm < 1 {
 		room = "not even 1 cm fits"
+	}
+	if sign > 0 && by > fits+1 && fits > reach/2 {
+		room += fmt.Sprintf(" at once, for an edge runs on by %s at most; lengthen in two goes, or let the length in across the body with --inside LINE", m.format(reach))
 	}
 	if sign < 0 && by >= most-least {
 		return fmt.Errorf("%s, %q: the piece is %s long along the grain and cannot be shortened by %s; %s", piece.Name, piece.Edges[i].Name, m.format(most-least), m.format(by), room)

@@ -70,35 +70,6 @@ func (s *settler) tapered(x *scatter) (model, bool) {
 	return model{kind: asTapered, line: line, score: s.chi(off) + priceTwo}, len(line) > 0
 }
 
-// Tapered returns the line at the distance start + slope·s to the left of p,
-// s the length along p from its start: straight where p is, else fitted within
-// 0.001 mm.
-func Tapered(p geom.Path, start, slope float64) geom.Path {
-	length := p.Length()
-	at := func(s float64) geom.Point {
-		return p.PointAt(s).Add(p.TangentAt(s).Left().Mul(start + slope*s))
-	}
-	straight := true
-	chord := p.End().Sub(p.Start()).Unit()
-	for _, c := range p {
-		straight = straight && c.IsStraight(1e-6) && math.Abs(c.P3.Sub(c.P0).Unit().Cross(chord)) < 1e-9
-	}
-	if straight {
-		return geom.Path{geom.Line(at(0), at(length))}
-	}
-	const places = 200
-	var points []geom.Point
-	for k := range places + 1 {
-		points = append(points, at(length*float64(k)/places))
-	}
-	direction := func(s, out float64) *geom.Point {
-		u := p.TangentAt(s)
-		d := u.Mul(1 + out*p.CurvatureAt(s)).Add(u.Left().Mul(slope)).Unit()
-		return &d
-	}
-	return geom.Fit(points, direction(0, start), direction(length, start+slope*length), 1e-3)
-}
-
 // swungAtCorner fits a swing about the end that is not far.
 func (s *settler) swungAtCorner(x *scatter, far int) (model, bool) {
 	at := 0.0
