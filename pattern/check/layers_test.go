@@ -182,3 +182,44 @@ func TestBands(t *testing.T) {
 	f = only(t, run(t, p), change.BandOff, 0, 0)
 	require.False(t, f.Mismatch)
 }
+
+// smocked is a front with a long straight panel seam, its facing of 70 and its
+// lining, whose hem is declared 20 shorter; the lining lies elsewhere on its
+// sheet. (mm)
+func smocked(t *testing.T) (p *pattern.Pattern, front *pattern.Piece) {
+	front = polygon("front", pattern.CutPair, 15, []string{"neckline", "shoulder", "armhole", "panel seam", "hemline", "front edge"},
+		geom.Pt(0, 90), geom.Pt(85, 0), geom.Pt(220, 45), geom.Pt(180, 260), geom.Pt(220, 650), geom.Pt(0, 650))
+	lining := polygon("lining", pattern.CutPair, 15, []string{"facing seam", "shoulder", "armhole", "panel seam", "hemline"},
+		geom.Pt(70, 630), geom.Pt(140, 55.0/3), geom.Pt(220, 45), geom.Pt(180, 260), geom.Pt(220-2.0/39*40, 630))
+	moved(lining, geom.Motion{Shift: geom.Pt(900, 0)})
+	p = sewn(t, nil, front, lining)
+	p.Layers = []pattern.Layer{{Outer: "front", Inner: []string{"lining"}, Differences: []pattern.Difference{{What: "shorter hem", By: -20}}}}
+	return p, front
+}
+
+// One seam of the outer that is moved leaves the lining where the other edges
+// hold it: beside the last version and, once that is kept, by itself.
+func TestLiningStaysWhereOneSeamOfItsOuterMoved(t *testing.T) {
+	for _, c := range []struct {
+		what           string
+		armhole, hem   geom.Point // where the panel seam's ends go
+		longest, least float64    // how far off its line at the most
+	}{
+		{"let out at the hem", geom.Pt(0, 0), geom.Pt(10, 0), 10, 8},
+		{"taken in at the armhole", geom.Pt(-4, 21.5), geom.Pt(0, 0), 7, 5},
+		{"let out all along", geom.Pt(6.5, -6.5*5.375), geom.Pt(10, 0), 11, 9},
+	} {
+		p, front := smocked(t)
+		require.Empty(t, run(t, p))
+		before := p.Clone()
+		front.Corners[3].At = front.Corners[3].At.Add(c.armhole)
+		front.Corners[4].At = front.Corners[4].At.Add(c.hem)
+		for _, o := range []Options{{Before: before}, {}} {
+			found := run(t, p, o)
+			require.Len(t, found, 1, "%s: %+v", c.what, found)
+			require.Equal(t, `lining, "panel seam"`, found[0].Where, c.what)
+			require.LessOrEqual(t, math.Abs(found[0].MM), c.longest, c.what)
+			require.GreaterOrEqual(t, math.Abs(found[0].MM), c.least, c.what)
+		}
+	}
+}
