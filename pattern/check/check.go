@@ -18,6 +18,9 @@ type Options struct {
 	Before *pattern.Pattern
 	// Openings are measures that openings have to have.
 	Openings []Opening
+	// Carries reports whether `toile alter carry` would bring the change of a
+	// piece's edge to another piece; only then is it proposed.
+	Carries func(piece, edge, to string) bool
 }
 
 // Run checks a valid pattern. Mismatches come first, then reminders, both in

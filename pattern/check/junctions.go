@@ -121,13 +121,23 @@ func roleOf(name string) int {
 }
 
 // isHem reports whether an edge is a hem: set or named as one; or, in a piece
-// that has none such, the lowest, if it is not sewn to anything.
+// that has none such, the lowest, if it is not sewn to anything. The lowest edge
+// of a facing is its free inner edge, and no hem.
 func (c *checker) isHem(q *pattern.Piece, i int) bool {
 	e := q.Edges[i]
 	if saidHem(e) {
 		return true
 	}
-	return q.HemEdge() == i && !e.Fold && len(c.p.SeamsOf(q.Name, e.Name)) == 0
+	return q.HemEdge() == i && !e.Fold && len(c.p.SeamsOf(q.Name, e.Name)) == 0 && (q.Cloth == liningCloth || !c.isInner(q.Name))
+}
+
+// liningCloth is what a lining is cut from: of what lies inside an outer piece
+// it alone has a hem of its own.
+const liningCloth = "lining"
+
+// isInner reports whether a piece finishes to the size of another.
+func (c *checker) isInner(name string) bool {
+	return slices.ContainsFunc(c.p.Layers, func(l pattern.Layer) bool { return !l.Band && slices.Contains(l.Inner, name) })
 }
 
 // saidHem reports whether an edge is set or named as a hem.

@@ -186,7 +186,7 @@ func TestBands(t *testing.T) {
 // smocked is a front with a long straight panel seam, and its lining, whose hem
 // is declared 20 shorter; the lining lies elsewhere on its sheet. (mm)
 func smocked(t *testing.T) (p *pattern.Pattern, front *pattern.Piece) {
-	armhole := side{"armhole", geom.Path{geom.Cubic{geom.Pt(180, 45), geom.Pt(170, 150), geom.Pt(180, 235), geom.Pt(230, 240)}}}
+	armhole := side{"armhole", geom.Path{geom.Cubic{P0: geom.Pt(180, 45), P1: geom.Pt(170, 150), P2: geom.Pt(180, 235), P3: geom.Pt(230, 240)}}}
 	at := func(y float64) geom.Point { return geom.Pt(230+(y-240)*20/410, y) } // on the panel seam
 	front = build("front", pattern.CutPair, 15, straight("neckline", geom.Pt(0, 90), geom.Pt(85, 0)), straight("shoulder", geom.Pt(85, 0), geom.Pt(180, 45)), armhole,
 		straight("panel seam", at(240), at(650)), straight("hemline", at(650), geom.Pt(0, 650)), straight("front edge", geom.Pt(0, 650), geom.Pt(0, 90)))
