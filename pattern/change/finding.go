@@ -26,6 +26,7 @@ const (
 	HemTooFull        FindingKind = "hem-too-full"
 	CutCounts         FindingKind = "cut-counts"
 	HalvesDiffer      FindingKind = "halves-differ"
+	LayersNotSewn     FindingKind = "layers-not-sewn"
 	DidNotFollow      FindingKind = "not-followed"
 )
 
@@ -33,7 +34,7 @@ const (
 func FindingKinds() []FindingKind {
 	return []FindingKind{SeamSection, LayerOff, BandOff, AddingUp, NotSmooth, NotSquare, NotchAlone, NotchNearCorner, NotchLost,
 		MarkOff, DartLegs, Buttons, OpeningSmall, AllowancesUnequal, AllowanceTooWide, NoCuttingLine, HemTooFull, CutCounts,
-		HalvesDiffer, DidNotFollow}
+		HalvesDiffer, LayersNotSewn, DidNotFollow}
 }
 
 // Finding is what a check has to say about one place.

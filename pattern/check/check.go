@@ -34,7 +34,7 @@ func Run(p *pattern.Pattern, o Options) (change.Findings, error) {
 	for _, look := range []func(){
 		c.sections, c.layers, c.bands, c.addingUp, c.smooth, c.square, c.smoothOverDarts,
 		c.notchPartners, c.notchCorners, c.notchesLost, c.marksOff, c.dartLegs, c.buttons,
-		c.openings, c.unequalAllowances, c.cuttingLines, c.hems, c.cutCounts, c.halves,
+		c.openings, c.unequalAllowances, c.cuttingLines, c.hems, c.cutCounts, c.halves, c.layerSeams,
 	} {
 		look()
 	}
