@@ -26,6 +26,7 @@ const movedCost = 1.2
 // one change at most has not been moved.
 func (c *comparison) place(now *pattern.Piece) error {
 	c.now = now
+	c.turnedAsStored = c.turnedOver()
 	a, err := c.old.Outline()
 	if err != nil {
 		return err
@@ -38,7 +39,7 @@ func (c *comparison) place(now *pattern.Piece) error {
 	best := math.Inf(1)
 	if lies >= leastLying {
 		best = c.costAt(geom.Motion{})
-		if lies >= 0.5 && best < 2 && !c.otherSide() {
+		if lies >= 0.5 && best < 2 && !c.turnedAsStored {
 			return nil
 		}
 	}
@@ -110,7 +111,7 @@ func (c *comparison) stays(lies float64) float64 {
 		return 0
 	}
 	cost := c.strayCost(geom.Motion{})
-	if c.otherSide() { // it is turned over to be so: lying as it does is no less
+	if c.turnedAsStored { // it is turned over to be so: lying as it does is no less
 		cost += movedCost + sideCost
 	}
 	return cost
@@ -143,9 +144,9 @@ func (c *comparison) cheapest(candidates []geom.Motion, best float64) (chosen ge
 		cost := c.costAt(m) + c.strayCost(m)
 		cost += movedCost
 		switch {
-		case m.Mirror && !c.otherSide():
+		case m.Mirror && !c.turnedAsStored:
 			cost += mirrorCost
-		case !m.Mirror && c.otherSide():
+		case !m.Mirror && c.turnedAsStored:
 			cost += sideCost
 		}
 		switch {

@@ -111,7 +111,7 @@ func (d *drawing) sample(item legendItem, b geom.Box) {
 	switch item {
 	case legendNew, legendCutting, legendUncut, legendLaid, legendHere, legendOutline:
 		across(d.wideLine())
-	case legendOld, legendOldMark, legendOldCut, legendDrift, legendShared:
+	case legendOld, legendOldMark, legendDrift, legendShared:
 		across(d.chainLine())
 	case legendCut:
 		across(d.narrowLine())
@@ -124,7 +124,7 @@ func (d *drawing) sample(item legendItem, b geom.Box) {
 		across(d.wideLine())
 	case legendOpened, legendRim:
 		across(d.twoDotLine())
-	case legendSewing:
+	case legendSewing, legendOldCut:
 		across(d.dashedLine(d.pen.narrow))
 	case legendAdded, legendLong:
 		d.swatch(b.Grow(-0.1*size.Y), blue, risingHatch)

@@ -139,7 +139,7 @@ func (l *lookingBack) lack(q *pattern.Piece, edge string, steps []edgeStep, f al
 // lay along it, and neither right after it nor now.
 func (l *lookingBack) layerLack(q *pattern.Piece, edge string, steps []edgeStep, f alter.Follower) ([]alter.Lacking, error) {
 	for _, s := range steps {
-		before, err := l.state(s.at + 1)
+		before, err := l.beforeStep(s.at, f.Piece)
 		if err != nil {
 			return nil, err
 		}
@@ -158,6 +158,34 @@ func (l *lookingBack) layerLack(q *pattern.Piece, edge string, steps []edgeStep,
 		return []alter.Lacking{{Follower: f, Before: before}}, nil
 	}
 	return nil, nil
+}
+
+// beforeStep is the pattern before a step, with an inner piece that was drafted
+// in that step as it came out of it: it tells whether it was drafted before the
+// outer was altered, for then it lies on the outer as that was.
+func (l *lookingBack) beforeStep(at int, inner string) (*pattern.Pattern, error) {
+	before, err := l.state(at + 1)
+	if err != nil {
+		return nil, err
+	}
+	now, err := l.now.Piece(inner)
+	if err != nil {
+		return nil, err
+	}
+	after := l.now
+	if at >= 0 {
+		if after, err = l.state(at); err != nil {
+			return nil, err
+		}
+	}
+	same := func(q *pattern.Piece) bool { return q.ID == now.ID && q.ID != "" || q.Name == now.Name }
+	k := slices.IndexFunc(after.Pieces, same)
+	if k < 0 || slices.ContainsFunc(before.Pieces, same) {
+		return before, nil
+	}
+	before = before.Clone()
+	before.Put(after.Pieces[k])
+	return before, nil
 }
 
 // state reads the pattern of the version at a place of the line.

@@ -22,7 +22,7 @@ func (c *checker) layers() {
 		v := layering{checker: c, layer: l, outer: outer, used: make([]bool, len(l.Differences))}
 		for _, name := range l.Inner {
 			if inner := c.piece(name); inner != nil {
-				v.lie = append(v.lie, c.lay(inner, outer))
+				v.lie = append(v.lie, c.lay(inner, outer, l.Differences))
 			}
 		}
 		v.judge()
