@@ -240,7 +240,7 @@ func (m *making) cutPiece(i, j int, names [2]string, allowance map[string]float6
 		other.Cut = pattern.CutPair
 	}
 	m.matchingNotch(main, other)
-	m.handOn(q.Name, main, other)
+	m.handOn(q, main, other)
 	for k := range m.pattern.Pieces {
 		if m.pattern.Pieces[k] == q {
 			m.pattern.Pieces[k] = main
@@ -357,7 +357,8 @@ func (m *making) matchingNotch(a, b *pattern.Piece) {
 }
 
 // handOn gives the seams and layers of the piece that was split to its parts.
-func (m *making) handOn(was string, main, other *pattern.Piece) {
+func (m *making) handOn(whole, main, other *pattern.Piece) {
+	was := whole.Name
 	of := map[string]string{}
 	for _, p := range []*pattern.Piece{other, main} {
 		for _, e := range p.Edges {
@@ -385,29 +386,5 @@ func (m *making) handOn(was string, main, other *pattern.Piece) {
 			}
 		}
 	}
-	for l := range m.pattern.Layers {
-		layer := &m.pattern.Layers[l]
-		if layer.Outer == was {
-			layer.Outer = main.Name
-			m.pattern.Layers = append(m.pattern.Layers, pattern.Layer{Outer: other.Name, Inner: slices.Clone(layer.Inner), Band: layer.Band, Differences: slices.Clone(layer.Differences)})
-			layer = &m.pattern.Layers[l]
-		}
-		for k := range layer.Inner {
-			if layer.Inner[k] == was {
-				layer.Inner[k] = main.Name
-				layer.Inner = append(layer.Inner, other.Name)
-			}
-		}
-		for _, d := range layer.Differences {
-			if d.Piece == was {
-				d.Piece = other.Name
-				layer.Differences = append(layer.Differences, d)
-			}
-		}
-		for k := range layer.Differences {
-			if d := &layer.Differences[k]; d.Piece == was {
-				d.Piece = main.Name
-			}
-		}
-	}
+	m.handLayers(whole, main, other)
 }

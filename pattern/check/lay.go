@@ -35,13 +35,17 @@ func namesake(q *pattern.Piece, i int, other *pattern.Piece) int {
 
 // lay finds how an inner piece lies on its outer: as the edges that are called
 // alike or sewn together would have it, else as its shape would. The pose that
-// puts most of the outline on the outer wins; what edges say counts double.
-func (c *checker) lay(inner, outer *pattern.Piece) laid {
+// puts most of the outline on the outer wins; what edges say counts double, and
+// edges sewn to what lies beside it on the outer do not count.
+func (c *checker) lay(inner, outer *pattern.Piece, beside []string) laid {
 	known := make([]int, len(inner.Edges))
 	motions := []geom.Motion{{}}
 	for i := range inner.Edges {
 		known[i] = c.partner(inner, i, outer)
 		if known[i] < 0 {
+			if c.sewnBeside(inner, i, beside) {
+				known[i] = joinedBeside
+			}
 			continue
 		}
 		a, b := outer.EdgePath(known[i]), inner.EdgePath(i)
@@ -59,14 +63,40 @@ func (c *checker) lay(inner, outer *pattern.Piece) laid {
 	return best
 }
 
+// joinedBeside stands for an edge that lies on none of the outer, being sewn to
+// another inner piece of its layer.
+const joinedBeside = -2
+
+// sewnBeside reports whether an edge is sewn to another piece of those that lie
+// beside each other.
+func (c *checker) sewnBeside(inner *pattern.Piece, i int, beside []string) bool {
+	for _, w := range c.walks {
+		for side := range w.sides {
+			for _, own := range w.sides[side].Parts {
+				if own.Piece != inner || own.Edge != i {
+					continue
+				}
+				for _, other := range w.sides[1-side].Parts {
+					if other.Piece != inner && slices.Contains(beside, other.Piece.Name) {
+						return true
+					}
+				}
+			}
+		}
+	}
+	return false
+}
+
 // partner is the outer's edge that an inner piece's edge is sewn to or called
 // as; hems belong together too.
 func (c *checker) partner(inner *pattern.Piece, i int, outer *pattern.Piece) int {
 	for _, w := range c.walks {
 		for side := range w.sides {
 			a, b := w.sides[side].Parts, w.sides[1-side].Parts
-			if len(a) == 1 && len(b) == 1 && a[0].Piece == inner && a[0].Edge == i && b[0].Piece == outer {
-				return b[0].Edge
+			if len(a) == 1 && len(b) == 1 && a[0].Piece == inner && a[0].Edge == i {
+				if k := c.edgeOn(outer, b[0].Piece, b[0].Edge); k >= 0 {
+					return k
+				}
 			}
 		}
 	}
@@ -125,6 +155,9 @@ func (c *checker) laidBy(inner, outer *pattern.Piece, m geom.Motion, known []int
 				weight = 1 // a pleat lies at the fold rather than at a seam
 			}
 			l.fits += weight * length * c.near(path, outer.EdgePath(known[i]))
+			continue
+		}
+		if known[i] == joinedBeside {
 			continue
 		}
 		best := 0.0

@@ -3,6 +3,7 @@ package check
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"toile/pattern"
 	"toile/pattern/change"
@@ -60,7 +61,7 @@ func (v *layering) cornerFinding(q *pattern.Piece, corner, outer int, by float64
 		return "rounded by " + v.length(r)
 	}
 	name, edge := q.CornerName(corner), v.outer.Edges[outer].Name
-	return change.Finding{Kind: change.LayerOff, Mismatch: true, MM: by, Where: fmt.Sprintf("%s, corner %q", q.Name, name), Pieces: []string{v.outer.Name, q.Name}, At: at(v.outer.Corners[outer].At),
+	return change.Finding{Kind: change.LayerOff, Mismatch: true, MM: by, Where: fmt.Sprintf("%s, corner %q", q.Name, name), Pieces: append(slices.Clone(v.outers), q.Name), At: at(v.outer.Corners[outer].At),
 		Says: fmt.Sprintf("laid on %s, its corner is %s, and %q of %s is %s: they lie %s apart there", v.outer.Name, words(has), v.outer.CornerName(outer), v.outer.Name, words(want), v.length(by)),
-		Do:   fmt.Sprintf("bring the outer's corner over with `toile alter carry %q %q --to %q`, or round it alike with `toile alter round-corner`", v.outer.Name, edge, q.Name)}
+		Do:   fmt.Sprintf("bring the outer's corner over with `toile alter carry %q %q --to %q`, or round it alike with `toile alter round-corner`", v.layer.Outer, edge, q.Name)}
 }
