@@ -359,14 +359,10 @@ func (o *opened) sayNotFollowed(own []change.NotFollowed, after *pattern.Pattern
 			}
 		}
 	}
-	l, err := o.lookBack(after)
+	all, err := o.notCaughtUp(all, after)
 	if err != nil {
 		return err
 	}
-	all = slices.DeleteFunc(all, func(n change.NotFollowed) bool {
-		piece, edge, _ := strings.Cut(n.Of, "/")
-		return n.Edge != "" && !n.Mismatch && l.caughtUp(piece, edge, n.Piece, n.Edge)
-	})
 	for i, n := range all {
 		if i == 0 {
 			o.say("\nwhat has to follow and has not")

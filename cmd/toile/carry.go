@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"toile/diff"
 	"toile/pattern"
@@ -268,7 +269,7 @@ func unmatched(steps, theirs []edgeStep) *edgeStep {
 }
 
 // followedIn pairs each step of an edge with the step of a sewn-to edge that
-// follows it; −1 for none.
+// follows it, or that it follows; −1 for none.
 func followedIn(steps, theirs []edgeStep) []int {
 	used := make([]bool, len(theirs))
 	pairs := make([]int, len(steps))
@@ -290,7 +291,21 @@ func followedIn(steps, theirs []edgeStep) []int {
 			used[k] = true
 		}
 	}
+	pairFollowers(steps, theirs, pairs, used)
 	return pairs
+}
+
+// pairFollowers pairs what is left of an edge's steps with the older step of
+// the sewn-to edge that each follows itself: what was carried here from there
+// is not to be carried back. The oldest are paired first.
+func pairFollowers(steps, theirs []edgeStep, pairs []int, used []bool) {
+	for i := len(steps) - 1; i >= 0; i-- {
+		for j := len(theirs) - 1; j >= 0 && pairs[i] < 0; j-- {
+			if !used[j] && theirs[j].at > steps[i].at && alike(steps[i].changes, theirs[j].changes) {
+				pairs[i], used[j] = j, true
+			}
+		}
+	}
 }
 
 // The differences up to which two edges were changed by the same amount: mm,
@@ -324,6 +339,19 @@ func amountsAlike(a, b *float64, within float64) bool {
 		return a == b
 	}
 	return math.Abs(*a-*b) <= within
+}
+
+// notCaughtUp leaves out of what has not followed a change since the last
+// version what that change only followed itself.
+func (o *opened) notCaughtUp(all []change.NotFollowed, now *pattern.Pattern) ([]change.NotFollowed, error) {
+	l, err := o.lookBack(now)
+	if err != nil {
+		return nil, err
+	}
+	return slices.DeleteFunc(all, func(n change.NotFollowed) bool {
+		piece, edge, _ := strings.Cut(n.Of, "/")
+		return n.Edge != "" && !n.Mismatch && l.caughtUp(piece, edge, n.Piece, n.Edge)
+	}), nil
 }
 
 // caughtUp reports whether an edge that changed since the last version only

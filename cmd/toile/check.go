@@ -170,7 +170,8 @@ func (o *opened) checkedAgainst() (check.Options, []change.NotFollowed, error) {
 	if err != nil {
 		return check.Options{}, nil, err
 	}
-	return check.Options{Before: c.from.Pattern}, c.NotFollowed, nil
+	notFollowed, err := o.notCaughtUp(c.NotFollowed, o.Pattern)
+	return check.Options{Before: c.from.Pattern}, notFollowed, err
 }
 
 // follow adds reminders of what did not follow. Where a section or a layer no

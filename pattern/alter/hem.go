@@ -127,18 +127,23 @@ func (m *making) edgeError(i int, err error) error {
 // shiftAlong is the shift along the grain with which neighbour k of edge i
 // gains by mm (negative: loses) along its own line.
 func (w *work) shiftAlong(i, k int, by float64, down geom.Point) (float64, error) {
-	var from, to geom.Point
 	p := w.paths[k]
+	from, at := p.Start(), -by
 	switch k {
 	case w.before(i):
-		from = p.End()
-		to = pointOn(p, p.Length()+by)
+		from, at = p.End(), p.Length()+by
 	case w.after(i):
-		from = p.Start()
-		to = pointOn(p, -by)
 	default:
 		return 0, fmt.Errorf("%s: %q does not meet %q; give one of its neighbours, %q or %q",
 			w.piece.Name, w.name(k), w.name(i), w.name(w.before(i)), w.name(w.after(i)))
+	}
+	if by <= -p.Length() {
+		return 0, fmt.Errorf("%s: %q is %.1f mm long and cannot lose %.1f mm to %q", w.piece.Name, w.name(k), p.Length(), -by, w.name(i))
+	}
+	to, ok := pointOn(p, at)
+	if !ok {
+		return 0, fmt.Errorf("%s: %q and %q no longer meet: %q cannot be run on by %.0f mm, only by up to %.0f mm; alter by less, or redraw one of them first",
+			w.piece.Name, w.name(i), w.name(k), w.name(k), by, float64(reach))
 	}
 	d := to.Sub(from).Dot(down)
 	// On a curved or slanted hem the point of the hem's line that comes to lie
@@ -159,17 +164,18 @@ func (w *work) shiftAlong(i, k int, by float64, down geom.Point) (float64, error
 }
 
 // pointOn is the point at a length along a path's carrier; below 0 and beyond
-// the path's own length it lies on the run-on.
-func pointOn(p geom.Path, at float64) geom.Point {
+// the path's own length it lies on the run-on, and is not ok where that ends.
+func pointOn(p geom.Path, at float64) (to geom.Point, ok bool) {
+	const rounding = 1e-6
 	before, after := geom.CarrierEnds(p, reach)
 	length := p.Length()
 	switch {
-	case at < 0 && len(before) > 0:
-		return before.PointAt(before.Length() + at)
-	case at > length && len(after) > 0:
-		return after.PointAt(at - length)
+	case at < 0:
+		return before.PointAt(before.Length() + at), len(before) > 0 && -at <= before.Length()+rounding
+	case at > length:
+		return after.PointAt(at - length), len(after) > 0 && at-length <= after.Length()+rounding
 	}
-	return p.PointAt(at)
+	return p.PointAt(at), true
 }
 
 func abs(v float64) float64 {

@@ -159,6 +159,7 @@ func (m *making) opening(first, second crossing, moves bool, by float64) (geom.M
 // open moves one part and trues the two edges that the line crosses.
 func (m *making) open(first, second crossing, moves bool, motion geom.Motion) error {
 	w := begin(m.piece)
+	mouths := m.mouthsOn(first, second, moves)
 	n := len(w.paths)
 	for i := range n {
 		if between := i > first.edge && i < second.edge; i != first.edge && i != second.edge && between == moves {
@@ -177,6 +178,8 @@ func (m *making) open(first, second crossing, moves bool, motion geom.Motion) er
 		w.set(c.edge, trued(head, tail))
 	}
 	m.carryInside(first, second, moves, motion)
+	m.carryGrain(first, second, moves, motion)
+	mouths.carry(m.piece, w, motion)
 	return w.finish()
 }
 

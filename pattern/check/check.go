@@ -58,6 +58,7 @@ type checker struct {
 	walks   []walk  // by seam
 	joints  []junction
 	found   []change.Finding
+	wholes  map[*pattern.Piece]map[edgeRef]int // of outers laid together, which of its edges an edge is
 }
 
 // walk is a seam laid out on both sides.

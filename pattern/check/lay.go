@@ -36,13 +36,17 @@ func namesake(q *pattern.Piece, i int, other *pattern.Piece) int {
 // lay finds how an inner piece lies on its outer: as the edges that are called
 // alike or sewn together would have it, else as its shape would. The pose that
 // puts most of the outline on the outer wins; what edges say counts double, and
-// what neither piece changed since the last version decides over what one did.
-func (c *checker) lay(inner, outer *pattern.Piece, differences []pattern.Difference) laid {
+// edges sewn to what lies beside it on the outer do not count; what neither
+// piece changed since the last version decides over what one did.
+func (c *checker) lay(inner, outer *pattern.Piece, layer pattern.Layer) laid {
 	known := make([]int, len(inner.Edges))
 	motions := []geom.Motion{{}}
 	for i := range inner.Edges {
 		known[i] = c.partner(inner, i, outer)
 		if known[i] < 0 {
+			if c.sewnBeside(inner, i, layer.Inner) {
+				known[i] = joinedBeside
+			}
 			continue
 		}
 		a, b := outer.EdgePath(known[i]), inner.EdgePath(i)
@@ -53,7 +57,7 @@ func (c *checker) lay(inner, outer *pattern.Piece, differences []pattern.Differe
 	best := laid{fits: -1}
 	weights := c.weights(inner, outer, known)
 	for _, m := range motions {
-		if l := c.laidBy(inner, outer, m, laying{known, weights, differences}); l.fits > best.fits+1e-6 {
+		if l := c.laidBy(inner, outer, m, laying{known, weights, layer.Differences}); l.fits > best.fits+1e-6 {
 			best = l
 		}
 	}
@@ -106,14 +110,40 @@ func (c *checker) inPlace(q *pattern.Piece, edge int) bool {
 	return true
 }
 
+// joinedBeside stands for an edge that lies on none of the outer, being sewn to
+// another inner piece of its layer.
+const joinedBeside = -2
+
+// sewnBeside reports whether an edge is sewn to another piece of those that lie
+// beside each other.
+func (c *checker) sewnBeside(inner *pattern.Piece, i int, beside []string) bool {
+	for _, w := range c.walks {
+		for side := range w.sides {
+			for _, own := range w.sides[side].Parts {
+				if own.Piece != inner || own.Edge != i {
+					continue
+				}
+				for _, other := range w.sides[1-side].Parts {
+					if other.Piece != inner && slices.Contains(beside, other.Piece.Name) {
+						return true
+					}
+				}
+			}
+		}
+	}
+	return false
+}
+
 // partner is the outer's edge that an inner piece's edge is sewn to or called
 // as; hems belong together too.
 func (c *checker) partner(inner *pattern.Piece, i int, outer *pattern.Piece) int {
 	for _, w := range c.walks {
 		for side := range w.sides {
 			a, b := w.sides[side].Parts, w.sides[1-side].Parts
-			if len(a) == 1 && len(b) == 1 && a[0].Piece == inner && a[0].Edge == i && b[0].Piece == outer {
-				return b[0].Edge
+			if len(a) == 1 && len(b) == 1 && a[0].Piece == inner && a[0].Edge == i {
+				if k := c.edgeOn(outer, b[0].Piece, b[0].Edge); k >= 0 {
+					return k
+				}
 			}
 		}
 	}
@@ -186,6 +216,9 @@ func (c *checker) laidBy(inner, outer *pattern.Piece, m geom.Motion, y laying) l
 		if k := y.known[i]; k >= 0 {
 			l.sure += 2
 			l.fits += y.weights[i] * c.near(path, outer.EdgePath(k), y.declared(inner, outer, k)...)
+			continue
+		}
+		if y.known[i] == joinedBeside {
 			continue
 		}
 		best := 0.0

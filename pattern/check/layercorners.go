@@ -3,6 +3,7 @@ package check
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"toile/pattern"
 	"toile/pattern/change"
@@ -64,10 +65,10 @@ func (v *layering) cornerFinding(q *pattern.Piece, corner, outer int, by float64
 	if want == 0 {
 		do = "make it sharp with `toile alter restore-corner`"
 	}
-	if v.options.Carries != nil && v.options.Carries(v.outer.Name, edge, q.Name) {
-		do = fmt.Sprintf("bring the outer's corner over with `toile alter carry %q %q --to %q`, or %s", v.outer.Name, edge, q.Name, do)
+	if v.options.Carries != nil && v.options.Carries(v.layer.Outer, edge, q.Name) {
+		do = fmt.Sprintf("bring the outer's corner over with `toile alter carry %q %q --to %q`, or %s", v.layer.Outer, edge, q.Name, do)
 	}
-	return change.Finding{Kind: change.LayerOff, Mismatch: true, MM: by, Where: fmt.Sprintf("%s, corner %q", q.Name, name), Pieces: []string{v.outer.Name, q.Name}, At: at(v.outer.Corners[outer].At),
+	return change.Finding{Kind: change.LayerOff, Mismatch: true, MM: by, Where: fmt.Sprintf("%s, corner %q", q.Name, name), Pieces: append(slices.Clone(v.outers), q.Name), At: at(v.outer.Corners[outer].At),
 		Says: fmt.Sprintf("laid on %s, its corner is %s, and %q of %s is %s: they lie %s apart there", v.outer.Name, words(has), v.outer.CornerName(outer), v.outer.Name, words(want), v.length(by)),
 		Do:   do}
 }
