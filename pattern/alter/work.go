@@ -132,47 +132,6 @@ func (w *work) finish() error {
 	return nil
 }
 
-// sliver is the length in mm up to which a curve of an edge is dropped where it
-// is stored: what rounding its ends to 0.001 mm may turn round.
-const sliver = 0.003
-
-// storedStraight is how near in mm to its chord a curve is stored as a line.
-const storedStraight = 1e-6
-
-// storable is a new line as files hold it, at 0.001 mm, without curves that are
-// too short for that: the one beside, the longer of two, ends where they did.
-func storable(p geom.Path) geom.Path {
-	var out geom.Path
-	for _, c := range p {
-		out = append(out, geom.Cubic{P0: rounded(c.P0), P1: rounded(c.P1), P2: rounded(c.P2), P3: rounded(c.P3)})
-		if c.IsStraight(storedStraight) {
-			out[len(out)-1] = geom.Line(rounded(c.P0), rounded(c.P3))
-		}
-	}
-	for k := 0; k < len(out) && len(out) > 1; k++ {
-		if out[k].Length() > sliver {
-			continue
-		}
-		if k > 0 && (k == len(out)-1 || out[k-1].Length() > out[k+1].Length()) {
-			out[k-1] = withEnd(out[k-1], out[k].P3)
-		} else {
-			out[k+1] = withEnd(out[k+1].Reverse(), out[k].P0).Reverse()
-		}
-		out = append(out[:k:k], out[k+1:]...)
-		k--
-	}
-	return out
-}
-
-// withEnd is the curve with its end elsewhere, by rounding.
-func withEnd(c geom.Cubic, end geom.Point) geom.Cubic {
-	if c.IsStraight(storedStraight) {
-		return geom.Line(c.P0, end)
-	}
-	c.P3 = end
-	return c
-}
-
 // nextStep says what to do about a notch or mark that an alteration leaves no
 // room for.
 func (w *work) nextStep(err error) string {
