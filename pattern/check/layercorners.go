@@ -36,8 +36,8 @@ func (v *layering) corners(i int) {
 // liesOn reports whether an edge of a laid piece lies on its edge of the outer
 // within the tolerance, or by a declared difference off it.
 func (v *layering) liesOn(l laid, e int) bool {
-	off, _, ok := apart(l.edges[e], v.outer.EdgePath(l.on[e]))
-	meant, _ := explained(v.layer.Differences, off, v.tol, nil)
+	off, where, ok := apart(l.edges[e], v.outer.EdgePath(l.on[e]))
+	meant, _ := explained(v.ofEdge(l.piece, l.on[e], where), off, v.tol, nil)
 	return ok && meant
 }
 

@@ -159,29 +159,6 @@ func (v *layering) alongFold(edge int) bool {
 	return false
 }
 
-// meant reports whether what an edge is off is nothing or declared: by itself,
-// shared with another edge of the piece, or by half along a fold.
-func (v *layering) meant(g gap, all []gap) bool {
-	d := v.layer.Differences
-	ok, _ := explained(d, g.off, v.tol, v.used)
-	if ok {
-		return true
-	}
-	if g.other < 0 && v.alongFold(g.against) {
-		if ok, _ = explained(d, 2*g.off, v.tol, v.used); ok {
-			return true
-		}
-	}
-	for _, o := range all {
-		if o.lie == g.lie && o.edge != g.edge && math.Abs(o.off) > v.tol && math.Signbit(o.off) == math.Signbit(g.off) {
-			if ok, _ = explained(d, g.off+o.off, v.tol, v.used); ok {
-				return true
-			}
-		}
-	}
-	return false
-}
-
 func (v *layering) finding(g gap) change.Finding {
 	q := v.lie[g.lie].piece
 	f := change.Finding{Kind: change.LayerOff, Mismatch: true, MM: g.off, Where: edgeWords(q, g.edge), Pieces: append(slices.Clone(v.outers), q.Name), At: at(g.where)}
