@@ -180,6 +180,16 @@ type Change struct {
 
 	// For drawing, on FROM's sheet: the edge or mark before and after.
 	OldPath, NewPath geom.Path `json:"-"`
+	// For drawing: the edges a new mark is measured from.
+	From []EdgeDistance `json:"-"`
+}
+
+// EdgeDistance is how far a place lies from an edge of TO, in mm, and the place
+// on the edge nearest to it, on FROM's sheet.
+type EdgeDistance struct {
+	Edge string
+	At   geom.Point
+	Far  float64
 }
 
 // How an edge moved, and how one was run.
