@@ -163,6 +163,9 @@ func (o *overlay) changeRows(unit units.Unit) []paragraph {
 	if len(rows) == 0 {
 		rows = append(rows, paragraph{text: o.stateWords(), scale: 1})
 	}
+	for _, e := range o.diff.LengthsUntold() {
+		rows = append(rows, paragraph{text: fmt.Sprintf("“%s” is %s long, was %s", e.Edge, unit.Format(e.Length[1]), unit.Format(e.Length[0])), scale: 1})
+	}
 	if text := o.areaRow(unit); text != "" {
 		rows = append(rows, paragraph{text: text, scale: 1})
 	}

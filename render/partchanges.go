@@ -277,26 +277,42 @@ func (o *overlay) parts(c change.Change) {
 	length := path.Length()
 	along := path.TangentAt(length * 0.35)
 	o.sayAlong(word, path.PointAt(length*0.35), along, along.Left(), 0.5*o.pen.text, 0)
-	if c.Allowance == nil || *c.Allowance <= 0 {
-		return
-	}
 	for _, line := range partLines(c) {
 		o.legend.use(legendCut)
 		o.path(o.pathData(line, false, true, lineDecimals), o.narrowLine()...)
 		o.keepOff(line)
 	}
 	at, out := path.PointAt(length*0.65), path.TangentAt(length*0.65).Left()
-	o.span(geom.Polyline(at, at.Add(out.Mul(*c.Allowance))))
-	o.say(fmt.Sprintf("allowance %s", o.amount(*c.Allowance)), at.Add(out.Mul(*c.Allowance)), out, 1)
+	by := partAllowances(c)
+	for k, amount := range by {
+		if amount > 0 && (k == 0 || by[0] != by[1]) {
+			end := at.Add(out.Mul(amount * float64(1-2*k)))
+			o.span(geom.Polyline(at, end))
+			o.say(fmt.Sprintf("allowance %s", o.amount(amount)), end, end.Sub(at).Unit(), 1)
+		}
+	}
+}
+
+// partAllowances are the allowances at the line of the parts to its left and to
+// its right.
+func partAllowances(c change.Change) [2]float64 {
+	if c.PartAllowances == [2]float64{} && c.Allowance != nil {
+		return [2]float64{*c.Allowance, *c.Allowance}
+	}
+	return c.PartAllowances
 }
 
 // partLines are the cutting lines of both parts beside the line between them.
 func partLines(c change.Change) (lines []geom.Path) {
 	path := linePath(c)
-	if len(path) == 0 || c.Allowance == nil || *c.Allowance <= 0 {
+	if len(path) == 0 {
 		return nil
 	}
-	for _, by := range []float64{*c.Allowance, -*c.Allowance} {
+	by := partAllowances(c)
+	for _, by := range []float64{by[0], -by[1]} {
+		if by == 0 {
+			continue
+		}
 		if line, err := path.Offset(by, allowanceWithin); err == nil && len(line) > 0 {
 			lines = append(lines, line)
 		}
