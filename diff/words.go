@@ -102,7 +102,7 @@ func (c *comparison) saysSpread(ch change.Change) string {
 	if len(ch.Moved) == 0 {
 		moved = "the corner between them"
 	}
-	return fmt.Sprintf("%s along a line from %q to %q%s: %s; %s moved as one", verb, ch.Edges[0], ch.Edges[1], turn,
+	return fmt.Sprintf("%s from %q to %q%s: %s; %s moved as one", verb, ch.Edges[0], ch.Edges[1], turn,
 		strings.Join(ends, ", "), moved)
 }
 
