@@ -46,9 +46,18 @@ func (o *overlay) spread(c change.Change) {
 	}
 	o.opening(c, a.Lerp(b, wider), m)
 	out := a.Sub(b).Unit()
-	o.openedEnd(a, toA, out, c.Open[0])
-	o.openedEnd(b, toB, out.Mul(-1), c.Open[1])
+	o.openedEnd(a, toA, out, c.Open[0], o.lineFrom(c, 0))
+	o.openedEnd(b, toB, out.Mul(-1), c.Open[1], o.lineFrom(c, 1))
 	o.movedPart(c)
+}
+
+// lineFrom says how far along its edge an end of the line lies from the corner
+// that stayed.
+func (o *overlay) lineFrom(c change.Change, end int) string {
+	if end >= len(c.From) {
+		return ""
+	}
+	return ", " + o.amount(c.From[end].Far) + " from " + c.From[end].Edge
 }
 
 // openedLine is one side of the line along which a piece was opened.
@@ -118,18 +127,18 @@ const leastTurn = 0.005 * math.Pi / 180
 
 // openedEnd dimensions the opening at an end of the line, away from it. An end
 // that stayed is a hinge.
-func (o *overlay) openedEnd(at, to, out geom.Point, open float64) {
+func (o *overlay) openedEnd(at, to, out geom.Point, open float64, from string) {
 	if math.Abs(open) < leastAmount {
 		o.legend.use(legendPivot)
 		o.pivot(at)
-		o.say("hinged here", at, out, 1)
+		o.say("hinged here"+from, at, out, 1)
 		return
 	}
 	word := " open"
 	if open < 0 {
 		word = " closed"
 	}
-	o.dimension(at, to, out, dimensionOff*o.pen.text, o.amount(open)+word)
+	o.dimension(at, to, out, dimensionOff*o.pen.text, o.amount(open)+word+from)
 }
 
 // movedPart draws arrows from where the part that moved lay, and names it.

@@ -91,8 +91,8 @@ const (
 	costRedrawn = 2.0
 	costGone    = 1.5 // an edge that is gone, or new
 	// An edge out of which others were cut costs as one that was redrawn.
-	costRun     = 0.3 // an end that ran on although nothing moved there
-	costDrawn   = 0.6 // an end drawn on in a way of its own
+	costRun   = 0.3 // an end that ran on although nothing moved there
+	costDrawn = 0.6 // an end drawn on in a way of its own
 )
 
 // Cost adds up what the explanation needs.

@@ -187,7 +187,9 @@ type Change struct {
 
 	// For drawing, on FROM's sheet: the edge or mark before and after.
 	OldPath, NewPath geom.Path `json:"-"`
-	// For drawing: the edges a new mark is measured from.
+	// For drawing: the edges a new mark is measured from; for each end of a
+	// spread's line how far along its edge it lies from the corner that stayed,
+	// which is told by the neighbour there.
 	From []EdgeDistance `json:"-"`
 	// For drawing: the allowances in mm of both parts of a piece that was split
 	// or joined, that of the first to the left of NewPath or OldPath.
