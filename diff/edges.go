@@ -137,8 +137,24 @@ func (c *comparison) tellSpread(s explain.Spread) {
 		ch.Moved = append(ch.Moved, c.old.Edges[i].Name)
 		ch.OldPath, ch.NewPath = append(ch.OldPath, c.x.Edges[i].From...), append(ch.NewPath, c.x.Edges[i].To...)
 	}
-	ch.Says = c.saysSpread(ch)
+	ch.From = c.spreadFrom(s)
+	ch.Says = c.saysSpread(s, ch)
 	c.add(ch)
+}
+
+// spreadFrom measures along both edges that a spread's line crosses from the
+// corner of the part that stayed to the line.
+func (c *comparison) spreadFrom(s explain.Spread) []change.EdgeDistance {
+	var from []change.EdgeDistance
+	for k, i := range [2]int{s.First, s.Last} {
+		path := c.x.Edges[i].From
+		if k == 1 {
+			path = path.Reverse()
+		}
+		place, _ := path.Nearest(s.Line[k])
+		from = append(from, change.EdgeDistance{Edge: c.endName(i, k), At: s.Line[k], Far: path.LengthTo(place)})
+	}
+	return from
 }
 
 func (c *comparison) tellMove(e *explain.Edge) {

@@ -263,8 +263,9 @@ func (c *comparison) explainMarks() {
 	}
 	for j, m := range b {
 		if now[j] < 0 {
-			c.add(change.Change{Kind: change.MarkAdded, Mark: m.Name, At: change.At(anchor(m)), NewPath: m.Path,
-				Says: fmt.Sprintf("a %s %q is new%s", m.Kind, m.Name, c.whereNew(m))})
+			from := c.nearestEdges(m)
+			c.add(change.Change{Kind: change.MarkAdded, Mark: m.Name, At: change.At(anchor(m)), NewPath: m.Path, From: from,
+				Says: fmt.Sprintf("a %s %q is new%s", m.Kind, m.Name, c.whereNew(m, from))})
 		}
 	}
 }
@@ -314,23 +315,31 @@ func (c *comparison) explainMark(a, b pattern.Mark) {
 }
 
 // whereNew says where a new mark lies: on its edge, else by its distances from
-// the two edges nearest to it.
-func (c *comparison) whereNew(m pattern.Mark) string {
+// the edges nearest to it.
+func (c *comparison) whereNew(m pattern.Mark, from []change.EdgeDistance) string {
 	if m.Edge != "" {
 		return fmt.Sprintf(" on %q, from %s to %s", m.Edge, c.amount(m.From), c.amount(m.To))
 	}
-	if len(m.Path) > 0 || len(c.now.Edges) < 2 {
+	if len(from) < 2 {
 		return ""
 	}
-	off := make([]float64, len(c.now.Edges))
-	near := make([]int, len(c.now.Edges))
-	for i := range c.now.Edges {
-		near[i] = i
-		_, off[i] = c.now.EdgePath(i).Nearest(m.At)
+	return fmt.Sprintf(", %s from %q and %s from %q", c.amount(from[0].Far), from[0].Edge, c.amount(from[1].Far), from[1].Edge)
+}
+
+// nearestEdges measures a mark that is a place inside the piece from the two
+// edges nearest to it, the nearer first; nil for any other mark.
+func (c *comparison) nearestEdges(m pattern.Mark) []change.EdgeDistance {
+	if m.Edge != "" || len(m.Path) > 0 || len(c.now.Edges) < 2 {
+		return nil
 	}
-	sort.SliceStable(near, func(i, j int) bool { return off[near[i]] < off[near[j]] })
-	a, b := near[0], near[1]
-	return fmt.Sprintf(", %s from %q and %s from %q", c.amount(off[a]), c.now.Edges[a].Name, c.amount(off[b]), c.now.Edges[b].Name)
+	var all []change.EdgeDistance
+	for i, e := range c.now.Edges {
+		path := c.now.EdgePath(i)
+		place, far := path.Nearest(m.At)
+		all = append(all, change.EdgeDistance{Edge: e.Name, At: path.At(place), Far: far})
+	}
+	sort.SliceStable(all, func(i, j int) bool { return all[i].Far < all[j].Far })
+	return all[:2]
 }
 
 // apartOnEdges is how far the ends of two marks that lie on edges are apart at

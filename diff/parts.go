@@ -5,6 +5,7 @@ import (
 	"maps"
 	"math"
 	"slices"
+	"strings"
 
 	"toile/diff/explain"
 	"toile/geom"
@@ -19,7 +20,7 @@ type divided struct {
 	laidFrom          *pattern.Piece // one as it lies on its own sheet
 	pose              geom.Motion    // that lays it there
 	line              geom.Path      // between them
-	allowance         float64        // mm at the line, of the cloth set
+	allowances        [2]float64     // mm at the line, of the cloth set, of one and of other
 }
 
 // dividedInto reports whether the two pieces laid beside each other are the
@@ -92,7 +93,7 @@ func (d *divided) beside(tol, least float64) bool {
 	for _, s := range geom.Match(a.Ring, b.Ring, tol) {
 		if s.B0 > s.B1 {
 			d.line = append(d.line, a.Ring[s.A].Part(s.A0, s.A1))
-			d.allowance = d.one.Edges[a.Edge[s.A]].AllowanceFor(Set)
+			d.allowances = [2]float64{d.one.Edges[a.Edge[s.A]].AllowanceFor(Set), d.other.Edges[b.Edge[s.B]].AllowanceFor(Set)}
 		}
 	}
 	return len(d.line) > 0
@@ -152,8 +153,8 @@ func (d divided) tellSplit(p *change.PieceDiff, words *comparison) {
 	names := []string{d.one.Name, d.other.Name}
 	p.State = change.Split
 	p.Changes = append([]change.Change{{Kind: change.PieceSplit, Edges: []string{}, Into: names, Line: line(d.line), NewPath: d.line,
-		Allowance: change.Amount(d.allowance),
-		Says:      fmt.Sprintf("%q is split into %q and %q%s", d.whole.Name, names[0], names[1], words.allowanceOf(d.allowance))}},
+		Allowance: d.allowance(), PartAllowances: d.allowances,
+		Says: fmt.Sprintf("%q is split into %q and %q%s%s", d.whole.Name, names[0], names[1], words.allowanceOf(&d), d.newNames())}},
 		d.besides(p.Changes)...)
 }
 
@@ -163,8 +164,8 @@ func (d divided) tellJoin(p *change.PieceDiff, words *comparison) {
 	names := []string{d.one.Name, d.other.Name}
 	p.State = change.Joined
 	p.Changes = append([]change.Change{{Kind: change.PieceJoined, Edges: []string{}, Of: names, Line: line(d.line), OldPath: d.line,
-		Allowance: change.Amount(d.allowance),
-		Says:      fmt.Sprintf("%q and %q are joined to %q%s", names[0], names[1], d.whole.Name, words.allowanceDropped(d.allowance))}}, d.besides(p.Changes)...)
+		Allowance: d.allowance(), PartAllowances: d.allowances,
+		Says: fmt.Sprintf("%q and %q are joined to %q%s", names[0], names[1], d.whole.Name, words.allowanceDropped(&d))}}, d.besides(p.Changes)...)
 }
 
 // onto moves all of it.
@@ -173,18 +174,45 @@ func (d divided) onto(m geom.Motion) divided {
 	return d
 }
 
-func (c *comparison) allowanceOf(mm float64) string {
-	if mm == 0 {
-		return ""
+// allowance is that at the line where both parts have the same, else nil.
+func (d *divided) allowance() *float64 {
+	if d.allowances[0] != d.allowances[1] {
+		return nil
 	}
-	return fmt.Sprintf(", with an allowance of %s at the new seam", c.amount(mm))
+	return change.Amount(d.allowances[0])
 }
 
-func (c *comparison) allowanceDropped(mm float64) string {
-	if mm == 0 {
+func (c *comparison) allowanceOf(d *divided) string {
+	switch a := d.allowances; {
+	case a == [2]float64{}:
 		return ""
+	case a[0] == a[1]:
+		return fmt.Sprintf(", with an allowance of %s at the new seam", c.amount(a[0]))
 	}
-	return fmt.Sprintf("; the allowance of %s at the seam between is dropped", c.amount(mm))
+	return "; at the new seam " + c.bothAllowances(d)
+}
+
+func (c *comparison) allowanceDropped(d *divided) string {
+	switch a := d.allowances; {
+	case a == [2]float64{}:
+		return ""
+	case a[0] == a[1]:
+		return fmt.Sprintf("; the allowance of %s at the seam between is dropped", c.amount(a[0]))
+	}
+	return "; the allowances at the seam between are dropped: " + c.bothAllowances(d)
+}
+
+// bothAllowances says what each part has at the line.
+func (c *comparison) bothAllowances(d *divided) string {
+	var says []string
+	for k, p := range []*pattern.Piece{d.one, d.other} {
+		amount := "no allowance"
+		if d.allowances[k] != 0 {
+			amount = "an allowance of " + c.amount(d.allowances[k])
+		}
+		says = append(says, fmt.Sprintf("%q has %s", p.Name, amount))
+	}
+	return strings.Join(says, " and ")
 }
 
 // line lists the nodes of a path.

@@ -195,6 +195,19 @@ func (c *comparison) costAt(m geom.Motion) float64 {
 	return x.Cost()
 }
 
+// redrawnCost is what an edge that nothing simple explains costs besides, where
+// poses are compared: of two that need as much the one that leaves nothing
+// unexplained is the one meant.
+const redrawnCost = 0.25
+
+// Cost says what it takes to make now of old, both laid as they are: about one
+// for each change, more for an edge that nothing simple explains.
+func Cost(old, now *pattern.Piece) float64 {
+	c := &comparison{old: old, now: now, tol: tolerance(old, now)}
+	x, _ := c.explained()
+	return x.Cost() + redrawnCost*float64(x.Unexplained())
+}
+
 // places lists where a piece's notches and marks lie, which decide between
 // poses that explain its outline equally well.
 func places(p *pattern.Piece) []geom.Point {

@@ -3,6 +3,7 @@ package render
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"toile/geom"
 	"toile/pattern"
@@ -243,6 +244,46 @@ func (d *drawing) grain(g *pattern.Grain, gone bool) {
 		d.head(g.From, way.Mul(-1), length, black)
 	}
 	d.ungroup()
+}
+
+// within cuts a grain line off where it would hang out of its piece: its
+// longest part inside, a little short of the outline. One that lies outside
+// altogether stays as it is.
+func within(g *pattern.Grain, ring geom.Ring) *pattern.Grain {
+	line := geom.Line(g.From, g.To)
+	const atEnd = 1e-3 // of the grain line: one that ends on the outline
+	cuts := []float64{0, 1}
+	for _, c := range ring {
+		for _, m := range geom.Meet(line, c) {
+			if m.T > atEnd && m.T < 1-atEnd {
+				cuts = append(cuts, m.T)
+			}
+		}
+	}
+	slices.Sort(cuts)
+	if len(cuts) == 2 {
+		return g
+	}
+	const short = 0.03 // of the part inside, at an end that was cut off
+	best := [2]float64{}
+	for k := range len(cuts) - 1 {
+		a, b := cuts[k], cuts[k+1]
+		if b-a > best[1]-best[0] && ring.Holds(line.At((a+b)/2)) {
+			best = [2]float64{a, b}
+		}
+	}
+	if best == [2]float64{} || best == [2]float64{0, 1} {
+		return g
+	}
+	off := short * (best[1] - best[0])
+	cut := *g
+	if best[0] > 0 {
+		cut.From = line.At(best[0] + off)
+	}
+	if best[1] < 1 {
+		cut.To = line.At(best[1] - off)
+	}
+	return &cut
 }
 
 // foldBracket marks a fold edge: a line beside it inside the piece, bent at

@@ -86,7 +86,7 @@ func (d *drawing) pieceLines(s *shape, cutting pattern.CuttingLine, set string) 
 	d.ungroup()
 	d.marks(s, nil)
 	if s.piece.Grain != nil {
-		d.grain(s.piece.Grain, false)
+		d.grain(within(s.piece.Grain, s.outline.Ring), false)
 	}
 	for i := range s.piece.Edges {
 		if s.piece.Edges[i].Fold {

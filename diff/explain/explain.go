@@ -57,6 +57,8 @@ type Edge struct {
 	Fit      float64    // mm: greatest distance from what is explained to what is there
 	Runs     [2]Run     // what each end lost or gained along the edge
 
+	cutOut bool // of one that is new: its cost is that of another it was cut out with
+
 	whole bool // of one redrawn: it kept its shape and only lies elsewhere
 
 	led *Edge // of a swing that may as well be the same line, led on at an end
@@ -88,8 +90,9 @@ const (
 	costWhole   = 1.3 // an edge that kept its shape, as where a part of the piece moved
 	costRedrawn = 2.0
 	costGone    = 1.5 // an edge that is gone, or new
-	costRun     = 0.3 // an end that ran on although nothing moved there
-	costDrawn   = 0.6 // an end drawn on in a way of its own
+	// An edge out of which others were cut costs as one that was redrawn.
+	costRun   = 0.3 // an end that ran on although nothing moved there
+	costDrawn = 0.6 // an end drawn on in a way of its own
 )
 
 // Cost adds up what the explanation needs.
@@ -134,7 +137,7 @@ func (x *Explanation) Unexplained() int {
 
 func (e *Edge) cost() float64 {
 	switch {
-	case e.Into >= 0:
+	case e.Into >= 0 || e.cutOut:
 		return 0
 	case e.Old < 0 || len(e.New) == 0:
 		return costGone
@@ -224,6 +227,7 @@ func Explain(old, now Outline, hint []int, tol Tolerance) *Explanation {
 	e.settleEased(x)
 	e.grouped(x)
 	x.Rounded = rounded
+	e.cutOut(x)
 	for i := range x.Edges {
 		x.Edges[i].New = e.partsOf(x.Edges[i].New)
 	}

@@ -16,6 +16,7 @@ type Spread struct {
 	Open        [2]float64    // mm there, closing negative
 	Turn        float64       // radians, by which the part turned, opening positive
 	Fit         float64       // mm
+	Shared      bool          // it closed at an end but for what several lines, hinged there, leave together
 }
 
 // Spread marks the old edges that a spread explains.
