@@ -49,6 +49,11 @@ func (s *settler) place() bool {
 			e.part = s.Parts[run]
 		}
 		s.edges = append(s.edges, e)
+		for _, c := range s.drawnRound {
+			if c.run == run {
+				s.zones = append(s.zones, zone{c, lengths[at]})
+			}
+		}
 	}
 	s.close()
 	return true

@@ -210,8 +210,8 @@ func (s *settler) kept(e settling) bool { return s.bestAlone(e).kind == asKept }
 func (s *settler) bestAlone(e settling) model {
 	s.together, s.alone = max(s.together, 1), true
 	defer func() { s.alone = false }()
-	e.drawn = s.ring.BetweenLengths(e.from, e.to)
-	for _, p := range s.within(e.from, e.to) {
+	e.drawn = s.drawnOf(e)
+	for _, p := range s.within(s.clearOfArcs(e)) {
 		e.points = append(e.points, p.q)
 	}
 	return s.best(&e)
