@@ -173,9 +173,8 @@ func (a *arcs) between(k int, before, after geom.Path) (foundArc, bool) {
 	place, _ := a.ring.Nearest(at)
 	near := a.lengthTo(place)
 	c := roundable{before: before, after: after}
-	back, on := math.Min(largestRadius, before.Length()/2), math.Min(largestRadius, after.Length()/2)
 	for _, p := range a.settler.at {
-		if d := a.beyond(near, p.at); d > -back && d < on {
+		if d := a.beyond(near, p.at); math.Abs(d) < 2*largestRadius && c.reaches(p.q, d > 0) {
 			c.points = append(c.points, p.q)
 		}
 	}
@@ -189,11 +188,25 @@ func (a *arcs) between(k int, before, after geom.Path) (foundArc, bool) {
 	radius := c.fitted(&a.settler)
 	off := c.off(radius)
 	gain := sharp - a.chi(off)
+	println("DBG", k, len(c.points), int(sharp), int(a.chi(off)), int(radius*10), a.explains(off))
 	if off == nil || gain < clearly || !a.explains(off) {
 		return foundArc{}, false
 	}
+	println("DBG acc", k)
 	f := foundArc{k: k, at: at, radius: radius, gain: gain}
 	return f, a.placed(&f, c)
+}
+
+// reaches reports whether a point on the side before or after the corner lies
+// beside that half of the edge that ends there, no farther off than the largest
+// rounding reaches.
+func (c roundable) reaches(q geom.Point, after bool) bool {
+	p := c.after
+	if !after {
+		p = c.before.Reverse()
+	}
+	at, _ := p.Nearest(q)
+	return p.LengthTo(at) <= math.Min(largestRadius, p.Length()/2)
 }
 
 // placed finds where an arc lies on the ring.
@@ -215,6 +228,8 @@ func (a *arcs) placed(f *foundArc, c roundable) bool {
 }
 
 // apart leaves out arcs that lie over one another, those that explain less.
+var Debug = false
+
 func (a *arcs) apart(found []foundArc) []foundArc {
 	slices.SortStableFunc(found, func(p, q foundArc) int {
 		if p.gain > q.gain {

@@ -42,40 +42,31 @@ func (a *arcs) cut(found []foundArc) Retraced {
 		return 1
 	})
 	a.identify(starts)
+	for _, s := range starts { println("ST", int(s.at), s.of, s.part, s.arc) }
+	for i, c := range a.Corners { println("OLD", int(a.lengths[c]), a.Of[i]) }
 	return a.divided(starts, found)
 }
 
-// identify settles what the runs beside arcs continue: the one before an arc
-// its stored corner's edge before, unless one before that does; further ones
-// that continue the edge after it are parts of it.
+// identify settles what the runs beside arcs continue: further ones that were
+// taken to continue the edge after an arc are parts of it at most, and the one
+// before an arc continues the edge before where none does.
 func (a *arcs) identify(starts []startOf) {
 	m, n := len(starts), len(a.Old)
-	for i, s := range starts {
-		if !s.arc {
-			continue
-		}
-		for d := 1; d < m; d++ {
-			after := &starts[(i+d)%m]
-			if after.arc || (after.of >= 0 && after.of != s.of) {
-				break
-			}
-			if after.of == s.of {
-				after.of, after.part = -1, s.of
-			}
+	known := map[int]bool{}
+	for _, s := range starts {
+		known[s.of] = true
+	}
+	for i := range starts {
+		s := &starts[i]
+		if !s.arc && slices.ContainsFunc(starts, func(o startOf) bool { return o.arc && o.of == s.of }) {
+			s.of, s.part = -1, s.of
 		}
 	}
 	for i, s := range starts {
-		if !s.arc {
-			continue
-		}
 		before := (s.of + n - 1) % n
-		last := &starts[(i+m-1)%m]
-		if last.arc {
-			continue
-		}
-		known := slices.ContainsFunc(starts, func(o startOf) bool { return o.of == before })
-		if !known && (last.of < 0 || last.of == s.of) {
+		if last := &starts[(i+m-1)%m]; s.arc && last.of < 0 && !known[before] {
 			last.of, last.part = before, -1
+			known[before] = true
 		}
 	}
 }
