@@ -188,11 +188,9 @@ func (a *arcs) between(k int, before, after geom.Path) (foundArc, bool) {
 	radius := c.fitted(&a.settler)
 	off := c.off(radius)
 	gain := sharp - a.chi(off)
-	println("DBG", k, len(c.points), int(sharp), int(a.chi(off)), int(radius*10), a.explains(off))
 	if off == nil || gain < clearly || !a.explains(off) {
 		return foundArc{}, false
 	}
-	println("DBG acc", k)
 	f := foundArc{k: k, at: at, radius: radius, gain: gain}
 	return f, a.placed(&f, c)
 }
@@ -218,7 +216,7 @@ func (a *arcs) placed(f *foundArc, c roundable) bool {
 	length := arc.Length()
 	for i, to := range []*float64{&f.from, &f.mid, &f.to} {
 		place, off := a.ring.Nearest(arc.PointAt(length * float64(i) / 2))
-		if off > 2*a.tolerance() {
+		if off > 2*a.tolerance()+f.radius/4 { // the ring may cut the arc short
 			return false
 		}
 		*to = a.lengthTo(place)
@@ -228,8 +226,6 @@ func (a *arcs) placed(f *foundArc, c roundable) bool {
 }
 
 // apart leaves out arcs that lie over one another, those that explain less.
-var Debug = false
-
 func (a *arcs) apart(found []foundArc) []foundArc {
 	slices.SortStableFunc(found, func(p, q foundArc) int {
 		if p.gain > q.gain {

@@ -42,8 +42,6 @@ func (a *arcs) cut(found []foundArc) Retraced {
 		return 1
 	})
 	a.identify(starts)
-	for _, s := range starts { println("ST", int(s.at), s.of, s.part, s.arc) }
-	for i, c := range a.Corners { println("OLD", int(a.lengths[c]), a.Of[i]) }
 	return a.divided(starts, found)
 }
 

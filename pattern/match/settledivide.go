@@ -87,7 +87,7 @@ func (s *settler) pointsOf(j int) []geom.Point {
 		to -= s.rounded((e.old + 1) % len(s.Old))
 	}
 	var all, inner []geom.Point
-	for _, p := range s.within(e.from, e.to) {
+	for _, p := range s.within(s.clearOfArcs(e)) {
 		all = append(all, p.q)
 		if p.at > from && p.at < to {
 			inner = append(inner, p.q)
