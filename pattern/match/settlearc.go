@@ -109,9 +109,33 @@ func (a *arcs) at(k int) (foundArc, bool) {
 }
 
 // linesOf lists where stored edge k may run: as it was first, then moved as the
-// middle of what continues it shows.
+// middle of what continues it shows, or else the longest stretch of points that
+// lies beside it at one distance.
 func (a *arcs) linesOf(k int) []geom.Path {
 	lines := []geom.Path{a.Old[k]}
+	for _, points := range [][]geom.Point{a.middleOf(k), a.beside(k)} {
+		if len(points) < 8 {
+			continue
+		}
+		x := newScatter(a.Old[k], points)
+		if x.farthest() <= a.tolerance() {
+			return lines
+		}
+		for _, m := range a.motions(k, x) {
+			if m.kind != asSwung && a.explains(newScatter(m.line, points).out) {
+				lines = append(lines, m.line)
+			}
+		}
+		if len(lines) > 1 {
+			return lines
+		}
+	}
+	return lines
+}
+
+// middleOf lists the points of the middle half of the runs that continue stored
+// edge k.
+func (a *arcs) middleOf(k int) []geom.Point {
 	var points []geom.Point
 	for i, of := range a.Of {
 		if of != k {
@@ -129,19 +153,32 @@ func (a *arcs) linesOf(k int) []geom.Path {
 			}
 		}
 	}
-	if len(points) < 8 {
-		return lines
+	return points
+}
+
+// beside lists the longest row of points at one distance from stored edge k that
+// follow each other as it runs; nil where that is short.
+func (a *arcs) beside(k int) []geom.Point {
+	const band, least = 5.0, 0.3 // σ; of the edge
+	all := make([]geom.Point, len(a.settler.at))
+	for i, p := range a.settler.at {
+		all[i] = p.q
 	}
-	x := newScatter(a.Old[k], points)
-	if x.farthest() <= a.tolerance() {
-		return lines
-	}
-	for _, m := range a.motions(k, x) {
-		if m.kind != asSwung && a.explains(newScatter(m.line, points).out) {
-			lines = append(lines, m.line)
+	x := newScatter(a.Old[k], append(all, all...))
+	best, longest := []geom.Point(nil), least*x.length
+	for i := 0; i < len(all); i += 1 + len(all)/2000 {
+		lo, hi, j := x.out[i], x.out[i], i
+		for ; j+1 < i+len(all); j++ {
+			lo, hi = math.Min(lo, x.out[j+1]), math.Max(hi, x.out[j+1])
+			if hi-lo > band*a.Sigma || x.along[j+1] < -a.spacing || x.along[j+1] > x.length+a.spacing {
+				break
+			}
+		}
+		if d := x.along[j] - x.along[i]; d > longest {
+			best, longest = x.points[i:j+1], d
 		}
 	}
-	return lines
+	return best
 }
 
 // explains reports whether distances are no more than the hand's error, with
