@@ -198,7 +198,7 @@ func isStraight(p geom.Path) bool {
 }
 
 // tellingTurn in degrees: dropping a corner that turns by as much costs 1 in
-// units of χ², by the square.
+// units of χ², by the square, and so does a kink where no corner was drawn.
 const tellingTurn = 10
 
 // scoreOf is what the best explanation of a part of the ring costs, every
