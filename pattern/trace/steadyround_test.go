@@ -69,7 +69,10 @@ func roundedAt(t *testing.T, p *pattern.Piece, radius float64, corners ...int) g
 // points, evenly or unevenly spaced: that is told, the radius within 1 mm, and
 // the rest stays to the bit.
 func TestWaveringRounding(t *testing.T) {
-	cases, wrong := 0, 0
+	cases, wrong, seeds := 0, 0, uint64(2)
+	if needAll() {
+		seeds = 10
+	}
 	for _, c := range []struct {
 		name    string
 		ring    geom.Ring
@@ -80,9 +83,11 @@ func TestWaveringRounding(t *testing.T) {
 		{"pocket", pocketShape(), []int{2, 3}, []float64{20, 40, 60}},
 		{"front", frontShape(), []int{5}, []float64{20, 40, 80}},
 		{"front", frontShape(), []int{4, 5}, []float64{30, 50}},
+		{"square pocket", rectangle(160, 190), []int{2, 3}, []float64{40, 79}},
+		{"square pocket", rectangle(160, 190), []int{0, 1, 2, 3}, []float64{25, 50}},
 	} {
 		for _, radius := range c.radii {
-			for seed := range uint64(10) {
+			for seed := range seeds {
 				name := fmt.Sprintf("%s, corners %v, radius %g, seed 87, %d", c.name, c.corners, radius, seed)
 				cases++
 				if !roundingTold(t, name, c.ring, c.corners, radius, seed) {
@@ -125,4 +130,75 @@ func roundingTold(t *testing.T, name string, ring geom.Ring, corners []int, radi
 		t.Logf("%s: %+v\n%v", name, again.Piece.Corners, again.Says)
 	}
 	return good
+}
+
+// readTraced reads a drawing kept in testdata, and stores the shape it is
+// traced over.
+func readTraced(t *testing.T, file, name string, stored geom.Ring, r Request) (*pattern.Piece, Result) {
+	t.Helper()
+	d, err := Read("testdata/"+file, Options{}, PointsOptions{})
+	require.NoError(t, err)
+	p := pattern.New("smock", units.Centimetre)
+	first, err := ToPiece(p, Outline{Name: name, Ring: stored}, Request{})
+	require.NoError(t, err)
+	if name == "front" {
+		first.Piece.Edges[4].Hem = true
+	}
+	p.Put(first.Piece)
+	res, err := ToPiece(p, outlineOf(t, d, name), r)
+	require.NoError(t, err)
+	return first.Piece, res
+}
+
+// Seen in use: the hem 60 mm up and its corner rounded by 40 mm, so that the
+// hem and the front edge were one smooth line through the points.
+func TestWaveringHemUpAndRounded(t *testing.T) {
+	old, res := readTraced(t, "wavering-front.svg", "front", frontShape(), Request{})
+	c := res.Piece.Corners
+	require.Len(t, c, 6)
+	assert.InDelta(t, 40, c[5].Round, 1)
+	assert.InDelta(t, 555, c[5].At.Y, 0.1)
+	assert.InDelta(t, 20, c[5].At.X, 0.001)
+	assert.InDelta(t, c[4].At.Y, c[5].At.Y, 0.15)
+	assert.Equal(t, old.Corners[:4], c[:4])
+	assert.Equal(t, old.Edges[:3], res.Piece.Edges[:3])
+}
+
+// Seen in use: a sleeve 25 mm longer with its seams drawn straight again. The
+// wrist keeps its line; it is not eased on to a seam whose end went along it.
+func TestWaveringWristIsNotEased(t *testing.T) {
+	head := geom.Ring{
+		{P0: geom.Pt(900, 200), P1: geom.Pt(960, 190), P2: geom.Pt(980, 40), P3: geom.Pt(1070, 40)},
+		{P0: geom.Pt(1070, 40), P1: geom.Pt(1170, 40), P2: geom.Pt(1180, 180), P3: geom.Pt(1250, 205)},
+	}
+	ring := append(head, geom.Polyline(geom.Pt(1250, 205), geom.Pt(1190, 600), geom.Pt(950, 600), geom.Pt(900, 200))...)
+	old, res := readTraced(t, "wavering-sleeve.svg", "sleeve", ring, Request{})
+	assert.Equal(t, old.Edges[0], res.Piece.Edges[0])
+	wrist := res.Piece.EdgePath(2)
+	require.Len(t, wrist, 1)
+	assert.InDelta(t, 0, wrist.Start().Dist(geom.Pt(1190, 625)), 0.2)
+	assert.InDelta(t, 0, wrist.End().Dist(geom.Pt(950, 625)), 0.2)
+}
+
+// Seen in use: a neckline deepened by 20 mm at the centre front, drawn by a hand
+// that wavers slowly. It is a smooth curve, none with a kink of 16° in it.
+func TestWaveringNecklineIsRedrawn(t *testing.T) {
+	ring := geom.Ring{
+		{P0: geom.Pt(320, 100), P1: geom.Pt(360, 100), P2: geom.Pt(395, 70), P3: geom.Pt(400, 20)},
+		geom.Line(geom.Pt(400, 20), geom.Pt(520, 60)),
+		{P0: geom.Pt(520, 60), P1: geom.Pt(490, 120), P2: geom.Pt(490, 190), P3: geom.Pt(515, 230)},
+		{P0: geom.Pt(515, 230), P1: geom.Pt(530, 250), P2: geom.Pt(545, 258), P3: geom.Pt(570, 260)},
+		geom.Line(geom.Pt(570, 260), geom.Pt(555, 480)),
+		{P0: geom.Pt(555, 480), P1: geom.Pt(480, 500), P2: geom.Pt(400, 495), P3: geom.Pt(320, 490)},
+		geom.Line(geom.Pt(320, 490), geom.Pt(320, 100)),
+	}
+	old, res := readTraced(t, "wavering-neckline.svg", "bodice", ring, Request{DrawnWithin: 0.5})
+	require.Len(t, res.Piece.Corners, 6)
+	neck := res.Piece.EdgePath(0)
+	for i := 1; i < len(neck); i++ {
+		assert.Less(t, math.Abs(geom.AngleBetween(neck[i-1].Tangent(1), neck[i].Tangent(0))), 0.02)
+	}
+	drawn := geom.Path{{P0: geom.Pt(320, 120), P1: geom.Pt(365, 120), P2: geom.Pt(395, 75), P3: geom.Pt(400, 20)}}
+	assert.Less(t, farthest(neck, drawn), 1.0)
+	assert.Equal(t, old.Edges[1:5], res.Piece.Edges[1:5])
 }
