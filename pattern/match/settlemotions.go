@@ -118,7 +118,11 @@ func (s *settler) swungInside(x *scatter, far int) (model, bool) {
 			lo = a
 		}
 	}
-	return s.swung(x, place((lo+hi)/2), far, priceTwo)
+	m, ok := s.swung(x, place((lo+hi)/2), far, priceTwo)
+	// No corner was drawn where this one leaves a kink.
+	kink := geom.InDegrees(m.turn) / tellingTurn
+	m.score += kink * kink
+	return m, ok
 }
 
 // turnAbout estimates the turn of the part beyond the pivot by least squares
