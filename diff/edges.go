@@ -67,7 +67,7 @@ func (c *comparison) hints() []int {
 // last hundredth.
 func (c *comparison) explainOutline() {
 	before := len(c.d.Changes)
-	c.x, c.explain = c.explained()
+	c.x, c.explain = c.settled()
 	c.tellEdges()
 	if c.explain > c.tol && !slices.ContainsFunc(c.d.Changes[before:], func(ch change.Change) bool { return ch.Kind != change.NameChanged }) {
 		c.d.Changes = c.d.Changes[:before]
@@ -139,6 +139,16 @@ func (c *comparison) tellSpread(s explain.Spread) {
 	}
 	ch.Says = c.saysSpread(ch)
 	c.add(ch)
+	for k, i := range [2]int{s.First, s.Last} {
+		e := c.x.Edges[i]
+		if d := s.Drawn[k]; d.By > 0 {
+			e.Kind, e.How, e.By, e.At, e.Fit = change.EdgeRedrawn, "", d.By, d.At, 0
+			c.tellMove(&e)
+		}
+		c.x.Edges[i].Runs = [2]explain.Run{}
+		c.x.Edges[i].Runs[k] = s.Runs[k]
+		c.tellRun(i, k)
+	}
 }
 
 func (c *comparison) tellMove(e *explain.Edge) {

@@ -83,9 +83,12 @@ type comparison struct {
 	unit     units.Unit
 	d        change.PieceDiff
 	x        *explain.Explanation
-	opened   bool     // the old state was opened out at its fold
-	turned   bool     // it was turned over for the wearer's other side
-	edgeOf   [2][]int // for each curve of either drawn outline, the index of its edge
+	pose     geom.Motion           // that laid it there
+	poses    map[geom.Motion]tried // those weighed, by what they move the new state as stored by
+	lies     bool                  // the new state as stored runs about where the old one does
+	opened   bool                  // the old state was opened out at its fold
+	turned   bool                  // it was turned over for the wearer's other side
+	edgeOf   [2][]int              // for each curve of either drawn outline, the index of its edge
 }
 
 // unchanged describes a piece that is stored alike in both states: nothing is

@@ -95,6 +95,9 @@ const (
 // Cost adds up what the explanation needs.
 func (x *Explanation) Cost() float64 {
 	sum := costMoved * float64(len(x.Spreads)+len(x.Rounded))
+	for k := range x.Spreads {
+		sum += costRedrawn * float64(x.Spreads[k].drawn())
+	}
 	spread := x.Spread()
 	for i := range x.Edges {
 		if e := &x.Edges[i]; !spread[i] {
@@ -124,6 +127,9 @@ func (x *Explanation) OnlyDepartures(least float64) {
 // Unexplained counts the edges that were redrawn, are gone or new.
 func (x *Explanation) Unexplained() int {
 	n := 0
+	for k := range x.Spreads {
+		n += x.Spreads[k].drawn()
+	}
 	for i := range x.Edges {
 		if e := &x.Edges[i]; e.Old < 0 || (len(e.New) == 0 && e.Into < 0) || e.Kind == change.EdgeRedrawn {
 			n++
@@ -246,5 +252,6 @@ type explainer struct {
 	old, now Outline
 	hint     []int
 	tol      Tolerance
-	part     []int // for each edge of now, once sharpened, the new edge it is part of
+	pairings map[[3]int]Edge // by old edge, first new one and their count
+	part     []int           // for each edge of now, once sharpened, the new edge it is part of
 }

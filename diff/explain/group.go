@@ -15,7 +15,27 @@ type Spread struct {
 	Line        [2]geom.Point // where the line crosses First and Last
 	Open        [2]float64    // mm there, closing negative
 	Turn        float64       // radians, by which the part turned, opening positive
-	Fit         float64       // mm
+	Fit         float64       // mm: greatest distance from what is explained, First and Last included, to what is there
+	Drawn       [2]Drawn      // what of First and Last no plain bridge over the cut explains
+	Runs        [2]Run        // what First lost or gained at its start, and Last at its end, along themselves
+}
+
+// Drawn is how far in mm a line that was drawn anew departs at most from the one
+// explained, and where; nothing is 0.
+type Drawn struct {
+	By float64
+	At geom.Point
+}
+
+// drawn counts the edges of a spread that were drawn anew besides.
+func (s *Spread) drawn() int {
+	n := 0
+	for _, d := range s.Drawn {
+		if d.By > 0 {
+			n++
+		}
+	}
+	return n
 }
 
 // Spread marks the old edges that a spread explains.
@@ -133,7 +153,33 @@ func (e *explainer) spread(x *Explanation, from, to []geom.Point, first, count i
 	case alone > costMoved+costGone/2:
 		needed = 0
 	}
-	return s, ok && (proof >= needed || (turned && alone > costMoved+costGone/2))
+	if !ok || (proof < needed && !(turned && alone > costMoved+costGone/2)) {
+		return s, false
+	}
+	return s, e.crossedWhole(x, &s) && costMoved+costRedrawn*float64(s.drawn()) < alone
+}
+
+// crossedWhole holds both edges that the line crosses against what the spread
+// tells of them, over their whole length. It fails where an end of one lies
+// elsewhere and nothing said of it takes it there.
+func (e *explainer) crossedWhole(x *Explanation, s *Spread) bool {
+	for k, i := range [2]int{s.First, s.Last} {
+		p, q := x.Edges[i].From, x.Edges[i].To
+		if k == 1 {
+			p, q = p.Reverse(), q.Reverse()
+		}
+		r := e.retell(s.Motion, p, q)
+		if r.fit > e.tol.moved() {
+			if !(r.ends <= e.tol.moved()) {
+				return false
+			}
+			s.Drawn[k] = Drawn{By: r.fit, At: r.at}
+		} else {
+			s.Fit = max(s.Fit, r.fit)
+		}
+		s.Runs[k] = r.run
+	}
+	return true
 }
 
 // leastAlone is what a spread's edges have to cost one by one to be looked at:
