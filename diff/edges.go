@@ -161,7 +161,7 @@ func (c *comparison) tellMove(e *explain.Edge) {
 		ch.Max, ch.At = change.Amount(e.By), change.At(e.At)
 	case e.Kind == change.EdgeSwung:
 		ch.Pivot, ch.Turn, ch.At = change.At(e.Pivot), change.Amount(geom.InDegrees(e.Turn)), change.At(e.At)
-		ch.By, ch.Area = change.Amount(e.By), change.Amount(c.areaAt(e))
+		ch.By, ch.Area = change.Amount(e.By), change.Amount(e.Area)
 	default:
 		ch.By = change.Amount(e.By)
 		if e.How == change.HowTapered {
@@ -288,36 +288,4 @@ func (c *comparison) edgeLengths() {
 		l.Length[1] = change.Figure(l.Length[1])
 		c.d.Edges = append(c.d.Edges, l)
 	}
-}
-
-// areaAt returns the area really added (positive) or removed along an edge:
-// that of the regions it bounds.
-func (c *comparison) areaAt(e *explain.Edge) float64 {
-	sum := 0.0
-	for _, r := range c.d.Overlap.Added {
-		if slices.ContainsFunc(e.New, func(j int) bool { return c.bounds(r, true, j) }) {
-			sum += r.Area
-		}
-	}
-	for _, r := range c.d.Overlap.Removed {
-		if c.bounds(r, false, e.Old) {
-			sum -= r.Area
-		}
-	}
-	return sum
-}
-
-func (c *comparison) bounds(r geom.Region, ofNew bool, edge int) bool {
-	side := 0
-	if ofNew {
-		side = 1
-	}
-	for _, ring := range r.Sides {
-		for _, s := range ring {
-			if s.OfB == ofNew && s.Curve >= 0 && c.edgeOf[side][s.Curve] == edge {
-				return true
-			}
-		}
-	}
-	return false
 }

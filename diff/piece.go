@@ -88,7 +88,6 @@ type comparison struct {
 	lies     bool                  // the new state as stored runs about where the old one does
 	opened   bool                  // the old state was opened out at its fold
 	turned   bool                  // it was turned over for the wearer's other side
-	edgeOf   [2][]int              // for each curve of either drawn outline, the index of its edge
 }
 
 // unchanged describes a piece that is stored alike in both states: nothing is
@@ -208,7 +207,7 @@ func (c *comparison) regions() error {
 	if err != nil {
 		return err
 	}
-	c.d.Overlap, c.edgeOf = o, [2][]int{a.Edge, b.Edge}
+	c.d.Overlap = o
 	c.d.NetArea = [2]float64{a.Ring.Area(), b.Ring.Area()}
 	c.d.Added, c.d.Removed, c.d.Kept, c.d.Matched = o.AddedArea, o.RemovedArea, o.KeptArea, o.Matched
 	return nil

@@ -52,6 +52,7 @@ type Edge struct {
 	Pivot    geom.Point  // of a swing, as is Turn
 	Turn     float64
 	Far      int        // the end, 0 or 1, that a swing moves
+	Area     float64    // mm² that a swing added, or removed: negative
 	Blend    float64    // mm: length of the curve that smooths the bend at the pivot of a swing
 	At       geom.Point // the far end of a swing; of an edge redrawn the place that moved most
 	Fit      float64    // mm: greatest distance from what is explained to what is there
@@ -229,6 +230,7 @@ func Explain(old, now Outline, hint []int, tol Tolerance) *Explanation {
 	e.settleTapers(x)
 	e.settleEased(x)
 	e.grouped(x)
+	e.wedges(x)
 	x.Rounded = rounded
 	for i := range x.Edges {
 		x.Edges[i].New = e.partsOf(x.Edges[i].New)

@@ -169,8 +169,8 @@ func (e *explainer) crossedWhole(x *Explanation, s *Spread) bool {
 			p, q = p.Reverse(), q.Reverse()
 		}
 		r := e.retell(s.Motion, p, q)
-		if r.fit > e.tol.moved() {
-			if !(r.ends <= e.tol.moved()) {
+		if within := max(e.tol.Kept, e.tol.moved()); r.fit > within {
+			if !(r.ends <= within) {
 				return false
 			}
 			s.Drawn[k] = Drawn{By: r.fit, At: r.at}
