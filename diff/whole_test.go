@@ -1,6 +1,7 @@
 package diff
 
 import (
+	"fmt"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -131,5 +132,17 @@ func TestCurvedEdgesMovedWhereTheyLie(t *testing.T) {
 		require.Equal(t, change.Placement{}, d.Placement, by)
 		require.Len(t, only(d, change.EdgeMoved), 4, by)
 		require.Empty(t, only(d, change.EdgeRedrawn))
+	}
+}
+
+// A short edge let out by a good part of its length, tapering from nothing.
+func TestSteepTaper(t *testing.T) {
+	p := panel(60, 400)
+	for _, by := range []float64{5, 13, 20, 40} {
+		d := compare(t, p, made(t, p, map[string]string{"alter": "let-out", "edge": "waist", "by": fmt.Sprint(by), "to": "end"}))
+		require.Equal(t, []string{"edge-moved [waist]", "edge-run [side seam]"}, kinds(d))
+		require.Equal(t, change.HowTapered, d.Changes[0].How)
+		require.InDelta(t, 0, d.Changes[0].Ends[0], 1e-3)
+		require.InDelta(t, by, d.Changes[0].Ends[1], 2e-3)
 	}
 }

@@ -58,6 +58,7 @@ type Edge struct {
 	Fit      float64    // mm: greatest distance from what is explained to what is there
 	Runs     [2]Run     // what each end lost or gained along the edge
 
+	steep bool // of a taper: steeper than most
 	whole bool // of one redrawn: it kept its shape and only lies elsewhere
 
 	led *Edge // of a swing that may as well be the same line, led on at an end
@@ -86,6 +87,7 @@ type Explanation struct {
 const (
 	costMoved   = 1.0
 	costTaper   = 1.1 // a taper has one more figure than a parallel move
+	costSteep   = 1.5 // a steep taper
 	costWhole   = 1.3 // an edge that kept its shape, as where a part of the piece moved
 	costRedrawn = 2.0
 	costGone    = 1.5 // an edge that is gone, or new
@@ -151,6 +153,8 @@ func (e *Edge) cost() float64 {
 		return costWhole
 	case e.Kind == change.EdgeRedrawn:
 		return costRedrawn
+	case e.How == change.HowTapered && e.steep:
+		return costSteep
 	case e.How == change.HowTapered:
 		return costTaper
 	}

@@ -290,8 +290,12 @@ func (e *explainer) parallel(x *Edge) bool {
 }
 
 // steepestTaper is the greatest change of distance per length that is told as
-// a taper; a steeper one is another line.
-const steepestTaper = 0.2
+// a taper; a steeper one is another line, but for one that starts from nothing,
+// as it is made: that may be as steep as steepestFromNothing.
+const (
+	steepestTaper       = 0.2
+	steepestFromNothing = 1.0
+)
 
 // tapered tries a distance that is linear in the edge's length.
 func (e *explainer) tapered(x *Edge) bool {
@@ -301,10 +305,15 @@ func (e *explainer) tapered(x *Edge) bool {
 		return false
 	}
 	start, slope, fit := r.line(from, to, false)
-	if !r.leadsOnward(x.To, from, to) || math.Abs(slope) > steepestTaper {
+	end := start + slope*x.From.Length()
+	steepest := steepestTaper
+	if min(math.Abs(start), math.Abs(end)) <= e.tol.moved() {
+		steepest = steepestFromNothing
+	}
+	if !r.leadsOnward(x.To, from, to) || math.Abs(slope) > steepest {
 		return false
 	}
-	end := start + slope*x.From.Length()
+	x.steep = math.Abs(slope) > steepestTaper
 	if math.Max(math.Abs(start), math.Abs(end)) <= e.tol.moved() {
 		return false // only a tail of it was drawn anew
 	}
