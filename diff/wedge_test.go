@@ -49,7 +49,7 @@ func TestAreaOfASwingAmongOtherChanges(t *testing.T) {
 			require.Len(t, swing, 1, "%d: %v %v", k, steps, kinds(d))
 			ring, err := q.Outline()
 			require.NoError(t, err)
-			require.InDelta(t, ring.Ring.Area()-width*height, *swing[0].Area, 2, "%d: %v %s", k, steps, showD(d))
+			require.InDelta(t, ring.Ring.Area()-width*height, *swing[0].Area, 2, "%d: %v", k, steps)
 		}
 	}
 }
