@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"toile/geom"
+	"toile/pattern/change"
 )
 
 // Spread is a part of the outline that moved as one: the piece was cut open
@@ -177,9 +178,22 @@ func (e *explainer) crossedWhole(x *Explanation, s *Spread) bool {
 		} else {
 			s.Fit = max(s.Fit, r.fit)
 		}
+		if r.run.How != "" && !e.causes(x, r.run, (i+len(e.old.Edges)-1+2*k)%len(e.old.Edges)) {
+			return false
+		}
 		s.Runs[k] = r.run
 	}
 	return true
+}
+
+// causes reports whether edge i changed so that its neighbour is run like that:
+// eased where it was swung, or tapered as a swing may be told.
+func (e *explainer) causes(x *Explanation, r Run, i int) bool {
+	near := &x.Edges[i]
+	if r.How == change.HowEased {
+		return near.Kind == change.EdgeSwung || near.How == change.HowTapered
+	}
+	return near.Changed() || len(near.New) == 0
 }
 
 // leastAlone is what a spread's edges have to cost one by one to be looked at:
