@@ -67,7 +67,7 @@ func (c *comparison) hints() []int {
 // last hundredth.
 func (c *comparison) explainOutline() {
 	before := len(c.d.Changes)
-	c.x, c.explain = c.explained()
+	c.x, c.explain = c.settled()
 	c.tellEdges()
 	if c.explain > c.tol && !slices.ContainsFunc(c.d.Changes[before:], func(ch change.Change) bool { return ch.Kind != change.NameChanged }) {
 		c.d.Changes = c.d.Changes[:before]
@@ -140,6 +140,16 @@ func (c *comparison) tellSpread(s explain.Spread) {
 	ch.From = c.spreadFrom(s)
 	ch.Says = c.saysSpread(s, ch)
 	c.add(ch)
+	for k, i := range [2]int{s.First, s.Last} {
+		e := c.x.Edges[i]
+		if d := s.Drawn[k]; d.By > 0 {
+			e.Kind, e.How, e.By, e.At, e.Fit = change.EdgeRedrawn, "", d.By, d.At, 0
+			c.tellMove(&e)
+		}
+		c.x.Edges[i].Runs = [2]explain.Run{}
+		c.x.Edges[i].Runs[k] = s.Runs[k]
+		c.tellRun(i, k)
+	}
 }
 
 // spreadFrom measures along both edges that a spread's line crosses from the
@@ -167,7 +177,7 @@ func (c *comparison) tellMove(e *explain.Edge) {
 		ch.Max, ch.At = change.Amount(e.By), change.At(e.At)
 	case e.Kind == change.EdgeSwung:
 		ch.Pivot, ch.Turn, ch.At = change.At(e.Pivot), change.Amount(geom.InDegrees(e.Turn)), change.At(e.At)
-		ch.By, ch.Area = change.Amount(e.By), change.Amount(c.areaAt(e))
+		ch.By, ch.Area = change.Amount(e.By), change.Amount(e.Area)
 	default:
 		ch.By = change.Amount(e.By)
 		if e.How == change.HowTapered {
@@ -294,36 +304,4 @@ func (c *comparison) edgeLengths() {
 		l.Length[1] = change.Figure(l.Length[1])
 		c.d.Edges = append(c.d.Edges, l)
 	}
-}
-
-// areaAt returns the area really added (positive) or removed along an edge:
-// that of the regions it bounds.
-func (c *comparison) areaAt(e *explain.Edge) float64 {
-	sum := 0.0
-	for _, r := range c.d.Overlap.Added {
-		if slices.ContainsFunc(e.New, func(j int) bool { return c.bounds(r, true, j) }) {
-			sum += r.Area
-		}
-	}
-	for _, r := range c.d.Overlap.Removed {
-		if c.bounds(r, false, e.Old) {
-			sum -= r.Area
-		}
-	}
-	return sum
-}
-
-func (c *comparison) bounds(r geom.Region, ofNew bool, edge int) bool {
-	side := 0
-	if ofNew {
-		side = 1
-	}
-	for _, ring := range r.Sides {
-		for _, s := range ring {
-			if s.OfB == ofNew && s.Curve >= 0 && c.edgeOf[side][s.Curve] == edge {
-				return true
-			}
-		}
-	}
-	return false
 }

@@ -5,6 +5,7 @@ import (
 	"math"
 	"sort"
 
+	"toile/diff/explain"
 	"toile/geom"
 	"toile/pattern"
 	"toile/pattern/change"
@@ -157,10 +158,9 @@ func endWord(fromEnd bool) string {
 	return "start"
 }
 
-// explainNotch compares one notch. It did not move when it is in its place, or
-// as far as it was from either end of its edge: the other end may have been
-// cut, run on or swung. by_mm is positive away from the end it is counted
-// from.
+// explainNotch compares one notch. It did not move when it is in its place, as
+// far as it was from the end it is counted from, or from another end that
+// stayed: see stayedFrom. by_mm is positive away from the end it is counted from.
 func (c *comparison) explainNotch(a, b pattern.Notch) {
 	atA, _, alongA, errA := c.old.NotchPlace(a)
 	atB, _, alongB, errB := c.now.NotchPlace(b)
@@ -168,7 +168,9 @@ func (c *comparison) explainNotch(a, b pattern.Notch) {
 		return
 	}
 	lengthA, lengthB := c.edgeLength(c.old, a.Edge), c.edgeLength(c.now, b.Edge)
-	if e := &c.x.Edges[edgeNamed(c.old, a.Edge)]; len(e.New) > 1 || len(e.From) != len(c.old.EdgePath(e.Old)) {
+	e := &c.x.Edges[edgeNamed(c.old, a.Edge)]
+	divided := len(e.New) > 1 || len(e.From) != len(c.old.EdgePath(e.Old))
+	if divided {
 		// Divided, or joined with a neighbour: counted on the whole.
 		p, _ := e.From.Nearest(atA)
 		q, _ := e.To.Nearest(atB)
@@ -176,12 +178,12 @@ func (c *comparison) explainNotch(a, b pattern.Notch) {
 	}
 	near := math.Max(leastMove, c.explain)
 	fromEndA, fromEndB := lengthA-alongA, lengthB-alongB
-	by := alongB - alongA
-	switch {
-	case atA.Dist(atB) <= near, math.Abs(by) <= near, math.Abs(fromEndB-fromEndA) <= near:
-		by = 0 // in its place, or as far as it was from one of the edge's ends
-	case a.FromEnd:
-		by = fromEndB - fromEndA
+	by, other := alongB-alongA, fromEndB-fromEndA
+	if a.FromEnd {
+		by, other = other, by
+	}
+	if atA.Dist(atB) <= near || (math.Abs(other) <= near && (divided || c.stayedFrom(e, !a.FromEnd))) || math.Abs(by) <= near {
+		by = 0
 	}
 	if by != 0 {
 		c.add(change.Change{Kind: change.NotchMoved, Edges: []string{a.Edge}, Notch: a.Name, By: change.Amount(by), At: change.At(atB),
@@ -194,6 +196,20 @@ func (c *comparison) explainNotch(a, b pattern.Notch) {
 			Before: fmt.Sprint(a.Count), After: fmt.Sprint(b.Count),
 			Says: fmt.Sprintf("the notch %q on %q is cut %d times (was %d)", a.Name, a.Edge, b.Count, a.Count)})
 	}
+}
+
+// stayedFrom reports whether a notch that is as far as it was from an end of an
+// edge may be said to have stayed, although it is counted from the other end.
+// Along an edge that was kept it would lie in its place; along one that was
+// swung the end at the pivot tells.
+func (c *comparison) stayedFrom(e *explain.Edge, end bool) bool {
+	switch {
+	case c.x.Spread()[e.Old]:
+		return true // the part beyond the line moved with its notches
+	case e.Kind == change.EdgeSwung:
+		return end == (e.Far == 0)
+	}
+	return e.Changed()
 }
 
 // edgeLength is the length of a named edge between its sharp corners.

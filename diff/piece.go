@@ -83,9 +83,12 @@ type comparison struct {
 	unit     units.Unit
 	d        change.PieceDiff
 	x        *explain.Explanation
-	opened   bool     // the old state was opened out at its fold
-	turned   bool     // it was told that it was turned over
-	edgeOf   [2][]int // for each curve of either drawn outline, the index of its edge
+	pose     geom.Motion           // that laid it there
+	poses    map[geom.Motion]tried // those weighed, by what they move the new state as stored by
+	lies     bool                  // the new state as stored runs about where the old one does
+	opened   bool                  // the old state was opened out at its fold
+	turned   bool                  // it was told that it was turned over
+	edgeOf   [2][]int              // for each curve of either drawn outline, the index of its edge
 
 	turnedAsStored bool // it was turned over, before it was laid
 }
@@ -234,7 +237,7 @@ func (c *comparison) regions() error {
 	if err != nil {
 		return err
 	}
-	c.d.Overlap, c.edgeOf = o, [2][]int{a.Edge, b.Edge}
+	c.d.Overlap = o
 	c.d.NetArea = [2]float64{a.Ring.Area(), b.Ring.Area()}
 	c.d.Added, c.d.Removed, c.d.Kept, c.d.Matched = o.AddedArea, o.RemovedArea, o.KeptArea, o.Matched
 	return nil

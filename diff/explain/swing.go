@@ -79,6 +79,10 @@ func (e *explainer) settleTapers(x *Explanation) {
 	}
 }
 
+// leastEased in mm: an end that was eased on by less gains or loses nothing that
+// is worth telling, so that the stretch drawn anew has to be told itself.
+const leastEased = 0.05
+
 // settleEased tells an edge that was cut and eased on at an end so only where
 // the neighbour there was swung, or tapered as a swing may be told; anywhere
 // else it was redrawn.
@@ -86,13 +90,16 @@ func (e *explainer) settleEased(x *Explanation) {
 	n := len(e.old.Edges)
 	for i := range n {
 		s := &x.Edges[i]
-		if s.Kind != "" || len(s.New) == 0 {
+		if (s.Kind != "" && s.Kind != change.EdgeMoved) || len(s.New) == 0 {
 			continue
 		}
 		for end, r := range s.Runs {
 			next := &x.Edges[(i+n-1+2*end)%n]
-			if r.How == change.HowEased && r.Lost > 10*e.tol.Kept && next.Kind != change.EdgeSwung && next.How != change.HowTapered {
-				s.Runs = [2]Run{}
+			if r.How != change.HowEased || r.Lost <= 10*e.tol.Kept || (s.Kind != "" && math.Abs(r.By) > leastEased) {
+				continue
+			}
+			if (next.Kind != change.EdgeSwung && next.How != change.HowTapered) || math.Abs(r.By) <= leastEased {
+				s.Runs, s.How, s.Ends = [2]Run{}, "", [2]float64{}
 				s.redrawn()
 				break
 			}

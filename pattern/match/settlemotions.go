@@ -62,7 +62,10 @@ func (s *settler) parallel(x *scatter) (model, bool) {
 // tapered fits a distance that is linear in the edge's length.
 func (s *settler) tapered(x *scatter) (model, bool) {
 	start, slope, off := x.line(false)
-	const steepest = 0.2
+	steepest := 0.2
+	if math.Min(math.Abs(start), math.Abs(start+slope*x.length)) < s.tolerance() {
+		steepest = 1 // from nothing at an end, as a taper is made
+	}
 	if math.Abs(slope) > steepest || math.Abs(slope)*x.length < s.tolerance() {
 		return model{}, false
 	}
