@@ -35,7 +35,7 @@ func (o *opened) refuseApart(before, after *pattern.Pattern, r alter.Recipe) err
 
 // insteadOfBoth names what can be done in place of a move on both sides.
 func (o *opened) insteadOfBoth(r alter.Recipe, s *pattern.Seam) string {
-	alone := fmt.Sprintf("leave --both out, and true %s and %s to each other afterwards", s.First, s.Second)
+	alone := fmt.Sprintf("leave --both out, alter %s and %s one after the other, and bring one of them to the length of the other where it ends, or record the difference as ease-in with `toile seam`", s.First, s.Second)
 	if r.Values["to"] != "" || r.Values["from"] != "" {
 		return alone
 	}

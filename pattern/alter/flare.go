@@ -77,7 +77,11 @@ func (m *making) farFromHem(w *work, i int) bool {
 // swing reads the angle, outward positive, for an arm of r mm.
 func (m *making) swing(i int, r float64) (float64, error) {
 	if m.has("angle") {
-		return m.angle("angle")
+		turn, err := m.angle("angle")
+		if err == nil && math.Abs(turn) > math.Pi/2 {
+			err = fmt.Errorf("%s, %q: an angle of %.4g° would swing it by more than 90°; give less", m.piece.Name, m.piece.Edges[i].Name, geom.InDegrees(turn))
+		}
+		return turn, err
 	}
 	by, err := m.length("by")
 	if err != nil {

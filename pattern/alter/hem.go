@@ -35,11 +35,25 @@ func (m *making) hem(sign float64) error {
 	if m.has("inside") {
 		return m.tuck(i, sign*by)
 	}
+	if !m.flag("parallel") && runsAlong(m.piece.EdgePath(i), m.piece.GrainDirection()) {
+		return fmt.Errorf("%s, %q runs along the grain, so that moved along it it stays where it is; move it at equal distance with --parallel", m.piece.Name, m.piece.Edges[i].Name)
+	}
 	as := m.piece.Clone()
 	if err := m.hemBy(i, sign*by); err != nil {
 		return m.lessFits(as, i, sign, by, err)
 	}
 	return nil
+}
+
+// runsAlong reports whether a line runs straight in a direction, or against it,
+// within half a degree.
+func runsAlong(p geom.Path, dir geom.Point) bool {
+	for _, c := range p {
+		if !c.IsStraight(1e-6) || math.Abs(c.P3.Sub(c.P0).Unit().Cross(dir)) > 0.01 {
+			return false
+		}
+	}
+	return true
 }
 
 // lessFits adds to a refusal how much of the amount there is room for.
