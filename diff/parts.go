@@ -20,6 +20,9 @@ type divided struct {
 	pose              geom.Motion    // that lays it there
 	line              geom.Path      // between them
 	allowance         float64        // mm at the line, of the cloth set
+
+	altered []change.Change // what was altered in a part besides
+	ofOther bool            // in the other one
 }
 
 // dividedInto reports whether the two pieces laid beside each other are the
@@ -130,7 +133,14 @@ func splitsAndJoins(a, b *pattern.Pattern, found []*pattern.Piece) (splits, join
 			if taken[q] {
 				continue
 			}
-			if d, ok := dividedInto(old, found[k], q); ok {
+			d, ok := dividedInto(old, found[k], q)
+			if !ok {
+				var altered []change.Change
+				var ofOther bool
+				d, altered, ofOther, ok = splitAndAltered(old, found[k], q, b)
+				d.altered, d.ofOther = altered, ofOther
+			}
+			if ok {
 				splits, taken[q] = append(splits, d), true
 			}
 		}

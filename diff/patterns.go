@@ -69,6 +69,10 @@ func tellParts(d *change.Diff, a, b *pattern.Pattern, found []*pattern.Piece) {
 		s.tellSplit(p, words)
 		other := entry(s.other, now)
 		other.State, other.Before = change.Split, s.whole.Name
+		if s.ofOther {
+			p = other
+		}
+		s.tellAltered(p, s.altered)
 	}
 	for _, j := range joins {
 		p := entry(j.whole, now)
