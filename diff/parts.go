@@ -372,5 +372,7 @@ func unfolded(p *pattern.Piece) (*pattern.Piece, bool) {
 	}
 	whole.Notches = append(whole.Notches, mirror.Notches...)
 	whole.Marks = append(whole.Marks, mirror.Marks...)
+	joinOverFold(whole, len(whole.Edges)-1) // the later joint first, so that the other keeps its place
+	joinOverFold(whole, n-2-(2*(n-1)-len(whole.Edges)))
 	return whole, true
 }
