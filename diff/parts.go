@@ -20,7 +20,14 @@ type divided struct {
 	laidFrom          *pattern.Piece // one as it lies on its own sheet
 	pose              geom.Motion    // that lays it there
 	line              geom.Path      // between them
+<<<<<<< HEAD
 	allowances        [2]float64     // mm at the line, of the cloth set, of one and of other
+=======
+	allowance         float64        // mm at the line, of the cloth set
+
+	altered []change.Change // what was altered in a part besides
+	ofOther bool            // in the other one
+>>>>>>> mendB
 }
 
 // dividedInto reports whether the two pieces laid beside each other are the
@@ -131,7 +138,14 @@ func splitsAndJoins(a, b *pattern.Pattern, found []*pattern.Piece) (splits, join
 			if taken[q] {
 				continue
 			}
-			if d, ok := dividedInto(old, found[k], q); ok {
+			d, ok := dividedInto(old, found[k], q)
+			if !ok {
+				var altered []change.Change
+				var ofOther bool
+				d, altered, ofOther, ok = splitAndAltered(old, found[k], q, b)
+				d.altered, d.ofOther = altered, ofOther
+			}
+			if ok {
 				splits, taken[q] = append(splits, d), true
 			}
 		}
@@ -390,5 +404,7 @@ func unfolded(p *pattern.Piece) (*pattern.Piece, bool) {
 	}
 	whole.Notches = append(whole.Notches, mirror.Notches...)
 	whole.Marks = append(whole.Marks, mirror.Marks...)
+	joinOverFold(whole, len(whole.Edges)-1) // the later joint first, so that the other keeps its place
+	joinOverFold(whole, n-2-(2*(n-1)-len(whole.Edges)))
 	return whole, true
 }
