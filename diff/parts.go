@@ -20,14 +20,10 @@ type divided struct {
 	laidFrom          *pattern.Piece // one as it lies on its own sheet
 	pose              geom.Motion    // that lays it there
 	line              geom.Path      // between them
-<<<<<<< HEAD
 	allowances        [2]float64     // mm at the line, of the cloth set, of one and of other
-=======
-	allowance         float64        // mm at the line, of the cloth set
 
 	altered []change.Change // what was altered in a part besides
 	ofOther bool            // in the other one
->>>>>>> mendB
 }
 
 // dividedInto reports whether the two pieces laid beside each other are the

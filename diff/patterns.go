@@ -74,14 +74,11 @@ func tellParts(d *change.Diff, a, b *pattern.Pattern, found []*pattern.Piece) {
 		s.tellSplit(p, words)
 		other := entry(s.other, now)
 		other.State, other.Before = change.Split, s.whole.Name
-<<<<<<< HEAD
 		other.Origin, other.WasOf = s.origin()
-=======
 		if s.ofOther {
 			p = other
 		}
 		s.tellAltered(p, s.altered)
->>>>>>> mendB
 	}
 	for _, j := range joins {
 		p := entry(j.whole, now)
