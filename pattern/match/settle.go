@@ -149,6 +149,9 @@ func (s *settler) fit(j int) {
 
 func (s *settler) best(e *settling) model {
 	drawn, k := s.asDrawn(e), e.parent()
+	if s.hidden(e) {
+		return model{kind: asKept, line: s.Old[k]}
+	}
 	if k < 0 || len(e.points) < 3 {
 		return drawn
 	}

@@ -229,7 +229,8 @@ func (a *arcs) between(k int, before, after geom.Path) (foundArc, bool) {
 		return foundArc{}, false
 	}
 	f := foundArc{k: k, at: at, radius: radius, gain: gain}
-	return f, a.placed(&f, c)
+	ok := a.placed(&f, c)
+	return f, ok
 }
 
 // reaches reports whether a point on the side before or after the corner lies

@@ -171,3 +171,19 @@ func (s *settler) drawnOf(e settling) geom.Path {
 func (s *settler) newRadius(k int) bool {
 	return slices.ContainsFunc(s.drawnRound, func(c roundCorner) bool { return c.k == k && c.changed })
 }
+
+// hidden reports whether of an edge hardly a point is left between the arcs at
+// its ends, whose corners lie on its stored line: then it was kept.
+func (s *settler) hidden(e *settling) bool {
+	const fewest = 8
+	first, begins := s.zoneAt(e.from)
+	last, ends := s.zoneAt(e.to)
+	if e.old < 0 || !begins || !ends || first.k == last.k {
+		return false
+	}
+	from, to := e.from+first.after, e.to-last.before
+	line := geom.Carrier(s.Old[e.old], carrierReach)
+	_, a := line.Nearest(first.at)
+	_, b := line.Nearest(last.at)
+	return math.Max(a, b) <= s.tolerance() && (to <= from || len(s.within(from, to)) < fewest)
+}

@@ -110,7 +110,7 @@ func roundingTold(t *testing.T, name string, ring geom.Ring, corners []int, radi
 	require.NoError(t, err)
 	p.Put(first.Piece)
 	drawn := scatteredEvenly(rng, roundedAt(t, first.Piece, radius, corners...), 2+2*float64(seed%2), 0.1+0.1*float64(seed%3), seed%4 < 2)
-	if seed%5 > 2 {
+	if seed%5 > 2 && name[:6] != "square" { // which may as well lie upside down
 		drawn = drawn.Moved(geom.Motion{Turn: 0.4, Shift: geom.Pt(40, 60)})
 	}
 	again, err := ToPiece(p, Outline{Name: "piece", Ring: drawn}, Request{})
