@@ -192,6 +192,14 @@ func (c *comparison) tellMove(e *explain.Edge) {
 // runs along it all the same: then only a corner came or went.
 func (c *comparison) tellGoneOrNew(e *explain.Edge) {
 	switch {
+	case e.Old < 0 && e.Of > 0:
+		of := &c.x.Edges[e.Of-1]
+		far, at := explain.Farthest(e.To, of.From)
+		place, _ := of.From.Nearest(at)
+		name := c.old.Edges[of.Old].Name
+		c.add(change.Change{Kind: change.EdgeRedrawn, Edges: []string{c.now.Edges[e.New[0]].Name}, Max: change.Amount(far), At: change.At(at), NewPath: e.To,
+			From: []change.EdgeDistance{{Edge: name, At: of.From.At(place), Far: far}},
+			Says: fmt.Sprintf("%q is new, up to %s from %q", c.now.Edges[e.New[0]].Name, c.amount(far), name)})
 	case e.Old < 0:
 		far, at := explain.Farthest(e.To, sharp(c.old))
 		if far > c.explain {

@@ -322,8 +322,19 @@ func (d *drawing) pins(notes []PinnedNote) {
 		d.circle(n.At, 0.3*d.pen.text, attr("fill", fill), attr("stroke", black), d.length("stroke-width", d.pen.narrow))
 		r := 0.3 * d.pen.text
 		d.drawn = append(d.drawn, segment{n.At.Sub(geom.Pt(r, 0)), n.At.Add(geom.Pt(r, 0))})
-		d.labels = append(d.labels, label{text: fmt.Sprint(i + 1), anchor: n.At, away: 0.6 * d.pen.text,
+		d.labels = append(d.labels, label{text: noteLetter(i), anchor: n.At, away: 0.6 * d.pen.text,
 			size: d.pen.text, bold: true, widest: 6 * d.pen.text, order: 2, disc: true})
 	}
 	d.ungroup()
+}
+
+// noteLetter is the sign of the note pinned as number i, counted from 0: a
+// letter, as changes have numbers; after Z comes A2.
+func noteLetter(i int) string {
+	const letters = 26
+	text := string(rune('A' + i%letters))
+	if i >= letters {
+		text += fmt.Sprint(i/letters + 1)
+	}
+	return text
 }

@@ -21,7 +21,7 @@ func (e *explainer) cutOut(x *Explanation) {
 		was := *edge
 		*edge = Edge{Old: was.Old, Into: -1, New: kept, From: was.From, To: was.To}
 		for k, j := range fresh {
-			x.Edges = append(x.Edges, Edge{Old: -1, Into: -1, New: []int{j}, To: e.now.Edges[j], cutOut: k > 0})
+			x.Edges = append(x.Edges, Edge{Old: -1, Into: -1, New: []int{j}, To: e.now.Edges[j], Of: i + 1, cutOut: k > 0})
 		}
 	}
 }

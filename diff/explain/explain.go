@@ -58,6 +58,7 @@ type Edge struct {
 	Fit      float64    // mm: greatest distance from what is explained to what is there
 	Runs     [2]Run     // what each end lost or gained along the edge
 
+	Of     int  // of one that is new: the old edge it was cut out of, counted from 1; 0 for none
 	cutOut bool // of one that is new: its cost is that of another it was cut out with
 
 	steep bool // of a taper: steeper than most
