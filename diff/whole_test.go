@@ -85,8 +85,7 @@ func TestSwingBesideALetOutEdge(t *testing.T) {
 // All edges of a piece moved where it lies: nothing slid.
 func TestAllEdgesMovedWhereItLies(t *testing.T) {
 	a := panel(300, 800)
-	b := panel(300, 800)
-	b = build("panel", skirtEdges, geom.Polyline(geom.Pt(-10, -10), geom.Pt(310, -10)), geom.Polyline(geom.Pt(310, -10), geom.Pt(310, 810)),
+	b := build("panel", skirtEdges, geom.Polyline(geom.Pt(-10, -10), geom.Pt(310, -10)), geom.Polyline(geom.Pt(310, -10), geom.Pt(310, 810)),
 		geom.Polyline(geom.Pt(310, 810), geom.Pt(-10, 810)), geom.Polyline(geom.Pt(-10, 810), geom.Pt(-10, -10)))
 	d := compare(t, a, b)
 	require.Equal(t, change.Placement{}, d.Placement)
