@@ -85,8 +85,7 @@ func TestSwingBesideALetOutEdge(t *testing.T) {
 // All edges of a piece moved where it lies: nothing slid.
 func TestAllEdgesMovedWhereItLies(t *testing.T) {
 	a := panel(300, 800)
-	b := panel(300, 800)
-	b = build("panel", skirtEdges, geom.Polyline(geom.Pt(-10, -10), geom.Pt(310, -10)), geom.Polyline(geom.Pt(310, -10), geom.Pt(310, 810)),
+	b := build("panel", skirtEdges, geom.Polyline(geom.Pt(-10, -10), geom.Pt(310, -10)), geom.Polyline(geom.Pt(310, -10), geom.Pt(310, 810)),
 		geom.Polyline(geom.Pt(310, 810), geom.Pt(-10, 810)), geom.Polyline(geom.Pt(-10, 810), geom.Pt(-10, -10)))
 	d := compare(t, a, b)
 	require.Equal(t, change.Placement{}, d.Placement)
@@ -144,5 +143,20 @@ func TestSteepTaper(t *testing.T) {
 		require.Equal(t, change.HowTapered, d.Changes[0].How)
 		require.InDelta(t, 0, d.Changes[0].Ends[0], 1e-3)
 		require.InDelta(t, by, d.Changes[0].Ends[1], 2e-3)
+	}
+}
+
+// Two neighbours swung: each is told, the second led on to meet the first.
+func TestNeighboursBothSwung(t *testing.T) {
+	for k, by := range [][2]string{{"20", "30"}, {"-15", "25"}, {"30", "-20"}, {"12", "40"}} {
+		p := panel(400, 600)
+		q := made(t, p, map[string]string{"alter": "flare", "edge": "side seam", "by": by[0], "from": "150"},
+			map[string]string{"alter": "flare", "edge": "hemline", "by": by[1], "from": "120@start"})
+		d := compare(t, p, q)
+		require.Empty(t, only(d, change.EdgeRedrawn), "%d: %v", k, kinds(d))
+		require.Len(t, only(d, change.EdgeSwung), 2, "%d: %v", k, kinds(d))
+		for n, swing := range only(d, change.EdgeSwung) {
+			require.InDelta(t, []float64{20, -15, 30, 12, 30, 25, -20, 40}[k+4*n], *swing.By, 1, "%d: its end was led on by the other", k)
+		}
 	}
 }
