@@ -11,7 +11,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"toile/pattern"
-	"toile/pattern/alter"
 	"toile/pattern/change"
 	"toile/pattern/check"
 	"toile/pattern/units"
@@ -175,7 +174,6 @@ func (o *opened) checkedAgainst() (check.Options, []change.NotFollowed, error) {
 // follow adds reminders of what did not follow. Where a section or a layer no
 // longer fits for it, its own finding says so.
 func (o *opened) follow(found *change.Findings, notFollowed []change.NotFollowed) {
-	tried := 0
 	for _, n := range notFollowed {
 		of, edge, _ := strings.Cut(n.Of, "/")
 		told := false
@@ -188,8 +186,8 @@ func (o *opened) follow(found *change.Findings, notFollowed []change.NotFollowed
 			told = true
 			if !strings.Contains(f.Says, n.Of) {
 				f.Says += fmt.Sprintf("; %s changed since the last version, and %s has not followed", n.Of, n.Piece)
-				if !strings.Contains(f.Do, "toile alter carry") {
-					f.Do += o.carryWords(of, edge, n.Piece, &tried)
+				if carry := fmt.Sprintf("toile alter carry %q %q", of, edge); !strings.Contains(f.Do, "toile alter carry") {
+					f.Do += fmt.Sprintf("; or bring the change over with `%s`", carry)
 				}
 			}
 		}
@@ -203,28 +201,6 @@ func (o *opened) follow(found *change.Findings, notFollowed []change.NotFollowed
 		found.Findings = append(found.Findings, change.Finding{Kind: change.DidNotFollow, Where: where, MM: n.By, Says: n.Says,
 			Do: fmt.Sprintf("look whether %s has to change as %s did", where, n.Of), Pieces: []string{n.Piece, of}})
 	}
-}
-
-// carryWords advises to carry a change of an edge to what follows, where that
-// can be made: all of it, or to the one follower. So many are tried, as each
-// takes its time; nothing is advised beyond.
-func (o *opened) carryWords(of, edge, follower string, tried *int) string {
-	for _, to := range []string{"", follower} {
-		if *tried >= 2*mostTried {
-			return ""
-		}
-		*tried++
-		r := alter.Recipe{Kind: "carry", Piece: of, Values: map[string]string{"edge": edge}}
-		words := fmt.Sprintf("toile alter carry %q %q", of, edge)
-		if to != "" {
-			r.Values["to"] = to
-			words += fmt.Sprintf(" --to %q", to)
-		}
-		if _, err := o.make(o.Pattern, r); err == nil {
-			return fmt.Sprintf("; or bring the change over with `%s`", words)
-		}
-	}
-	return ""
 }
 
 // sewnIn reports whether a seam sews the edge that changed to the one that did
