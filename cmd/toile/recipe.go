@@ -65,7 +65,7 @@ func newRecipeWrite(a *app) *cobra.Command {
 		ValidArgsFunction: nothing,
 	}
 	cmd.Flags().StringVar(&to, "to", "", "the last version `W` of which alterations are written")
-	cmd.Flags().StringVarP(&out, "output", "o", "", "the `FILE` to write; one that is there is refused")
+	cmd.Flags().StringVarP(&out, "output", "o", "", "the `FILE` to write, - to print it; one that is there is refused")
 	return cmd
 }
 
@@ -124,6 +124,10 @@ func (o *opened) writeRecipes(from, to, out string) error {
 	}
 	text, err := all.Encode()
 	if err != nil {
+		return err
+	}
+	if out == toStdout {
+		_, err := o.result.Write(text)
 		return err
 	}
 	if err := writeNew(out, text); err != nil {
