@@ -20,7 +20,7 @@ const (
 	exactCases, exactSample       = 2178, 198 // 66 and 6 of each way
 	severalCases, severalSample   = 1000, 120
 	sameCases, sameSample         = 2001, 180
-	retracedCases, retracedSample = 400, 24 // of each hand
+	retracedCases, retracedSample = 300, 24 // of each hand
 )
 
 func sized(full, sample int) int {
