@@ -32,7 +32,7 @@ func (f *across) changesOf(piece, edge string) []*change.Change {
 	var found []*change.Change
 	for i := range p.Changes {
 		ch := &p.Changes[i]
-		if slices.Contains(outlineKinds, ch.Kind) && (slices.Contains(ch.Edges, then) || slices.Contains(ch.Moved, then)) {
+		if slices.Contains(outlineKinds, ch.Kind) && slices.Contains(ch.Edges, then) { // one that moved as one is itself as it was
 			found = append(found, ch)
 		}
 	}
@@ -53,13 +53,16 @@ func (f *across) piece(name string) *change.PieceDiff {
 func (f *across) seams() {
 	for i := range f.to.Seams {
 		s := &f.to.Seams[i]
-		worst := f.misfit(s)
-		for _, side := range [2][2]pattern.Chain{{s.First, s.Second}, {s.Second, s.First}} {
+		worst, out := f.misfit(s)
+		for k, side := range [2][2]pattern.Chain{{s.First, s.Second}, {s.Second, s.First}} {
 			changed, lags := f.changedIn(side[0]), f.changedIn(side[1])
 			if len(changed) == 0 || len(lags) > 0 {
 				continue
 			}
 			of, stays := changed[0], side[1][0]
+			if worst != 0 {
+				of, stays = firstOf(f.changedIn(out[k]), of), firstOf(out[1-k], stays)
+			}
 			if p := f.piece(stays.Piece); p == nil || p.New == nil || p.Old == nil && EdgeThen(*p, stays.Edge) == "" {
 				continue // drafted or split off just now: it had nothing to follow from
 			}
@@ -81,20 +84,47 @@ func (f *across) changedIn(c pattern.Chain) []pattern.Stretch {
 	return slices.DeleteFunc(slices.Clone(c), func(st pattern.Stretch) bool { return len(f.changesOf(st.Piece, st.Edge)) == 0 })
 }
 
+// firstOf is the first stretch of a chain, another where it has none.
+func firstOf(c pattern.Chain, other pattern.Stretch) pattern.Stretch {
+	if len(c) == 0 {
+		return other
+	}
+	return c[0]
+}
+
 // misfit is by how much the worst section of a seam is beyond its ease and the
-// tolerance; 0 when all fit.
-func (f *across) misfit(s *pattern.Seam) float64 {
+// tolerance, and the stretches of both sides that lie in it; 0 when all fit.
+func (f *across) misfit(s *pattern.Seam) (worst float64, out [2]pattern.Chain) {
 	sections, err := f.to.WalkSeam(s)
 	if err != nil {
-		return 0
+		return 0, out
 	}
-	worst := 0.0
+	first, second, err := f.to.WalkChains(s)
+	if err != nil {
+		return 0, out
+	}
+	var at [2]float64
 	for _, c := range sections {
+		from := at
+		at = [2]float64{at[0] + c.First, at[1] + c.Second}
 		if by := c.Difference() - c.Ease; !c.Gathered && math.Abs(by) > f.to.Tolerances.Section && math.Abs(by) > math.Abs(worst) {
 			worst = by
+			out = [2]pattern.Chain{stretchesIn(s.First, first, from[0], at[0]), stretchesIn(s.Second, second, from[1], at[1])}
 		}
 	}
-	return worst
+	return worst, out
+}
+
+// stretchesIn are the stretches of a chain that lie between two distances along it,
+// in mm, with more than 1 mm.
+func stretchesIn(c pattern.Chain, w pattern.Walked, from, to float64) pattern.Chain {
+	var found pattern.Chain
+	for k, part := range w.Parts {
+		if math.Min(to, part.Offset+part.Length())-math.Max(from, part.Offset) > 1 {
+			found = append(found, c[k])
+		}
+	}
+	return found
 }
 
 // layers reminds of inner pieces along a changed edge of their outer that did
@@ -107,11 +137,13 @@ func (f *across) layers() {
 		}
 		for _, name := range l.Inner {
 			inner := f.piece(name)
-			if inner == nil || inner.Old == nil || inner.New == nil {
+			if inner == nil || inner.New == nil || outer.New == nil {
 				continue
 			}
-			f.corners(outer, inner)
-			if outlineChanged(inner) {
+			if inner.Old != nil {
+				f.corners(outer, inner)
+			}
+			if inner.Old == nil && liesBetter(inner.New, outer.New, outer.Old) || inner.Old != nil && outlineChanged(inner) {
 				continue
 			}
 			if edges := f.alongside(outer, inner.New); len(edges) > 0 {
@@ -176,6 +208,21 @@ func outlineChanged(p *change.PieceDiff) bool {
 // leastAlong is the share of an inner piece's outline that has to lie on its
 // outer's for the two to be laid over each other.
 const leastAlong = 0.1
+
+// liesBetter reports whether a piece that was drafted just now lies on its outer
+// as it is at least as well as on it as it was: then it was drafted afterwards.
+func liesBetter(inner, now, then *pattern.Piece) bool {
+	on := func(outer *pattern.Piece) float64 {
+		a, _ := outer.SharpRing()
+		b, _ := inner.SharpRing()
+		pose, _, err := match.LayOver(b, a, sameWithin, match.Options{AllowMirror: true})
+		if err != nil {
+			return 0
+		}
+		return pose.Matched
+	}
+	return on(now) >= on(then)-1e-6
+}
 
 // alongside lists the changed edges of the outer that the inner piece lies
 // along; all of them where the two cannot be laid over each other.

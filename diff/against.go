@@ -21,7 +21,8 @@ func Against(a, b *pattern.Piece, p *pattern.Pattern, from, to change.Version) (
 	kept := []change.Change{}
 	for _, c := range q.Changes {
 		ofPiece := c.Kind == change.NameChanged && len(c.Edges) == 0 && c.Notch == "" && c.Mark == ""
-		if !ofPiece {
+		turned := c.Kind == change.PieceMirrored && c.Before == c.After // how each lies is told by the placement
+		if !ofPiece && !turned {
 			kept = append(kept, c)
 		}
 	}

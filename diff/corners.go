@@ -154,19 +154,36 @@ func hemWord(hem bool) string {
 	return "not set as the hem"
 }
 
-// explainRest is the net under all of it: a piece whose file differs although
-// nothing was found, as when its grain line or a stray digit moved, is not
-// called the same.
+// explainRest tells of a grain line that only lies elsewhere on the piece. It is
+// the net under all of it, too: a piece whose file differs although nothing was
+// found, as when a stray digit of the grain line moved, is not called the same.
 func (c *comparison) explainRest() {
-	if len(c.d.Changes) > 0 || c.d.Placement != (change.Placement{}) {
+	a, b := c.old.Grain, c.now.Grain
+	if a == nil || b == nil || *a == *b {
 		return
 	}
-	if a, b := c.old.Grain, c.now.Grain; a != nil && b != nil && *a != *b {
-		by := b.From.Sub(a.From)
-		c.add(change.Change{Kind: change.MarkMoved, Mark: "grain", At: change.At(b.From), ByVector: change.At(by),
-			OldPath: geom.Polyline(a.From, a.To), NewPath: geom.Polyline(b.From, b.To),
-			Says: fmt.Sprintf("the grain line is moved on the piece (%s)", c.wayOf(by))})
+	by := b.From.Lerp(b.To, 0.5).Sub(a.From.Lerp(a.To, 0.5))
+	alone := len(c.d.Changes) == 0 && c.d.Placement == change.Placement{}
+	turn := geom.AngleBetween(a.To.Sub(a.From), b.To.Sub(b.From))
+	if alone && by.Len() <= leastMove {
+		by = b.From.Sub(a.From)
 	}
+	if !alone && (math.Abs(turn) > leastTurn || by.Len() <= c.leastGrainMove()) {
+		return
+	}
+	c.add(change.Change{Kind: change.MarkMoved, Mark: "grain", At: change.At(b.From), ByVector: change.At(by),
+		OldPath: geom.Polyline(a.From, a.To), NewPath: geom.Polyline(b.From, b.To),
+		Says: fmt.Sprintf("the grain line is moved on the piece (%s)", c.wayOf(by))})
+}
+
+// leastGrainMove in mm is how far the grain line of a piece has to lie elsewhere
+// to be told moved where more was changed: how well the piece can be laid onto
+// its old state counts then.
+func (c *comparison) leastGrainMove() float64 {
+	if c.tol > sameWithin {
+		return math.Max(1, 3*c.tol)
+	}
+	return 0.1
 }
 
 func (c *comparison) explainAllowances(e, f pattern.Edge) {

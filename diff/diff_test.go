@@ -283,7 +283,7 @@ func TestSmallestChange(t *testing.T) {
 	require.Equal(t, change.Altered, d.State)
 	require.Equal(t, "edge-moved [side seam]", kinds(d)[0])
 	require.InDelta(t, 0.03, *d.Changes[0].By, 1e-6)
-	require.Contains(t, d.Changes[0].Says, "let out 0.03 mm")
+	require.Contains(t, d.Changes[0].Says, "let out 0.003 cm")
 	b.Corners[1].At.X, b.Corners[2].At.X = 300.009, 300.009
 	require.Equal(t, change.Same, compare(t, panel(300, 800), b).State)
 }

@@ -67,7 +67,7 @@ func (c *comparison) hints() []int {
 // last hundredth.
 func (c *comparison) explainOutline() {
 	before := len(c.d.Changes)
-	c.x, c.explain = c.explained()
+	c.x, c.explain = c.settled()
 	c.tellEdges()
 	if c.explain > c.tol && !slices.ContainsFunc(c.d.Changes[before:], func(ch change.Change) bool { return ch.Kind != change.NameChanged }) {
 		c.d.Changes = c.d.Changes[:before]
@@ -141,8 +141,34 @@ func (c *comparison) tellSpread(s explain.Spread) {
 		}
 		ch.OldPath, ch.NewPath = append(ch.OldPath, c.x.Edges[i].From...), append(ch.NewPath, to...)
 	}
-	ch.Says = c.saysSpread(ch)
+	ch.From = c.spreadFrom(s)
+	ch.Says = c.saysSpread(s, ch)
 	c.add(ch)
+	for k, i := range [2]int{s.First, s.Last} {
+		e := c.x.Edges[i]
+		if d := s.Drawn[k]; d.By > 0 {
+			e.Kind, e.How, e.By, e.At, e.Fit = change.EdgeRedrawn, "", d.By, d.At, 0
+			c.tellMove(&e)
+		}
+		c.x.Edges[i].Runs = [2]explain.Run{}
+		c.x.Edges[i].Runs[k] = s.Runs[k]
+		c.tellRun(i, k)
+	}
+}
+
+// spreadFrom measures along both edges that a spread's line crosses from the
+// corner of the part that stayed to the line.
+func (c *comparison) spreadFrom(s explain.Spread) []change.EdgeDistance {
+	var from []change.EdgeDistance
+	for k, i := range [2]int{s.First, s.Last} {
+		path := c.x.Edges[i].From
+		if k == 1 {
+			path = path.Reverse()
+		}
+		place, _ := path.Nearest(s.Line[k])
+		from = append(from, change.EdgeDistance{Edge: c.endName(i, k), At: s.Line[k], Far: path.LengthTo(place)})
+	}
+	return from
 }
 
 func (c *comparison) tellMove(e *explain.Edge) {
@@ -155,7 +181,7 @@ func (c *comparison) tellMove(e *explain.Edge) {
 		ch.Max, ch.At = change.Amount(e.By), change.At(e.At)
 	case e.Kind == change.EdgeSwung:
 		ch.Pivot, ch.Turn, ch.At = change.At(e.Pivot), change.Amount(geom.InDegrees(e.Turn)), change.At(e.At)
-		ch.By, ch.Area = change.Amount(e.By), change.Amount(c.areaAt(e))
+		ch.By, ch.Area = change.Amount(e.By), change.Amount(e.Area)
 	default:
 		ch.By = change.Amount(e.By)
 		if e.How == change.HowTapered {
@@ -170,6 +196,14 @@ func (c *comparison) tellMove(e *explain.Edge) {
 // runs along it all the same: then only a corner came or went.
 func (c *comparison) tellGoneOrNew(e *explain.Edge) {
 	switch {
+	case e.Old < 0 && e.Of > 0:
+		of := &c.x.Edges[e.Of-1]
+		far, at := explain.Farthest(e.To, of.From)
+		place, _ := of.From.Nearest(at)
+		name := c.old.Edges[of.Old].Name
+		c.add(change.Change{Kind: change.EdgeRedrawn, Edges: []string{c.now.Edges[e.New[0]].Name}, Max: change.Amount(far), At: change.At(at), NewPath: e.To,
+			From: []change.EdgeDistance{{Edge: name, At: of.From.At(place), Far: far}},
+			Says: fmt.Sprintf("%q is new, up to %s from %q", c.now.Edges[e.New[0]].Name, c.amount(far), name)})
 	case e.Old < 0:
 		far, at := explain.Farthest(e.To, sharp(c.old))
 		if far > c.explain {
@@ -282,36 +316,4 @@ func (c *comparison) edgeLengths() {
 		l.Length[1] = change.Figure(l.Length[1])
 		c.d.Edges = append(c.d.Edges, l)
 	}
-}
-
-// areaAt returns the area really added (positive) or removed along an edge:
-// that of the regions it bounds.
-func (c *comparison) areaAt(e *explain.Edge) float64 {
-	sum := 0.0
-	for _, r := range c.d.Overlap.Added {
-		if slices.ContainsFunc(e.New, func(j int) bool { return c.bounds(r, true, j) }) {
-			sum += r.Area
-		}
-	}
-	for _, r := range c.d.Overlap.Removed {
-		if c.bounds(r, false, e.Old) {
-			sum -= r.Area
-		}
-	}
-	return sum
-}
-
-func (c *comparison) bounds(r geom.Region, ofNew bool, edge int) bool {
-	side := 0
-	if ofNew {
-		side = 1
-	}
-	for _, ring := range r.Sides {
-		for _, s := range ring {
-			if s.OfB == ofNew && s.Curve >= 0 && c.edgeOf[side][s.Curve] == edge {
-				return true
-			}
-		}
-	}
-	return false
 }

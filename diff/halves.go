@@ -68,11 +68,11 @@ func halves(whole *pattern.Piece, line geom.Path) (parts [2]half, within geom.Pa
 			return parts, nil, false
 		}
 	}
-	parts[0], ok = halfOf(whole, ends[1], ends[0], within)
+	parts[0], ok = halfBetween(whole, ends[1], ends[0], within)
 	if !ok {
 		return parts, nil, false
 	}
-	parts[1], ok = halfOf(whole, ends[0], ends[1], within.Reverse())
+	parts[1], ok = halfBetween(whole, ends[0], ends[1], within.Reverse())
 	return parts, within, ok
 }
 
@@ -82,9 +82,9 @@ type span struct {
 	lo, hi float64 // mm from its start
 }
 
-// halfOf is the part clockwise from one place of the outline to another,
+// halfBetween is the part clockwise from one place of the outline to another,
 // closed by the line from there back.
-func halfOf(whole *pattern.Piece, from, to cutPlace, line geom.Path) (half, bool) {
+func halfBetween(whole *pattern.Piece, from, to cutPlace, line geom.Path) (half, bool) {
 	spans := spansOf(whole, from, to)
 	if len(spans) == 0 {
 		return half{}, false

@@ -5,6 +5,7 @@ import (
 	"math"
 	"sort"
 
+	"toile/diff/explain"
 	"toile/geom"
 	"toile/pattern"
 	"toile/pattern/change"
@@ -157,10 +158,9 @@ func endWord(fromEnd bool) string {
 	return "start"
 }
 
-// explainNotch compares one notch. It did not move when it is in its place, or
-// as far as it was from either end of its edge: the other end may have been
-// cut, run on or swung. by_mm is positive away from the end it is counted
-// from.
+// explainNotch compares one notch. It did not move when it is in its place, as
+// far as it was from the end it is counted from, or from another end that
+// stayed: see stayedFrom. by_mm is positive away from the end it is counted from.
 func (c *comparison) explainNotch(a, b pattern.Notch) {
 	atA, _, alongA, errA := c.old.NotchPlace(a)
 	atB, _, alongB, errB := c.now.NotchPlace(b)
@@ -168,7 +168,9 @@ func (c *comparison) explainNotch(a, b pattern.Notch) {
 		return
 	}
 	lengthA, lengthB := c.edgeLength(c.old, a.Edge), c.edgeLength(c.now, b.Edge)
-	if e := &c.x.Edges[edgeNamed(c.old, a.Edge)]; len(e.New) > 1 || len(e.From) != len(c.old.EdgePath(e.Old)) {
+	e := &c.x.Edges[edgeNamed(c.old, a.Edge)]
+	divided := len(e.New) > 1 || len(e.From) != len(c.old.EdgePath(e.Old))
+	if divided {
 		// Divided, or joined with a neighbour: counted on the whole.
 		p, _ := e.From.Nearest(atA)
 		q, _ := e.To.Nearest(atB)
@@ -176,12 +178,12 @@ func (c *comparison) explainNotch(a, b pattern.Notch) {
 	}
 	near := math.Max(leastMove, c.explain)
 	fromEndA, fromEndB := lengthA-alongA, lengthB-alongB
-	by := alongB - alongA
-	switch {
-	case atA.Dist(atB) <= near, math.Abs(by) <= near, math.Abs(fromEndB-fromEndA) <= near:
-		by = 0 // in its place, or as far as it was from one of the edge's ends
-	case a.FromEnd:
-		by = fromEndB - fromEndA
+	by, other := alongB-alongA, fromEndB-fromEndA
+	if a.FromEnd {
+		by, other = other, by
+	}
+	if atA.Dist(atB) <= near || (math.Abs(other) <= near && (divided || c.stayedFrom(e, !a.FromEnd))) || math.Abs(by) <= near {
+		by = 0
 	}
 	if by != 0 {
 		c.add(change.Change{Kind: change.NotchMoved, Edges: []string{a.Edge}, Notch: a.Name, By: change.Amount(by), At: change.At(atB),
@@ -194,6 +196,20 @@ func (c *comparison) explainNotch(a, b pattern.Notch) {
 			Before: fmt.Sprint(a.Count), After: fmt.Sprint(b.Count),
 			Says: fmt.Sprintf("the notch %q on %q is cut %d times (was %d)", a.Name, a.Edge, b.Count, a.Count)})
 	}
+}
+
+// stayedFrom reports whether a notch that is as far as it was from an end of an
+// edge may be said to have stayed, although it is counted from the other end.
+// Along an edge that was kept it would lie in its place; along one that was
+// swung the end at the pivot tells.
+func (c *comparison) stayedFrom(e *explain.Edge, end bool) bool {
+	switch {
+	case c.x.Spread()[e.Old]:
+		return true // the part beyond the line moved with its notches
+	case e.Kind == change.EdgeSwung:
+		return end == (e.Far == 0)
+	}
+	return e.Changed()
 }
 
 // edgeLength is the length of a named edge between its sharp corners.
@@ -263,8 +279,9 @@ func (c *comparison) explainMarks() {
 	}
 	for j, m := range b {
 		if now[j] < 0 {
-			c.add(change.Change{Kind: change.MarkAdded, Mark: m.Name, At: change.At(anchor(m)), NewPath: m.Path,
-				Says: fmt.Sprintf("a %s %q is new%s", m.Kind, m.Name, c.whereNew(m))})
+			from := c.nearestEdges(m)
+			c.add(change.Change{Kind: change.MarkAdded, Mark: m.Name, At: change.At(anchor(m)), NewPath: m.Path, From: from,
+				Says: fmt.Sprintf("a %s %q is new%s", m.Kind, m.Name, c.whereNew(m, from))})
 		}
 	}
 }
@@ -314,23 +331,31 @@ func (c *comparison) explainMark(a, b pattern.Mark) {
 }
 
 // whereNew says where a new mark lies: on its edge, else by its distances from
-// the two edges nearest to it.
-func (c *comparison) whereNew(m pattern.Mark) string {
+// the edges nearest to it.
+func (c *comparison) whereNew(m pattern.Mark, from []change.EdgeDistance) string {
 	if m.Edge != "" {
 		return fmt.Sprintf(" on %q, from %s to %s", m.Edge, c.amount(m.From), c.amount(m.To))
 	}
-	if len(m.Path) > 0 || len(c.now.Edges) < 2 {
+	if len(from) < 2 {
 		return ""
 	}
-	off := make([]float64, len(c.now.Edges))
-	near := make([]int, len(c.now.Edges))
-	for i := range c.now.Edges {
-		near[i] = i
-		_, off[i] = c.now.EdgePath(i).Nearest(m.At)
+	return fmt.Sprintf(", %s from %q and %s from %q", c.amount(from[0].Far), from[0].Edge, c.amount(from[1].Far), from[1].Edge)
+}
+
+// nearestEdges measures a mark that is a place inside the piece from the two
+// edges nearest to it, the nearer first; nil for any other mark.
+func (c *comparison) nearestEdges(m pattern.Mark) []change.EdgeDistance {
+	if m.Edge != "" || len(m.Path) > 0 || len(c.now.Edges) < 2 {
+		return nil
 	}
-	sort.SliceStable(near, func(i, j int) bool { return off[near[i]] < off[near[j]] })
-	a, b := near[0], near[1]
-	return fmt.Sprintf(", %s from %q and %s from %q", c.amount(off[a]), c.now.Edges[a].Name, c.amount(off[b]), c.now.Edges[b].Name)
+	var all []change.EdgeDistance
+	for i, e := range c.now.Edges {
+		path := c.now.EdgePath(i)
+		place, far := path.Nearest(m.At)
+		all = append(all, change.EdgeDistance{Edge: e.Name, At: path.At(place), Far: far})
+	}
+	sort.SliceStable(all, func(i, j int) bool { return all[i].Far < all[j].Far })
+	return all[:2]
 }
 
 // apartOnEdges is how far the ends of two marks that lie on edges are apart at

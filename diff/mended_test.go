@@ -114,3 +114,27 @@ func TestNothingStoredIsOverlooked(t *testing.T) {
 		require.Len(t, d.Changes, 1, name)
 	}
 }
+
+// A piece stored turned over, symmetric or not, is told so, and not as edges that
+// swapped their names or as nothing: its edges, by their ids, follow each other
+// the other way round.
+func TestStoredTurnedOver(t *testing.T) {
+	p := pattern.New("test", "mm")
+	a := panel(300, 800) // symmetric
+	p.Put(a)
+	p.GiveIDs(a)
+	b := panel(300, 800)
+	b.Corners[2].At = geom.Pt(340, 800)
+	b.Name = "slanted panel"
+	p.Put(b)
+	p.GiveIDs(b)
+	for _, q := range []*pattern.Piece{a, b} {
+		d := compare(t, q, q.Moved(geom.Motion{Mirror: true, Shift: geom.Pt(340, 20)}))
+		require.True(t, d.Placement.Mirrored, q.Name)
+		require.Equal(t, []string{"piece-mirrored []"}, kinds(d), q.Name)
+		require.Equal(t, "turned over", d.Changes[0].Says)
+		require.Equal(t, change.Altered, d.State)
+		d = compare(t, q, q.Moved(geom.Motion{Turn: 1, Shift: geom.Pt(340, 20)}))
+		require.False(t, d.Placement.Mirrored, q.Name)
+	}
+}

@@ -5,6 +5,7 @@ import (
 	"maps"
 	"math"
 	"slices"
+	"strings"
 
 	"toile/diff/explain"
 	"toile/geom"
@@ -19,7 +20,10 @@ type divided struct {
 	laidFrom          *pattern.Piece // one as it lies on its own sheet
 	pose              geom.Motion    // that lays it there
 	line              geom.Path      // between them
-	allowance         float64        // mm at the line, of the cloth set
+	allowances        [2]float64     // mm at the line, of the cloth set, of one and of other
+
+	altered []change.Change // what was altered in a part besides
+	ofOther bool            // in the other one
 }
 
 // dividedInto reports whether the two pieces laid beside each other are the
@@ -92,7 +96,7 @@ func (d *divided) beside(tol, least float64) bool {
 	for _, s := range geom.Match(a.Ring, b.Ring, tol) {
 		if s.B0 > s.B1 {
 			d.line = append(d.line, a.Ring[s.A].Part(s.A0, s.A1))
-			d.allowance = d.one.Edges[a.Edge[s.A]].AllowanceFor(Set)
+			d.allowances = [2]float64{d.one.Edges[a.Edge[s.A]].AllowanceFor(Set), d.other.Edges[b.Edge[s.B]].AllowanceFor(Set)}
 		}
 	}
 	return len(d.line) > 0
@@ -130,7 +134,14 @@ func splitsAndJoins(a, b *pattern.Pattern, found []*pattern.Piece) (splits, join
 			if taken[q] {
 				continue
 			}
-			if d, ok := dividedInto(old, found[k], q); ok {
+			d, ok := dividedInto(old, found[k], q)
+			if !ok {
+				var altered []change.Change
+				var ofOther bool
+				d, altered, ofOther, ok = splitAndAltered(old, found[k], q, b)
+				d.altered, d.ofOther = altered, ofOther
+			}
+			if ok {
 				splits, taken[q] = append(splits, d), true
 			}
 		}
@@ -152,8 +163,8 @@ func (d divided) tellSplit(p *change.PieceDiff, words *comparison) {
 	names := []string{d.one.Name, d.other.Name}
 	p.State = change.Split
 	p.Changes = append([]change.Change{{Kind: change.PieceSplit, Edges: []string{}, Into: names, Line: line(d.line), NewPath: d.line,
-		Allowance: change.Amount(d.allowance),
-		Says:      fmt.Sprintf("%q is split into %q and %q%s", d.whole.Name, names[0], names[1], words.allowanceOf(d.allowance))}},
+		Allowance: d.allowance(), PartAllowances: d.allowances,
+		Says: fmt.Sprintf("%q is split into %q and %q%s%s", d.whole.Name, names[0], names[1], words.allowanceOf(&d), d.newNames())}},
 		d.besides(p.Changes)...)
 }
 
@@ -181,8 +192,8 @@ func (d divided) tellJoin(p *change.PieceDiff, words *comparison) {
 	names := []string{d.one.Name, d.other.Name}
 	p.State = change.Joined
 	p.Changes = append([]change.Change{{Kind: change.PieceJoined, Edges: []string{}, Of: names, Line: line(d.line), OldPath: d.line,
-		Allowance: change.Amount(d.allowance),
-		Says:      fmt.Sprintf("%q and %q are joined to %q%s", names[0], names[1], d.whole.Name, words.allowanceDropped(d.allowance))}}, d.besides(p.Changes)...)
+		Allowance: d.allowance(), PartAllowances: d.allowances,
+		Says: fmt.Sprintf("%q and %q are joined to %q%s", names[0], names[1], d.whole.Name, words.allowanceDropped(&d))}}, d.besides(p.Changes)...)
 }
 
 // onto moves all of it.
@@ -191,18 +202,45 @@ func (d divided) onto(m geom.Motion) divided {
 	return d
 }
 
-func (c *comparison) allowanceOf(mm float64) string {
-	if mm == 0 {
-		return ""
+// allowance is that at the line where both parts have the same, else nil.
+func (d *divided) allowance() *float64 {
+	if d.allowances[0] != d.allowances[1] {
+		return nil
 	}
-	return fmt.Sprintf(", with an allowance of %s at the new seam", c.amount(mm))
+	return change.Amount(d.allowances[0])
 }
 
-func (c *comparison) allowanceDropped(mm float64) string {
-	if mm == 0 {
+func (c *comparison) allowanceOf(d *divided) string {
+	switch a := d.allowances; {
+	case a == [2]float64{}:
 		return ""
+	case a[0] == a[1]:
+		return fmt.Sprintf(", with an allowance of %s at the new seam", c.amount(a[0]))
 	}
-	return fmt.Sprintf("; the allowance of %s at the seam between is dropped", c.amount(mm))
+	return "; at the new seam " + c.bothAllowances(d)
+}
+
+func (c *comparison) allowanceDropped(d *divided) string {
+	switch a := d.allowances; {
+	case a == [2]float64{}:
+		return ""
+	case a[0] == a[1]:
+		return fmt.Sprintf("; the allowance of %s at the seam between is dropped", c.amount(a[0]))
+	}
+	return "; the allowances at the seam between are dropped: " + c.bothAllowances(d)
+}
+
+// bothAllowances says what each part has at the line.
+func (c *comparison) bothAllowances(d *divided) string {
+	var says []string
+	for k, p := range []*pattern.Piece{d.one, d.other} {
+		amount := "no allowance"
+		if d.allowances[k] != 0 {
+			amount = "an allowance of " + c.amount(d.allowances[k])
+		}
+		says = append(says, fmt.Sprintf("%q has %s", p.Name, amount))
+	}
+	return strings.Join(says, " and ")
 }
 
 // line lists the nodes of a path.
@@ -380,56 +418,7 @@ func unfolded(p *pattern.Piece) (*pattern.Piece, bool) {
 	}
 	whole.Notches = append(whole.Notches, mirror.Notches...)
 	whole.Marks = append(whole.Marks, mirror.Marks...)
-	if n > 3 {
-		acrossFold(whole, 0, len(whole.Edges)-1)
-		acrossFold(whole, n-2, n-1)
-	}
+	joinOverFold(whole, len(whole.Edges)-1) // the later joint first, so that the other keeps its place
+	joinOverFold(whole, n-2-(2*(n-1)-len(whole.Edges)))
 	return whole, true
 }
-
-// acrossFold makes one edge of an edge and its mirror image where they run
-// smoothly into each other at the fold. It is called as on this side.
-func acrossFold(p *pattern.Piece, near, far int) {
-	first, second := near, far // in the order of the outline
-	if near == 0 {
-		first, second = far, near
-	}
-	a, b := p.EdgePath(first), p.EdgePath(second)
-	if math.Abs(geom.AngleBetween(a.EndTangent(), b.StartTangent())) >= acrossTurn {
-		return
-	}
-	name, gone := p.Edges[near].Name, p.Edges[far].Name
-	length := [2]float64{a.Length(), b.Length()}
-	on := func(edge string) (from, long float64, ok bool) {
-		switch edge {
-		case p.Edges[first].Name:
-			return 0, length[0], true
-		case p.Edges[second].Name:
-			return length[0], length[1], true
-		}
-		return 0, 0, false
-	}
-	for k := range p.Notches {
-		n := &p.Notches[k]
-		if from, long, ok := on(n.Edge); ok {
-			if n.FromEnd {
-				n.At, n.FromEnd = long-n.At, false
-			}
-			n.Edge, n.At = name, n.At+from
-		}
-	}
-	for k := range p.Marks {
-		m := &p.Marks[k]
-		if from, _, ok := on(m.Edge); ok && m.Edge != "" {
-			m.Edge, m.From, m.To = name, m.From+from, m.To+from
-		}
-	}
-	corner := p.Corners[first]
-	p.Edges[near].SetPath(slices.Concat(a, b))
-	p.Corners[near] = corner
-	p.Edges = slices.DeleteFunc(p.Edges, func(e pattern.Edge) bool { return e.Name == gone })
-	p.Corners = slices.Delete(p.Corners, far, far+1)
-}
-
-// acrossTurn in radians, 20°: corners are found from there on.
-const acrossTurn = math.Pi / 9

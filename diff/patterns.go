@@ -34,6 +34,11 @@ func Patterns(a, b *pattern.Pattern, from, to change.Version) (change.Diff, erro
 		}
 	}
 	tellParts(&d, a, b, found)
+	for i := range d.Pieces {
+		if p := &d.Pieces[i]; p.State == change.Added {
+			p.Origin = halfOf(p.New, a, b)
+		}
+	}
 	seams, err := seamChanges(a, b)
 	if err != nil {
 		return d, err
@@ -77,6 +82,11 @@ func tellParts(d *change.Diff, a, b *pattern.Pattern, found []*pattern.Piece) {
 		other := entry(s.other, now)
 		other.State, other.Before = change.Split, s.whole.Name
 		s.follow(p, other)
+		other.Origin, other.WasOf = s.origin()
+		if s.ofOther {
+			p = other
+		}
+		s.tellAltered(p, s.altered)
 	}
 	for _, j := range joins {
 		p := entry(j.whole, now)

@@ -83,9 +83,14 @@ type comparison struct {
 	unit     units.Unit
 	d        change.PieceDiff
 	x        *explain.Explanation
-	opened   bool     // the old state was opened out at its fold
-	turned   bool     // it was turned over for the wearer's other side
-	edgeOf   [2][]int // for each curve of either drawn outline, the index of its edge
+	pose     geom.Motion           // that laid it there
+	poses    map[geom.Motion]tried // those weighed, by what they move the new state as stored by
+	lies     bool                  // the new state as stored runs about where the old one does
+	opened   bool                  // the old state was opened out at its fold
+	turned   bool                  // it was told that it was turned over
+	edgeOf   [2][]int              // for each curve of either drawn outline, the index of its edge
+
+	turnedAsStored bool // it was turned over, before it was laid
 }
 
 // unchanged describes a piece that is stored alike in both states: nothing is
@@ -129,13 +134,40 @@ func (c *comparison) otherSide() bool {
 	return c.old.Side != "" && c.now.Side != "" && c.old.Side != c.now.Side
 }
 
-// tellTurned tells of a piece that was turned over to serve the other side.
-func (c *comparison) tellTurned() {
-	if c.d.Placement.Mirrored && c.otherSide() {
-		c.add(change.Change{Kind: change.PieceMirrored, Before: c.old.Side, After: c.now.Side,
-			Says: fmt.Sprintf("turned over: it was for the wearer's %s and is for the %s", c.old.Side, c.now.Side)})
-		c.turned = true
+// turnedOver reports whether the piece was turned over as it is stored: to serve
+// the other side, or so that its edges, known by their ids, follow each other
+// the other way round.
+func (c *comparison) turnedOver() bool { return c.otherSide() || idsReversed(c.old, c.now) }
+
+// idsReversed reports whether the edges that two states of a piece share, three
+// at least, follow each other round the outline in the opposite order.
+func idsReversed(old, now *pattern.Piece) bool {
+	var at []int
+	for _, e := range old.Edges {
+		if k := now.EdgeByID(e.ID); e.ID != "" && k >= 0 {
+			at = append(at, k)
+		}
 	}
+	n, falls := len(at), 0
+	for i := range at {
+		if at[(i+1)%n] < at[i] {
+			falls++
+		}
+	}
+	return n >= 3 && falls == n-1
+}
+
+// tellTurned tells of a piece that was turned over.
+func (c *comparison) tellTurned() {
+	if !c.d.Placement.Mirrored || !c.turnedAsStored {
+		return
+	}
+	says := "turned over"
+	if c.otherSide() {
+		says = fmt.Sprintf("turned over: it was for the wearer's %s and is for the %s", c.old.Side, c.now.Side)
+	}
+	c.add(change.Change{Kind: change.PieceMirrored, Before: c.old.Side, After: c.now.Side, Says: says})
+	c.turned = true
 }
 
 // oneSided describes a piece that is on one side only.
@@ -205,7 +237,7 @@ func (c *comparison) regions() error {
 	if err != nil {
 		return err
 	}
-	c.d.Overlap, c.edgeOf = o, [2][]int{a.Edge, b.Edge}
+	c.d.Overlap = o
 	c.d.NetArea = [2]float64{a.Ring.Area(), b.Ring.Area()}
 	c.d.Added, c.d.Removed, c.d.Kept, c.d.Matched = o.AddedArea, o.RemovedArea, o.KeptArea, o.Matched
 	return nil

@@ -26,6 +26,7 @@ const movedCost = 1.2
 // one change at most has not been moved.
 func (c *comparison) place(now *pattern.Piece) error {
 	c.now = now
+	c.turnedAsStored = c.turnedOver()
 	a, err := c.old.Outline()
 	if err != nil {
 		return err
@@ -36,11 +37,12 @@ func (c *comparison) place(now *pattern.Piece) error {
 	}
 	lies := matchedLength(a.Ring, geom.Match(a.Ring, b.Ring, max(c.tol, keptWithin))) / a.Ring.Length()
 	best := math.Inf(1)
-	if lies >= leastLying {
+	if c.lies = c.nearBy(); c.lies || lies >= leastLying {
 		best = c.costAt(geom.Motion{})
-		if lies >= 0.5 && best < 2 && !c.otherSide() {
+		if lies >= 0.5 && best < 2 && !c.turnedAsStored {
 			return nil
 		}
+		best += c.stays()
 	}
 	candidates := c.edgePoses(now)
 	for _, m := range c.insidePoses() {
@@ -48,16 +50,16 @@ func (c *comparison) place(now *pattern.Piece) error {
 			candidates = append(candidates, m)
 		}
 	}
-	chosen, equal, cost := c.cheapest(candidates, best+c.stays(lies))
+	chosen, equal, cost := c.cheapest(candidates, best)
 	if cost > enoughKnown || c.tol > sameWithin {
 		candidates = append(candidates, c.laidOver(a.Ring, b.Ring, candidates)...)
-		chosen, equal, _ = c.cheapest(candidates, best+c.stays(lies))
+		chosen, equal, _ = c.cheapest(candidates, best)
 	}
 	if chosen.Identity() {
 		return nil
 	}
 	chosen = c.grainStays(chosen)
-	c.now = now.Moved(chosen)
+	c.now, c.pose = now.Moved(chosen), chosen
 	c.d.Placement = placement(chosen)
 	for _, m := range equal {
 		c.d.OtherPlacements = append(c.d.OtherPlacements, placement(m))
@@ -88,7 +90,7 @@ const (
 
 const (
 	// leastLying is the share of the old outline that has to lie where it was
-	// for comparing the two as they lie to be worth a look.
+	// for comparing the two as they lie to be worth a look whatever the rest does.
 	leastLying = 0.1
 
 	// mostPoses bounds how many poses are explained besides the best.
@@ -105,12 +107,9 @@ func placement(m geom.Motion) change.Placement {
 const enoughKnown = 3.3
 
 // stays is what lying as it does costs besides its changes.
-func (c *comparison) stays(lies float64) float64 {
-	if lies < leastLying {
-		return 0
-	}
+func (c *comparison) stays() float64 {
 	cost := c.strayCost(geom.Motion{})
-	if c.otherSide() { // it is turned over to be so: lying as it does is no less
+	if c.turnedAsStored { // it is turned over to be so: lying as it does is no less
 		cost += movedCost + sideCost
 	}
 	return cost
@@ -141,11 +140,11 @@ func (c *comparison) cheapest(candidates []geom.Motion, best float64) (chosen ge
 			continue
 		}
 		cost := c.costAt(m) + c.strayCost(m)
-		cost += movedCost
+		cost += movedCost + c.halfMoved(m)
 		switch {
-		case m.Mirror && !c.otherSide():
+		case m.Mirror && !c.turnedAsStored:
 			cost += mirrorCost
-		case !m.Mirror && c.otherSide():
+		case !m.Mirror && c.turnedAsStored:
 			cost += sideCost
 		}
 		switch {
@@ -161,9 +160,7 @@ func (c *comparison) cheapest(candidates []geom.Motion, best float64) (chosen ge
 // grainStays lays a piece that was spread so that the part with the fold, or
 // else the grain, is the one that stayed.
 func (c *comparison) grainStays(m geom.Motion) geom.Motion {
-	trial := &comparison{old: c.old, now: c.now.Moved(m), tol: c.tol}
-	x, _ := trial.explained()
-	for _, s := range x.Spreads {
+	for _, s := range c.tryAt(m).x.Spreads {
 		if c.mainPartMoved(s) {
 			return m.Then(s.Motion.Inverse())
 		}
@@ -183,15 +180,17 @@ func (c *comparison) mainPartMoved(s explain.Spread) bool {
 	return g != nil && s.Line[1].Sub(s.Line[0]).Cross(g.From.Lerp(g.To, 0.5).Sub(s.Line[0])) < 0
 }
 
-// costAt is what the changes cost with the new state moved so.
-func (c *comparison) costAt(m geom.Motion) float64 {
-	now := c.now
-	if !m.Identity() {
-		now = now.Moved(m)
-	}
-	trial := &comparison{old: c.old, now: now, tol: c.tol}
-	x, _ := trial.explained()
-	return x.Cost()
+// redrawnCost is what an edge that nothing simple explains costs besides, where
+// poses are compared: of two that need as much the one that leaves nothing
+// unexplained is the one meant.
+const redrawnCost = 0.25
+
+// Cost says what it takes to make now of old, both laid as they are: about one
+// for each change, more for an edge that nothing simple explains.
+func Cost(old, now *pattern.Piece) float64 {
+	c := &comparison{old: old, now: now, tol: tolerance(old, now)}
+	x, _ := c.explained()
+	return x.Cost() + redrawnCost*float64(x.Unexplained())
 }
 
 // places lists where a piece's notches and marks lie, which decide between

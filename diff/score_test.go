@@ -100,7 +100,12 @@ func motionOf(p change.Placement) geom.Motion {
 // alike reports whether a piece lies just as the altered one does, as a
 // symmetric one does turned over too: its line, corners, notches and marks.
 func (j *judgement) alike(laid *pattern.Piece) bool {
-	return apart(j.m.now, laid) <= 2*j.slack.mm && cornersApart(j.m.now, laid, true) <= 2*j.slack.mm
+	return j.m.alikeWithin(laid, 2*j.slack.mm, true)
+}
+
+// alikeWithin is alike within so many mm, with notches and marks or without.
+func (m *making) alikeWithin(laid *pattern.Piece, mm float64, marks bool) bool {
+	return apart(m.now, laid) <= mm && cornersApart(m.now, laid, marks) <= mm
 }
 
 func (j *judgement) checkPose(d change.PieceDiff, s scrambling) {

@@ -223,7 +223,7 @@ func splitsAltered(a, b *pattern.Pattern, found []*pattern.Piece, known []divide
 		}
 		named := partsOf(old, b, taken)
 		named = slices.DeleteFunc(named, func(q *pattern.Piece) bool { return q.Side != "" && found[k].Side != "" })
-		exact := slices.ContainsFunc(known, func(d divided) bool { return d.whole == old })
+		exact := slices.ContainsFunc(known, func(d divided) bool { return d.whole == old && len(d.altered) == 0 })
 		if len(named) == 0 && !exact {
 			if s, ok := splitByShape(old, found[k], b, taken); ok {
 				splits, taken[s.others[0]] = append(splits, s), true
@@ -291,6 +291,17 @@ func (h *half) changes(d change.PieceDiff) []change.Change {
 	})
 }
 
+// names gives for each edge of the part the name of the whole's that it was.
+func (h *half) names(continues []int, whole *pattern.Piece) []string {
+	names := make([]string, len(continues))
+	for j, i := range continues {
+		if i >= 0 {
+			names[j] = whole.Edges[i].Name
+		}
+	}
+	return names
+}
+
 // follows says of the edges of a diff which edge of the whole each continues.
 func (h *half) follows(d *change.PieceDiff, whole *pattern.Piece) {
 	then := d.Became
@@ -345,6 +356,7 @@ func (s *splitPiece) tell(entry func(*pattern.Piece) *change.PieceDiff, b *patte
 		} else {
 			told[k], err = oneSided(part.Moved(laid), change.Added, 1)
 			told[k].Before, told[k].Of, told[k].Placement = s.whole.Name, s.whole, d.Placement
+			told[k].Origin, told[k].WasOf = fmt.Sprintf("split off from %q", s.whole.Name), s.halves[k].names(d.Continues, s.whole)
 		}
 		if err != nil {
 			return err
@@ -368,9 +380,10 @@ func (s *splitPiece) said(b *pattern.Pattern) []change.Change {
 		names := []string{s.one.Name, q.Name}
 		h := &s.halves[k+1]
 		allowance := h.piece.Edges[h.seam()].AllowanceFor(Set)
-		says := fmt.Sprintf("%q is split into %q and %q%s", s.whole.Name, names[0], names[1], words.allowanceOf(allowance))
+		cut := &divided{whole: s.whole, one: s.one, other: q, line: s.lines[k], allowances: [2]float64{allowance, allowance}}
+		says := fmt.Sprintf("%q is split into %q and %q%s", s.whole.Name, names[0], names[1], words.allowanceOf(cut))
 		if k > 0 {
-			says = fmt.Sprintf("%q is split off too%s", q.Name, words.allowanceOf(allowance))
+			says = fmt.Sprintf("%q is split off too%s", q.Name, words.allowanceOf(cut))
 		}
 		all = append(all, change.Change{Kind: change.PieceSplit, Edges: []string{}, Into: names, Line: line(s.lines[k]), NewPath: s.lines[k],
 			Allowance: change.Amount(allowance), Says: says})

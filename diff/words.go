@@ -27,14 +27,31 @@ func (c *comparison) saysMove(e *explain.Edge, ch change.Change) string {
 	case ch.Kind == change.EdgeRedrawn:
 		return fmt.Sprintf("%q is redrawn, by up to %s", name, c.amount(*ch.Max))
 	case ch.How == change.HowTapered:
-		return fmt.Sprintf("%q is %s at %q and %s at %q, tapering between", name,
-			c.outIn(ch.Ends[0]), c.endName(e.Old, 0), c.outIn(ch.Ends[1]), c.endName(e.Old, 1))
+		return c.saysTaper(e.Old, *ch.Ends)
 	case hem && *ch.By < 0:
 		return fmt.Sprintf("%q is taken up by %s", name, c.amount(-*ch.By))
 	case hem:
 		return fmt.Sprintf("%q is let down by %s", name, c.amount(*ch.By))
 	}
 	return fmt.Sprintf("%q is %s%s", name, c.outIn(*ch.By), c.allRound(*ch.By))
+}
+
+// saysTaper puts an edge into words that moved by another amount at each end,
+// the end that moved more first.
+func (c *comparison) saysTaper(i int, ends [2]float64) string {
+	a := 0
+	if math.Abs(ends[1]) > math.Abs(ends[0]) {
+		a = 1
+	}
+	more, less := ends[a], ends[1-a]
+	text := fmt.Sprintf("%q is %s at %q", c.old.Edges[i].Name, c.outIn(more), c.endName(i, a))
+	switch {
+	case math.Abs(less) <= leastRun:
+		return fmt.Sprintf("%s, tapering to nothing at %q", text, c.endName(i, 1-a))
+	case more*less < 0:
+		return fmt.Sprintf("%s and %s at %q, tapering between", text, c.outIn(less), c.endName(i, 1-a))
+	}
+	return fmt.Sprintf("%s, tapering to %s at %q", text, c.amount(math.Abs(less)), c.endName(i, 1-a))
 }
 
 // outIn says 'let out 1 cm', 'taken in 1 cm' or 'as it was'.
@@ -81,7 +98,7 @@ func (c *comparison) saysSwing(e *explain.Edge, ch change.Change) string {
 }
 
 // saysSpread puts a part that moved as one into words.
-func (c *comparison) saysSpread(ch change.Change) string {
+func (c *comparison) saysSpread(s explain.Spread, ch change.Change) string {
 	verb := "spread open"
 	if ch.Open[0]+ch.Open[1] < 0 {
 		verb = "folded out"
@@ -102,8 +119,19 @@ func (c *comparison) saysSpread(ch change.Change) string {
 	if len(ch.Moved) == 0 {
 		moved = "the corner between them"
 	}
-	return fmt.Sprintf("%s along a line from %q to %q%s: %s; %s moved as one", verb, ch.Edges[0], ch.Edges[1], turn,
+	var places [2]string
+	for k, name := range ch.Edges {
+		places[k] = fmt.Sprintf("%q", name)
+		if k < len(ch.From) {
+			places[k] += fmt.Sprintf(" (%s from %q)", c.amount(ch.From[k].Far), ch.From[k].Edge)
+		}
+	}
+	says := fmt.Sprintf("%s along a line from %s to %s%s: %s; %s moved as one", verb, places[0], places[1], turn,
 		strings.Join(ends, ", "), moved)
+	if s.Shared {
+		says += "; it may as well be shared out over several lines"
+	}
+	return says
 }
 
 // leastTold in degrees: a part that turned by less moved along.
@@ -128,7 +156,7 @@ func (c *comparison) saysRun(i, end int, by float64, how, cause string) string {
 	if cause != "" {
 		text += ", to meet it"
 		if cause != c.endName(i, end) {
-			text = fmt.Sprintf("%s as %q", text, cause)
+			text = fmt.Sprintf("%s %q", strings.TrimSuffix(text, " it"), cause)
 		}
 	}
 	return text
@@ -142,15 +170,5 @@ func (c *comparison) saysNew(j int, far float64) string {
 	return fmt.Sprintf("%q is new, up to %s from the old outline", c.now.Edges[j].Name, c.amount(far))
 }
 
-// amount prints a length in the pattern's unit. One below a millimetre is told
-// in millimetres, to a hundredth, where the unit's own digits would swallow
-// it.
-func (c *comparison) amount(mm float64) string {
-	if mm == 0 || math.Abs(mm) >= 1 || c.unit == units.Inch {
-		return c.unit.Format(mm)
-	}
-	if math.Abs(mm) < 0.005 {
-		return "less than 0.01 mm"
-	}
-	return units.Number(mm, 2) + " mm"
-}
+// amount prints a length in the pattern's unit, one below a millimetre to 0.01 mm.
+func (c *comparison) amount(mm float64) string { return change.AmountWords(mm, c.unit) }

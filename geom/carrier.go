@@ -39,17 +39,37 @@ func CarrierEnds(p Path, limit float64) (before, after Path) {
 	return before, after
 }
 
-// endCurvature returns the curvature at the path's end.
+// leastBent is the length in mm under which a curve does not tell its own
+// curvature: its points are stored at 0.001 mm, which over a curve of length L
+// comes to a curvature of some 0.006/L² per mm, at 5 mm a radius of 4 m.
+const leastBent = 5
+
+// endCurvature returns the curvature at the path's end. A short last bit, as is
+// left where an edge was run on a little, is passed over for the longer curve
+// that it goes on from smoothly.
 func endCurvature(p Path) float64 {
 	for i := len(p) - 1; i >= 0; i-- {
-		if c := p[i]; c.Tangent(1) != (Point{}) {
-			if c.P2.Dist(c.P3) <= 1e-9*(1+c.hull()) {
-				return 0
-			}
-			return c.Curvature(1)
+		c := p[i]
+		if c.Tangent(1) == (Point{}) || i > 0 && tooShort(p[i-1], c) {
+			continue
 		}
+		if c.P2.Dist(c.P3) <= 1e-9*(1+c.hull()) {
+			return 0
+		}
+		return c.Curvature(1)
 	}
 	return 0
+}
+
+// tooShort reports whether c is a bit too short to tell its curvature, run on
+// smoothly from a curve at least four times as long.
+func tooShort(before, c Cubic) bool {
+	length := c.P0.Dist(c.P3)
+	if length >= leastBent || before.P0.Dist(before.P3) < 4*length {
+		return false
+	}
+	const smooth = 0.02 // radians
+	return math.Abs(AngleBetween(before.Tangent(1), c.Tangent(0))) < smooth
 }
 
 // extension runs on from a point in a direction with a curvature.

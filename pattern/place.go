@@ -113,6 +113,7 @@ func (p *Piece) AlongEdge(i int, text string, fromEnd bool, r Ruler) (float64, e
 	if err != nil {
 		return 0, err
 	}
+	typed := l
 	if fromEnd {
 		from, l = length, -l
 	}
@@ -124,7 +125,7 @@ func (p *Piece) AlongEdge(i int, text string, fromEnd bool, r Ruler) (float64, e
 	}
 	if math.IsNaN(to) || to < -alongEdge || to > length+alongEdge {
 		return 0, fmt.Errorf("%s, %q: %s lies off the edge, which is %s long; give a length within it",
-			p.Name, p.Edges[i].Name, r.Unit.Format(math.Abs(l)), r.Unit.Format(length))
+			p.Name, p.Edges[i].Name, r.Unit.Format(typed), r.Unit.Format(length))
 	}
 	return math.Min(math.Max(to, 0), length), nil
 }

@@ -30,6 +30,9 @@ func (d *drawing) only(side int) string {
 // legendText explains a line or sign.
 func (d *drawing) legendText(item legendItem) string {
 	if d.names[0] == "" {
+		if item == legendMoved && d.legend.used[legendNumber] {
+			return "moved; the distance is in the list"
+		}
 		return legendWords[item]
 	}
 	switch item {

@@ -171,6 +171,7 @@ func (o *overlay) numbered() {
 		if len(o.labels) == 0 {
 			continue
 		}
+		o.legend.use(legendNumber)
 		l := o.labels[0]
 		l.text, l.disc, l.bold, l.along = fmt.Sprint(i+1), true, true, geom.Point{}
 		kept = append(kept, l)

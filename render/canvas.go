@@ -28,14 +28,28 @@ const (
 // Nothing is handed on before finish, so a drawing that fails leaves no output.
 type canvas struct {
 	body bytes.Buffer
-	svg  *svg.SVG
+	svg  brush
 	err  error
+}
+
+// brush is what a canvas draws with: the SVG writer, or, for paper, a recorder.
+// Attributes are those of SVG.
+type brush interface {
+	Group(attrs ...string)
+	Gend()
+	Translate(x, y float64)
+	Line(x1, y1, x2, y2 float64, attrs ...string)
+	Circle(x, y, r float64, attrs ...string)
+	Rect(x, y, w, h float64, attrs ...string)
+	Path(d string, attrs ...string)
+	Text(x, y float64, line string, attrs ...string)
 }
 
 func newCanvas() *canvas {
 	c := &canvas{}
-	c.svg = svg.New(&c.body)
-	c.svg.Decimals = lineDecimals
+	s := svg.New(&c.body)
+	s.Decimals = lineDecimals
+	c.svg = s
 	return c
 }
 

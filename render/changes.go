@@ -250,13 +250,13 @@ func (o *overlay) allowanceLines(c change.Change) (was, is geom.Path) {
 	return was, beside(o.new, o.edgeNow(c.Edges[0]))
 }
 
-// allowance draws the cutting line beside the edge, before in a chain line and
-// after, and says both amounts.
+// allowance draws the cutting line beside the edge, before in narrow dashes
+// and after, and says both amounts.
 func (o *overlay) allowance(c change.Change) {
 	was, is := o.allowanceLines(c)
 	if len(was) > 0 {
 		o.legend.use(legendOldCut)
-		o.path(o.pathData(was, false, true, lineDecimals), o.chainLine()...)
+		o.path(o.pathData(was, false, true, lineDecimals), o.dashedLine(o.pen.narrow)...)
 		o.keepOff(was)
 	}
 	if len(is) > 0 {

@@ -34,6 +34,7 @@ func (o *overlay) edgeMoved(c change.Change) {
 		if i > 0 && length < leastForArrows*o.pen.text {
 			break
 		}
+		share = o.offGrain(before, share)
 		from := before.PointAt(length * share)
 		to := from.Add(way(share))
 		if from.Dist(to) > 1e-6 {
@@ -45,6 +46,24 @@ func (o *overlay) edgeMoved(c change.Change) {
 	for k, at := range []geom.Point{before.Start(), before.End()} {
 		o.movedEnd(c, at, way(float64(k)), ends[k], [2]geom.Point{before.StartTangent().Mul(-1), before.EndTangent()}[k])
 	}
+}
+
+// offGrain is the share of an edge's length nearest to a given one at which an
+// arrow does not lie on the grain line.
+func (o *overlay) offGrain(before geom.Path, share float64) float64 {
+	if o.new == nil || o.new.piece.Grain == nil {
+		return share
+	}
+	g := o.new.piece.Grain
+	along := g.To.Sub(g.From).Unit()
+	const step, tries = 0.04, 5
+	for k := range tries {
+		s := share + step*float64(k)
+		if off := before.PointAt(before.Length() * s).Sub(g.From).Cross(along); math.Abs(off) > 0.8*o.pen.text {
+			return s
+		}
+	}
+	return share
 }
 
 // endsOf is how far both ends of a moved edge moved, nil where nothing says so.
@@ -90,11 +109,11 @@ func (o *overlay) movedEnd(c change.Change, at, way geom.Point, amount float64, 
 	case tapered && math.Abs(amount) < leastAmount:
 		o.say("as it was", at, side, 1)
 	case tapered && runs:
-		o.dimension(at, at.Add(way), side, beyondOff*o.pen.text, o.signed(amount))
+		o.dimension(at, at.Add(way), side, beyondOff*o.pen.text, named(c, o.signed(amount)))
 	case tapered:
-		o.dimension(at, at.Add(way), side, dimensionOff*o.pen.text, o.signed(amount))
+		o.dimension(at, at.Add(way), side, dimensionOff*o.pen.text, named(c, o.signed(amount)))
 	case !runs:
-		o.dimension(at, at.Add(way), side, dimensionOff*o.pen.text, o.amount(amount))
+		o.dimension(at, at.Add(way), side, dimensionOff*o.pen.text, named(c, o.amount(amount)))
 	}
 }
 
@@ -128,11 +147,30 @@ func (o *overlay) edgeSwung(c change.Change) {
 	if c.By != nil {
 		o.moved(far, reached, named(c, o.signed(*c.By)))
 	}
+	o.reachesTo(after, far == before.End(), reached)
 	start := far.Sub(pivot).Angle()
 	o.angleArc(pivot, radius*0.55, start, turn)
 	middle := pivot.Add(geom.Pt(radius*0.55, 0).Turn(start + turn/2))
 	o.say(units.FormatAngle(math.Abs(turn)), middle, geom.Pt(1, 0).Turn(start+turn/2), 0)
 	o.sayPivot(c, before, pivot, far == before.End())
+}
+
+// reachesTo leads a swung edge that was cut shorter as well on to where its end
+// would lie, so that the arrow of the swing points to something.
+func (o *overlay) reachesTo(after geom.Path, atEnd bool, reached geom.Point) {
+	if len(after) == 0 {
+		return
+	}
+	end, way := after.Start(), after.StartTangent().Mul(-1)
+	if atEnd {
+		end, way = after.End(), after.EndTangent()
+	}
+	on := reached.Sub(end)
+	if on.Len() < 0.3*o.pen.text || on.Dot(way) < 0.9*on.Len() {
+		return
+	}
+	o.line(end, reached, o.dashedLine(o.pen.narrow)...)
+	o.drawn = append(o.drawn, segment{end, reached})
 }
 
 // swungTurn is the turn of a swing, clockwise positive. Outward is positive in
@@ -248,6 +286,11 @@ func (o *overlay) edgeRedrawn(c change.Change) {
 	switch {
 	case len(before) == 0 && len(after) == 0:
 		o.say(named(c, words+o.amount(*c.Max)), c.At.Point(), geom.Point{}, 0)
+		return
+	case len(before) == 0 && len(c.From) == 1:
+		middle := after.Length() / 2
+		along := after.TangentAt(middle)
+		o.sayAlong(named(c, "new, up to "+o.amount(*c.Max)+" from "+c.From[0].Edge), after.PointAt(middle), along, along.Right(), 0.5*o.pen.text, 0)
 		return
 	case len(before) == 0:
 		words, before = "new, up to ", o.old.sharp()

@@ -216,7 +216,7 @@ func figuresOf(c change.Change, unit units.Unit) (both, drawn []string) {
 	switch c.Kind {
 	case change.EdgeMoved:
 		if c.Ends != nil {
-			return sizes(c.Ends[:], unit, "as it was"), nil
+			return sizes(c.Ends[:], unit, "nothing"), nil
 		}
 		return []string{size(*c.By)}, nil
 	case change.EdgeRun, change.NotchMoved:

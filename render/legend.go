@@ -36,6 +36,7 @@ const (
 	legendGrain
 	legendFold
 	legendNote
+	legendNumber
 	legendLaid
 	legendJoint
 	legendLong
@@ -48,6 +49,7 @@ const (
 	legendShared
 	legendConflict
 	legendOutline
+	legendRim
 	legendCount
 )
 
@@ -62,13 +64,14 @@ var legendWords = [legendCount]string{
 	legendMark: "button or dot", legendSlit: "buttonhole or slit", legendPlacement: "placement line",
 	legendFoldLine: "fold line", legendDart: "dart", legendPleat: "pleat, with the way it is laid",
 	legendOldMark: "mark or grain as it was", legendReference: "line to measure from",
-	legendGrain: "grain", legendFold: "on fold", legendNote: "note pinned: filled while open",
+	legendGrain: "grain", legendFold: "on fold", legendNote: "note pinned, by its letter: filled while open", legendNumber: "change, by its number in the list",
 	legendLaid: "sewing line, laid out straight", legendJoint: "two edges follow each other",
 	legendLong: "too long", legendShort: "missing", legendEase: "ease-in that is meant",
 	legendDrift: "ends to meet", legendOpening: "left open",
 	legendHere: "sewing line here", legendThere: "sewing line there", legendShared: "sewing line as both had it",
 	legendConflict: "to be decided",
 	legendOutline:  "sewing line",
+	legendRim: "rim of a strip, with its margin for the glue",
 }
 
 // legend collects what a drawing uses.
@@ -109,7 +112,7 @@ func (d *drawing) sample(item legendItem, b geom.Box) {
 	switch item {
 	case legendNew, legendCutting, legendUncut, legendLaid, legendHere, legendOutline:
 		across(d.wideLine())
-	case legendOld, legendOldMark, legendOldCut, legendDrift, legendShared:
+	case legendOld, legendOldMark, legendDrift, legendShared:
 		across(d.chainLine())
 	case legendCut:
 		across(d.narrowLine())
@@ -120,9 +123,9 @@ func (d *drawing) sample(item legendItem, b geom.Box) {
 	case legendPart:
 		across(d.bandLine())
 		across(d.wideLine())
-	case legendOpened:
+	case legendOpened, legendRim:
 		across(d.twoDotLine())
-	case legendSewing:
+	case legendSewing, legendOldCut:
 		across(d.dashedLine(d.pen.narrow))
 	case legendAdded, legendLong:
 		d.swatch(b.Grow(-0.1*size.Y), blue, risingHatch)
@@ -175,6 +178,9 @@ func (d *drawing) signSample(item legendItem, b geom.Box) {
 		d.line(geom.Pt(b.Min.X, b.Max.Y), b.Max, d.longDashes()...)
 	case legendNote:
 		d.circle(mid, 0.3*t, attr("fill", black))
+	case legendNumber:
+		d.circle(mid, 0.7*t, attr("fill", white), attr("stroke", black), d.length("stroke-width", d.pen.narrow))
+		d.canvas.lines(geom.Pt(mid.X-0.3*t, mid.Y-0.6*t), []string{"1"}, t, true)
 	case legendJoint:
 		d.line(geom.Pt(b.Min.X, mid.Y), geom.Pt(b.Max.X, mid.Y), d.wideLine()...)
 		d.line(geom.Pt(mid.X, mid.Y-0.4*t), geom.Pt(mid.X, mid.Y+0.4*t), d.narrowLine()...)

@@ -3,6 +3,7 @@ package render
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"toile/geom"
 	"toile/pattern"
@@ -245,6 +246,46 @@ func (d *drawing) grain(g *pattern.Grain, gone bool) {
 	d.ungroup()
 }
 
+// within cuts a grain line off where it would hang out of its piece: its
+// longest part inside, a little short of the outline. One that lies outside
+// altogether stays as it is.
+func within(g *pattern.Grain, ring geom.Ring) *pattern.Grain {
+	line := geom.Line(g.From, g.To)
+	const atEnd = 1e-3 // of the grain line: one that ends on the outline
+	cuts := []float64{0, 1}
+	for _, c := range ring {
+		for _, m := range geom.Meet(line, c) {
+			if m.T > atEnd && m.T < 1-atEnd {
+				cuts = append(cuts, m.T)
+			}
+		}
+	}
+	slices.Sort(cuts)
+	if len(cuts) == 2 {
+		return g
+	}
+	const short = 0.03 // of the part inside, at an end that was cut off
+	best := [2]float64{}
+	for k := range len(cuts) - 1 {
+		a, b := cuts[k], cuts[k+1]
+		if b-a > best[1]-best[0] && ring.Holds(line.At((a+b)/2)) {
+			best = [2]float64{a, b}
+		}
+	}
+	if best == [2]float64{} || best == [2]float64{0, 1} {
+		return g
+	}
+	off := short * (best[1] - best[0])
+	cut := *g
+	if best[0] > 0 {
+		cut.From = line.At(best[0] + off)
+	}
+	if best[1] < 1 {
+		cut.To = line.At(best[1] - off)
+	}
+	return &cut
+}
+
 // foldBracket marks a fold edge: a line beside it inside the piece, bent at
 // both ends to the fold, where arrow heads touch it.
 func (d *drawing) foldBracket(path geom.Path) {
@@ -281,8 +322,19 @@ func (d *drawing) pins(notes []PinnedNote) {
 		d.circle(n.At, 0.3*d.pen.text, attr("fill", fill), attr("stroke", black), d.length("stroke-width", d.pen.narrow))
 		r := 0.3 * d.pen.text
 		d.drawn = append(d.drawn, segment{n.At.Sub(geom.Pt(r, 0)), n.At.Add(geom.Pt(r, 0))})
-		d.labels = append(d.labels, label{text: fmt.Sprint(i + 1), anchor: n.At, away: 0.6 * d.pen.text,
+		d.labels = append(d.labels, label{text: noteLetter(i), anchor: n.At, away: 0.6 * d.pen.text,
 			size: d.pen.text, bold: true, widest: 6 * d.pen.text, order: 2, disc: true})
 	}
 	d.ungroup()
+}
+
+// noteLetter is the sign of the note pinned as number i, counted from 0: a
+// letter, as changes have numbers; after Z comes A2.
+func noteLetter(i int) string {
+	const letters = 26
+	text := string(rune('A' + i%letters))
+	if i >= letters {
+		text += fmt.Sprint(i/letters + 1)
+	}
+	return text
 }

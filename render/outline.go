@@ -37,7 +37,7 @@ func newShape(p *pattern.Piece) (*shape, error) {
 	if len(o.Ring) == 0 {
 		return nil, fmt.Errorf("%s: the piece has no outline to draw", p.Name)
 	}
-	return &shape{p, o}, nil
+	return &shape{grainDrawn(p, o.Ring), o}, nil
 }
 
 // box returns the bounds of the outline and of everything drawn inside.

@@ -105,7 +105,7 @@ func (o *overlay) outlines() {
 		o.notches(o.new, nil)
 		o.marks(o.new, nil)
 		if o.new.piece.Grain != nil {
-			o.grain(o.new.piece.Grain, false)
+			o.grain(within(o.new.piece.Grain, o.new.outline.Ring), false)
 		}
 	}
 	o.otherPart()

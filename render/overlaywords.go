@@ -126,18 +126,8 @@ func placementWords(p change.Placement, unit units.Unit) string {
 // coordinates are rounded to 0.001 mm.
 const leastAmount = 0.005
 
-// amountWords writes a length as the sentences of a diff do: in the pattern's
-// unit, but below a millimetre in millimetres to a hundredth, where the digits
-// of the unit would swallow it.
-func amountWords(mm float64, unit units.Unit) string {
-	if mm == 0 || math.Abs(mm) >= 1 || unit == units.Inch {
-		return unit.Format(mm)
-	}
-	if math.Abs(mm) < leastAmount {
-		return "less than 0.01 mm"
-	}
-	return units.Number(mm, 2) + " mm"
-}
+// amountWords writes a length as the sentences of a diff do.
+func amountWords(mm float64, unit units.Unit) string { return change.AmountWords(mm, unit) }
 
 // amount writes the size of a length, signed with a plus before what is
 // outward, longer or opening.
@@ -162,6 +152,9 @@ func (o *overlay) changeRows(unit units.Unit) []paragraph {
 	}
 	if len(rows) == 0 {
 		rows = append(rows, paragraph{text: o.stateWords(), scale: 1})
+	}
+	for _, e := range o.diff.LengthsUntold() {
+		rows = append(rows, paragraph{text: fmt.Sprintf("“%s” is %s long, was %s", e.Edge, unit.Format(e.Length[1]), unit.Format(e.Length[0])), scale: 1})
 	}
 	if text := o.areaRow(unit); text != "" {
 		rows = append(rows, paragraph{text: text, scale: 1})

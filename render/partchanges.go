@@ -46,9 +46,18 @@ func (o *overlay) spread(c change.Change) {
 	}
 	o.opening(c, a.Lerp(b, wider), m)
 	out := a.Sub(b).Unit()
-	o.openedEnd(a, toA, out, c.Open[0])
-	o.openedEnd(b, toB, out.Mul(-1), c.Open[1])
+	o.openedEnd(a, toA, out, c.Open[0], o.lineFrom(c, 0))
+	o.openedEnd(b, toB, out.Mul(-1), c.Open[1], o.lineFrom(c, 1))
 	o.movedPart(c)
+}
+
+// lineFrom says how far along its edge an end of the line lies from the corner
+// that stayed.
+func (o *overlay) lineFrom(c change.Change, end int) string {
+	if end >= len(c.From) {
+		return ""
+	}
+	return ", " + o.amount(c.From[end].Far) + " from " + c.From[end].Edge
 }
 
 // openedLine is one side of the line along which a piece was opened.
@@ -118,18 +127,18 @@ const leastTurn = 0.005 * math.Pi / 180
 
 // openedEnd dimensions the opening at an end of the line, away from it. An end
 // that stayed is a hinge.
-func (o *overlay) openedEnd(at, to, out geom.Point, open float64) {
+func (o *overlay) openedEnd(at, to, out geom.Point, open float64, from string) {
 	if math.Abs(open) < leastAmount {
 		o.legend.use(legendPivot)
 		o.pivot(at)
-		o.say("hinged here", at, out, 1)
+		o.say("hinged here"+from, at, out, 1)
 		return
 	}
 	word := " open"
 	if open < 0 {
 		word = " closed"
 	}
-	o.dimension(at, to, out, dimensionOff*o.pen.text, o.amount(open)+word)
+	o.dimension(at, to, out, dimensionOff*o.pen.text, o.amount(open)+word+from)
 }
 
 // movedPart draws arrows from where the part that moved lay, and names it.
@@ -277,26 +286,42 @@ func (o *overlay) parts(c change.Change) {
 	length := path.Length()
 	along := path.TangentAt(length * 0.35)
 	o.sayAlong(word, path.PointAt(length*0.35), along, along.Left(), 0.5*o.pen.text, 0)
-	if c.Allowance == nil || *c.Allowance <= 0 {
-		return
-	}
 	for _, line := range partLines(c) {
 		o.legend.use(legendCut)
 		o.path(o.pathData(line, false, true, lineDecimals), o.narrowLine()...)
 		o.keepOff(line)
 	}
 	at, out := path.PointAt(length*0.65), path.TangentAt(length*0.65).Left()
-	o.span(geom.Polyline(at, at.Add(out.Mul(*c.Allowance))))
-	o.say(fmt.Sprintf("allowance %s", o.amount(*c.Allowance)), at.Add(out.Mul(*c.Allowance)), out, 1)
+	by := partAllowances(c)
+	for k, amount := range by {
+		if amount > 0 && (k == 0 || by[0] != by[1]) {
+			end := at.Add(out.Mul(amount * float64(1-2*k)))
+			o.span(geom.Polyline(at, end))
+			o.say(fmt.Sprintf("allowance %s", o.amount(amount)), end, end.Sub(at).Unit(), 1)
+		}
+	}
+}
+
+// partAllowances are the allowances at the line of the parts to its left and to
+// its right.
+func partAllowances(c change.Change) [2]float64 {
+	if c.PartAllowances == [2]float64{} && c.Allowance != nil {
+		return [2]float64{*c.Allowance, *c.Allowance}
+	}
+	return c.PartAllowances
 }
 
 // partLines are the cutting lines of both parts beside the line between them.
 func partLines(c change.Change) (lines []geom.Path) {
 	path := linePath(c)
-	if len(path) == 0 || c.Allowance == nil || *c.Allowance <= 0 {
+	if len(path) == 0 {
 		return nil
 	}
-	for _, by := range []float64{*c.Allowance, -*c.Allowance} {
+	by := partAllowances(c)
+	for _, by := range []float64{by[0], -by[1]} {
+		if by == 0 {
+			continue
+		}
 		if line, err := path.Offset(by, allowanceWithin); err == nil && len(line) > 0 {
 			lines = append(lines, line)
 		}

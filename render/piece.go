@@ -14,6 +14,15 @@ import (
 // whose rules come first.
 const caution = "When cutting out: count the pins out and in again, close the blade, switch the iron off. The rules of the place you work in come first."
 
+// Cautions are what stands once where cloth is about to be cut. They are
+// advice: nothing of it is checked, and no garment is said to comply.
+func Cautions() []string {
+	return []string{
+		caution,
+		"For a child: no cord, tie or hood that can catch belongs near the neck, and nightwear has rules of its own about fire. Nothing of this is checked here.",
+	}
+}
+
 // Piece draws one piece at true size with the cutting line of an allowance
 // set: sewing line dashed, cutting line continuous, notches, marks, grain,
 // fold, edges with names, lengths and allowances, roundings, and how it is
@@ -77,7 +86,7 @@ func (d *drawing) pieceLines(s *shape, cutting pattern.CuttingLine, set string) 
 	d.ungroup()
 	d.marks(s, nil)
 	if s.piece.Grain != nil {
-		d.grain(s.piece.Grain, false)
+		d.grain(within(s.piece.Grain, s.outline.Ring), false)
 	}
 	for i := range s.piece.Edges {
 		if s.piece.Edges[i].Fold {

@@ -207,6 +207,19 @@ func (o *overlay) markChange(c change.Change) {
 		return
 	}
 	o.say(marked(name, o.markWord(c)), place, geom.Point{}, 1)
+	o.measured(place, c.From)
+}
+
+// measured dimensions how far a new mark lies from the edges beside it.
+func (o *overlay) measured(place geom.Point, from []change.EdgeDistance) {
+	for _, e := range from {
+		way := e.At.Sub(place)
+		if e.Far < leastAmount {
+			continue
+		}
+		o.span(geom.Polyline(place, e.At))
+		o.say(o.amount(e.Far), place.Lerp(e.At, 0.5), way.Unit().Left(), 2)
+	}
 }
 
 // oldMark draws a mark as it was, in a chain line; a text is only moved.

@@ -145,7 +145,7 @@ func (d *drawing) notesBlock(width float64, notes []PinnedNote) block {
 			state = fmt.Sprintf("answered by version %d", n.Answered)
 		}
 		text := fmt.Sprintf("note %s, %s: %s", n.Key, state, n.Text)
-		rows = append(rows, paragraph{hang: fmt.Sprint(i + 1), text: text, scale: 1, most: 8})
+		rows = append(rows, paragraph{hang: noteLetter(i), text: text, scale: 1, most: 8})
 	}
 	return d.textBlock("notes", "Notes pinned", width, rows)
 }

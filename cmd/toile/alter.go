@@ -70,7 +70,7 @@ func newAlterKind(a *app, k *alter.Kind) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   k.Name + " " + strings.Join(typed, " "),
 		Short: capital(k.Does),
-		Long: capital(k.Does) + ".\n\n" + keysHelp(k) + "\n--try tells what it would do and leaves the pattern as it is. " + bothHelp(k) +
+		Long: capital(k.Does) + ".\n\n" + keysHelp(k) + "\n--try tells what it would do and leaves the pattern as it is." + bothHelp(k) +
 			"\n--answers names a note of a fitting that it answers.\n\n" + exitCodes,
 		Example: "  toile alter " + k.Name + " " + k.Typed,
 		Args:    cobra.RangeArgs(needed, len(typed)),
@@ -113,6 +113,9 @@ func newAlterKind(a *app, k *alter.Kind) *cobra.Command {
 	}
 	f.BoolVar(&opt.try, "try", false, "only tell what it would do")
 	f.BoolVar(&opt.both, "both", false, bothMeans(k))
+	if !k.Both() { // typed all the same, it is refused in words
+		_ = f.MarkHidden("both")
+	}
 	f.StringArrayVar(&opt.answers, "answers", nil, "a `NOTE` that it answers, such as 2.1; the next version says so")
 	completeFlagWith(cmd, "answers", a.openNotes())
 	return cmd
@@ -127,10 +130,13 @@ func bothMeans(k *alter.Kind) string {
 }
 
 func bothHelp(k *alter.Kind) string {
-	if k.Name == "shorten" || k.Name == "lengthen" {
-		return "--both, with\n--along, has the piece sewn to that side lose or gain the same length along it."
+	if !k.Both() {
+		return ""
 	}
-	return "--both makes it on\nthe edge sewn to it too."
+	if k.Name == "shorten" || k.Name == "lengthen" {
+		return " --both, with\n--along, has the piece sewn to that side lose or gain the same length along it."
+	}
+	return " --both makes it on\nthe edge sewn to it too."
 }
 
 // keyText is a flag's text; help calls it by what it means.
@@ -316,15 +322,18 @@ func (o *opened) sayAltered(before, after *pattern.Pattern, carried bool) error 
 	if err != nil {
 		return err
 	}
+	var altered []string
 	for _, p := range d.Pieces {
 		if p.State == change.Same {
 			continue
 		}
+		altered = append(altered, p.Piece)
 		o.say("%s: %s", p.Piece, p.State)
 		for _, ch := range p.Changes {
 			o.say("  %s", ch.Says)
 		}
 	}
+	o.sayUncuttable(before, after, altered)
 	own := d.NotFollowed
 	if carried {
 		own = nil // what it followed changed before; that is seen from the last version
@@ -356,14 +365,10 @@ func (o *opened) sayNotFollowed(own []change.NotFollowed, after *pattern.Pattern
 			}
 		}
 	}
-	l, err := o.lookBack(after)
+	all, err := o.notCaughtUp(all, after)
 	if err != nil {
 		return err
 	}
-	all = slices.DeleteFunc(all, func(n change.NotFollowed) bool {
-		piece, edge, _ := strings.Cut(n.Of, "/")
-		return n.Edge != "" && !n.Mismatch && l.caughtUp(piece, edge, n.Piece, n.Edge)
-	})
 	for i, n := range all {
 		if i == 0 {
 			o.say("\nwhat has to follow and has not")

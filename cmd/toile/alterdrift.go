@@ -22,6 +22,9 @@ func (o *opened) sayDrifted(before, after *pattern.Pattern) error {
 	}
 	var lines []string
 	for _, f := range apart {
+		if !countedAnew(before, after, f) {
+			continue
+		}
 		lines = append(lines, f.Where+": "+f.Says)
 		if next := nextForNotch(before, after, f); next != "" {
 			lines = append(lines, "  "+next)
@@ -45,6 +48,41 @@ func (o *opened) sayDrifted(before, after *pattern.Pattern) error {
 	}
 	return nil
 }
+
+// countedAnew reports whether a notch that a finding is about came to lie
+// elsewhere itself: the end that it is counted from moved, or its edge got
+// another length between ends that stayed. A notch that is where it was, while
+// its partner moved, or that was itself moved by hand, is not.
+func countedAnew(before, after *pattern.Pattern, f change.Finding) bool {
+	q, n := notchAt(after, f)
+	if q == nil {
+		return true
+	}
+	i, err := q.EdgeIndex(n.Edge)
+	if err != nil {
+		return true
+	}
+	k := slices.IndexFunc(before.Pieces, func(old *pattern.Piece) bool { return old.ID == q.ID })
+	if k < 0 {
+		return true
+	}
+	old := before.Pieces[k]
+	j := old.EdgeByID(q.Edges[i].ID)
+	if j < 0 {
+		return true
+	}
+	moved := func(i, j int) bool {
+		return q.Corners[i%len(q.Corners)].At.Dist(old.Corners[j%len(old.Corners)].At) > endMoved
+	}
+	start, end := moved(i, j), moved(i+1, j+1)
+	if start || end {
+		return n.FromEnd && end || !n.FromEnd && start
+	}
+	return math.Abs(q.EdgePath(i).Length()-old.EdgePath(j).Length()) > endMoved
+}
+
+// endMoved is from how many mm on an end of an edge has moved.
+const endMoved = 0.005
 
 // newlyApart are the notches that meet nothing across their seams now and did,
 // or miss it by another amount.

@@ -19,7 +19,7 @@ const module = "toile/"
 // may says for each of our packages which others it may import: arrows point
 // down, and the packages of the middle row do not import each other.
 var may = map[string][]string{
-	"cmd/toile": {"cmd/toile/demo", "repo", "diff", "diff/merge", "render", "pattern/trace", "pattern/alter", "pattern/check",
+	"cmd/toile": {"cmd/toile/demo", "repo", "diff", "diff/merge", "render", "render/paper", "pattern/trace", "pattern/alter", "pattern/check",
 		"pattern/match", "pattern/change", "pattern", "pattern/units", "geom"},
 	"cmd/toile/demo": {"repo", "diff", "diff/merge", "render", "pattern/trace", "pattern/alter", "pattern/check",
 		"pattern/match", "pattern/change", "pattern", "pattern/units", "geom"},
@@ -27,7 +27,8 @@ var may = map[string][]string{
 	"diff":           {"diff/explain", "pattern/match", "pattern/change", "pattern", "pattern/units", "geom"},
 	"diff/explain":   {"pattern/change", "geom"},
 	"diff/merge":     {"diff", "pattern/match", "pattern/change", "pattern", "pattern/units", "geom"},
-	"render":         {"pattern/change", "pattern", "pattern/units", "geom"},
+	"render":         {"render/paper", "pattern/change", "pattern", "pattern/units", "geom"},
+	"render/paper":   {"pattern/units", "geom"},
 	"pattern/trace":  {"pattern/match", "pattern/change", "pattern", "pattern/units", "geom"},
 	"pattern/alter":  {"pattern/match", "pattern/change", "pattern", "pattern/units", "geom"},
 	"pattern/check":  {"pattern/match", "pattern/change", "pattern", "pattern/units", "geom"},
@@ -45,6 +46,8 @@ var may = map[string][]string{
 // only says which of our packages alone may import a library of others.
 var only = map[string]string{
 	"github.com/ajstarks/svgo":   "render",
+	"codeberg.org/go-pdf/":       "render/paper",
+	"golang.org/x/image/":        "render/paper",
 	"github.com/go-git/":         "repo",
 	"github.com/spf13/cobra":     "cmd/toile",
 	"go.yaml.in/yaml/":           "pattern",

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"toile/diff"
 	"toile/pattern"
@@ -139,7 +140,7 @@ func (l *lookingBack) lack(q *pattern.Piece, edge string, steps []edgeStep, f al
 // lay along it, and neither right after it nor now.
 func (l *lookingBack) layerLack(q *pattern.Piece, edge string, steps []edgeStep, f alter.Follower) ([]alter.Lacking, error) {
 	for _, s := range steps {
-		before, err := l.state(s.at + 1)
+		before, err := l.beforeStep(s.at, f.Piece)
 		if err != nil {
 			return nil, err
 		}
@@ -158,6 +159,34 @@ func (l *lookingBack) layerLack(q *pattern.Piece, edge string, steps []edgeStep,
 		return []alter.Lacking{{Follower: f, Before: before}}, nil
 	}
 	return nil, nil
+}
+
+// beforeStep is the pattern before a step, with an inner piece that was drafted
+// in that step as it came out of it: it tells whether it was drafted before the
+// outer was altered, for then it lies on the outer as that was.
+func (l *lookingBack) beforeStep(at int, inner string) (*pattern.Pattern, error) {
+	before, err := l.state(at + 1)
+	if err != nil {
+		return nil, err
+	}
+	now, err := l.now.Piece(inner)
+	if err != nil {
+		return nil, err
+	}
+	after := l.now
+	if at >= 0 {
+		if after, err = l.state(at); err != nil {
+			return nil, err
+		}
+	}
+	same := func(q *pattern.Piece) bool { return q.ID == now.ID && q.ID != "" || q.Name == now.Name }
+	k := slices.IndexFunc(after.Pieces, same)
+	if k < 0 || slices.ContainsFunc(before.Pieces, same) {
+		return before, nil
+	}
+	before = before.Clone()
+	before.Put(after.Pieces[k])
+	return before, nil
 }
 
 // state reads the pattern of the version at a place of the line.
@@ -240,7 +269,7 @@ func unmatched(steps, theirs []edgeStep) *edgeStep {
 }
 
 // followedIn pairs each step of an edge with the step of a sewn-to edge that
-// follows it; −1 for none.
+// follows it, or that it follows; −1 for none.
 func followedIn(steps, theirs []edgeStep) []int {
 	used := make([]bool, len(theirs))
 	pairs := make([]int, len(steps))
@@ -262,7 +291,21 @@ func followedIn(steps, theirs []edgeStep) []int {
 			used[k] = true
 		}
 	}
+	pairFollowers(steps, theirs, pairs, used)
 	return pairs
+}
+
+// pairFollowers pairs what is left of an edge's steps with the older step of
+// the sewn-to edge that each follows itself: what was carried here from there
+// is not to be carried back. The oldest are paired first.
+func pairFollowers(steps, theirs []edgeStep, pairs []int, used []bool) {
+	for i := len(steps) - 1; i >= 0; i-- {
+		for j := len(theirs) - 1; j >= 0 && pairs[i] < 0; j-- {
+			if !used[j] && theirs[j].at > steps[i].at && alike(steps[i].changes, theirs[j].changes) {
+				pairs[i], used[j] = j, true
+			}
+		}
+	}
 }
 
 // The differences up to which two edges were changed by the same amount: mm,
@@ -296,6 +339,19 @@ func amountsAlike(a, b *float64, within float64) bool {
 		return a == b
 	}
 	return math.Abs(*a-*b) <= within
+}
+
+// notCaughtUp leaves out of what has not followed a change since the last
+// version what that change only followed itself.
+func (o *opened) notCaughtUp(all []change.NotFollowed, now *pattern.Pattern) ([]change.NotFollowed, error) {
+	l, err := o.lookBack(now)
+	if err != nil {
+		return nil, err
+	}
+	return slices.DeleteFunc(all, func(n change.NotFollowed) bool {
+		piece, edge, _ := strings.Cut(n.Of, "/")
+		return n.Edge != "" && !n.Mismatch && l.caughtUp(piece, edge, n.Piece, n.Edge)
+	}), nil
 }
 
 // caughtUp reports whether an edge that changed since the last version only

@@ -91,11 +91,13 @@ func (o *opened) check(opt checkOptions) (change.Findings, error) {
 		}
 		options.Openings = append(options.Openings, opening)
 	}
+	carries := o.carries()
+	options.Carries = carries
 	found, err := check.Run(o.Pattern, options)
 	if err != nil {
 		return found, err
 	}
-	o.follow(&found, notFollowed)
+	o.follow(&found, notFollowed, carries)
 	if err := o.remindOfNotes(&found); err != nil {
 		return found, err
 	}
@@ -168,12 +170,13 @@ func (o *opened) checkedAgainst() (check.Options, []change.NotFollowed, error) {
 	if err != nil {
 		return check.Options{}, nil, err
 	}
-	return check.Options{Before: c.from.Pattern}, c.NotFollowed, nil
+	notFollowed, err := o.notCaughtUp(c.NotFollowed, o.Pattern)
+	return check.Options{Before: c.from.Pattern}, notFollowed, err
 }
 
 // follow adds reminders of what did not follow. Where a section or a layer no
 // longer fits for it, its own finding says so.
-func (o *opened) follow(found *change.Findings, notFollowed []change.NotFollowed) {
+func (o *opened) follow(found *change.Findings, notFollowed []change.NotFollowed, carries func(piece, edge, to string) bool) {
 	for _, n := range notFollowed {
 		of, edge, _ := strings.Cut(n.Of, "/")
 		told := false
@@ -186,8 +189,8 @@ func (o *opened) follow(found *change.Findings, notFollowed []change.NotFollowed
 			told = true
 			if !strings.Contains(f.Says, n.Of) {
 				f.Says += fmt.Sprintf("; %s changed since the last version, and %s has not followed", n.Of, n.Piece)
-				if carry := fmt.Sprintf("toile alter carry %q %q", of, edge); !strings.Contains(f.Do, "toile alter carry") {
-					f.Do += fmt.Sprintf("; or bring the change over with `%s`", carry)
+				if !strings.Contains(f.Do, "toile alter carry") && carries(of, edge, n.Piece) {
+					f.Do += fmt.Sprintf("; or bring the change over with `toile alter carry %q %q --to %q`", of, edge, n.Piece)
 				}
 			}
 		}

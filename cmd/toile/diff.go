@@ -198,19 +198,6 @@ func (o *opened) sayDiff(c *comparison) {
 	}
 }
 
-func (o *opened) sayPieceDiff(p change.PieceDiff, unit units.Unit) {
-	head := p.Piece + ": " + string(p.State)
-	if p.Before != "" {
-		head += ", was " + p.Before
-	}
-	o.say("%s", head)
-	for _, ch := range p.Changes {
-		o.say("  %s", ch.Says)
-	}
-	o.say("  added %s, removed %s; net area %s, was %s",
-		area(unit, p.Added), area(unit, p.Removed), area(unit, p.NetArea[1]), area(unit, p.NetArea[0]))
-}
-
 // saySeams lists the seams that fit otherwise and those that are said
 // otherwise.
 func (o *opened) saySeams(c *comparison, unit units.Unit) {

@@ -132,6 +132,6 @@ func (c *against) draw(folder string, now func() time.Time) ([]string, error) {
 	if err := render.Overlay(&text, s, c.Diff, p); err != nil {
 		return nil, fmt.Errorf("%s against %s: %w", c.b.Name, c.a.Name, err)
 	}
-	name := c.b.Slug + "-against-" + c.a.Slug + drawingEnding
+	name := pattern.Slug(c.b.Name, nil) + "-against-" + pattern.Slug(c.a.Name, nil) + drawingEnding
 	return writeDrawings(folder, []drawing{{name, text.Bytes()}})
 }

@@ -58,6 +58,9 @@ func (c *comparison) draw(folder string, now func() time.Time) ([]string, error)
 // writeDrawings writes files into a folder and returns their paths. Every place
 // is looked at before the first file is written.
 func writeDrawings(folder string, drawings []drawing) ([]string, error) {
+	if info, err := os.Stat(folder); err == nil && !info.IsDir() {
+		return nil, fmt.Errorf("%s is a file; -o takes the folder that drawings are written into", folder)
+	}
 	for _, d := range drawings {
 		if err := mayOverwrite(filepath.Join(folder, d.name)); err != nil {
 			return nil, err

@@ -197,12 +197,16 @@ func pieceSaid(p change.PieceDiff) []string {
 	case change.Same:
 		return nil
 	case change.Added:
+		if p.Origin != "" {
+			says = append(says, p.Origin)
+			break
+		}
 		says = append(says, "new")
 	case change.Removed:
 		says = append(says, "removed")
 	case change.Split:
 		if p.Old == nil {
-			says = append(says, fmt.Sprintf("split off from %q", p.Before))
+			says = append(says, p.Origin)
 		}
 	case change.Joined:
 		if p.New == nil {

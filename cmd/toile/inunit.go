@@ -33,7 +33,7 @@ func (o *opened) inItsUnit(err error) error {
 // Lengths and places as the libraries print them.
 var (
 	lengthsInMM = regexp.MustCompile(`(?:(-?\d+(?:\.\d+)?)( to | and ))?(-?\d+(?:\.\d+)?) mm([^²\w]|$)`)
-	placesInMM  = regexp.MustCompile(`\((-?\d+(?:\.\d+)?), (-?\d+(?:\.\d+)?)\)`)
+	placesInMM  = regexp.MustCompile(`\((-?\d+(?:\.\d+)?), (-?\d+(?:\.\d+)?)\)( mm)?`)
 )
 
 // restated puts lengths in mm and places on the sheet into a unit.

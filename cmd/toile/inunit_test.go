@@ -19,6 +19,7 @@ func TestRefusalsAreInThePatternsUnit(t *testing.T) {
 	}{
 		{units.Centimetre, `it lies off its edge: 199.987 mm along "panel seam", which is 150.047 mm long`, `it lies off its edge: 20 cm along "panel seam", which is 15 cm long`},
 		{units.Centimetre, "its mouth runs from 10 to 505 mm; cross near (255.0, -270.0)", "its mouth runs from 1 cm to 50.5 cm; cross near (25.5 cm, −27 cm)"},
+		{units.Centimetre, "no notch at (300.0, 300) mm", "no notch at (30 cm, 30 cm)"},
 		{units.Inch, "at most 25.4 mm", "at most 1 in"},
 		{units.Millimetre, "at most 25.4 mm", "at most 25.4 mm"},
 		{units.Centimetre, `typed "40mm"; 20 mm² is little; 3 mmm`, `typed "40mm"; 20 mm² is little; 3 mmm`},

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 
@@ -194,6 +195,10 @@ func (o *opened) measureRound(names []string, opt measureOptions) error {
 	sum := roundJSON{Measure: "round", Level: change.Figure(level), Pieces: []roundPiece{}}
 	for _, q := range pieces {
 		zero, from, err := o.reference(q, opt.from, len(pieces) == 1)
+		if len(names) == 0 && errors.Is(err, errNoEdge) {
+			o.advise("%s is left out: it has no edge %s.", q.Name, list(opt.from))
+			continue
+		}
 		if err != nil {
 			return err
 		}
@@ -279,11 +284,15 @@ func (o *opened) reference(q *pattern.Piece, from []string, alone bool) (float64
 		return top, "its highest place", err
 	}
 	if len(from) > 0 {
-		return 0, "", fmt.Errorf("%s has no edge %s; leave the piece out, that is name the pieces to measure, or say where its level counts with --from %q or another of its edges",
-			q.Name, list(from), q.Name+"/"+q.Edges[0].Name)
+		return 0, "", fmt.Errorf("%s %w %s; leave the piece out, that is name the pieces to measure, or say where its level counts with --from %q or another of its edges",
+			q.Name, errNoEdge, list(from), q.Name+"/"+q.Edges[0].Name)
 	}
 	return 0, "", fmt.Errorf("%s: from where does the level count? say it with --from %q or another of its edges, or with --from and a line on the sheet", q.Name, q.Name+"/"+q.Edges[0].Name)
 }
+
+// errNoEdge is wrapped where a piece has no edge from which its level would
+// count.
+var errNoEdge = errors.New("has no edge")
 
 // edgeNamed finds an edge by its name alone: a number would be a length.
 func edgeNamed(q *pattern.Piece, name string) (int, bool) {

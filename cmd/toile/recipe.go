@@ -65,7 +65,7 @@ func newRecipeWrite(a *app) *cobra.Command {
 		ValidArgsFunction: nothing,
 	}
 	cmd.Flags().StringVar(&to, "to", "", "the last version `W` of which alterations are written")
-	cmd.Flags().StringVarP(&out, "output", "o", "", "the `FILE` to write; one that is there is refused")
+	cmd.Flags().StringVarP(&out, "output", "o", "", "the `FILE` to write, - to print it; one that is there is refused")
 	return cmd
 }
 
@@ -124,6 +124,10 @@ func (o *opened) writeRecipes(from, to, out string) error {
 	}
 	text, err := all.Encode()
 	if err != nil {
+		return err
+	}
+	if out == toStdout {
+		_, err := o.result.Write(text)
 		return err
 	}
 	if err := writeNew(out, text); err != nil {
@@ -326,7 +330,7 @@ func (o *opened) makeRecipes(text string, on []string, try bool) error {
 	}
 	before, after := o.Pattern, o.Pattern
 	for k, r := range recipes {
-		after, err = o.makeNext(after, r)
+		next, err := o.makeNext(after, r)
 		if errors.Is(err, alter.ErrNothingToCarry) {
 			o.advise("%s: what follows has followed already; passed over.", recipeWords(r))
 			continue
@@ -334,6 +338,7 @@ func (o *opened) makeRecipes(text string, on []string, try bool) error {
 		if err != nil {
 			return fmt.Errorf("alteration %d of %d, %s, does not fit: %w; nothing was changed", k+1, len(recipes), recipeWords(r), err)
 		}
+		after = next
 	}
 	return o.finish(before, after, try, false)
 }

@@ -20,6 +20,7 @@ type seamOptions struct {
 	gathered bool
 	finish   string
 	match    []string
+	open     []string
 }
 
 func newSeam(a *app) *cobra.Command {
@@ -40,12 +41,18 @@ say which, counted from 1 along the first chain, as in --ease 2=1.5cm. --gathere
 the longer side is drawn up, whatever its length. --finish explains unequal
 allowances: lapped, felled, bound.
 
+--open leaves a part open, a slit or the mouth of a pocket: its name and from
+where to where it runs, lengths along the first chain from its start, with a third
+the least that has to go through. Openings of other names stay when a seam is said
+anew; NAME= alone takes one away.
+
 Lengths that differ are no reason to refuse: the result says by how much.
 
 ` + exitCodes,
 		Example: `  toile seam "side seam" "front/side seam" "back/side seam"
   toile seam armhole "sleeve/sleeve head" "front/armhole+back/armhole" --ease -2cm
-  toile seam "side seam" "front/side seam" "back/side seam" --match "front:hip=back:hip" --ease 1=5mm`,
+  toile seam "side seam" "front/side seam" "back/side seam" --match "front:hip=back:hip" --ease 1=5mm
+  toile seam "side seam" "front/side seam" "back/side seam" --open "pocket mouth=18cm:33cm"`,
 		Args: cobra.ExactArgs(3),
 		RunE: func(_ *cobra.Command, args []string) error {
 			return a.change(func(o *opened) error { return o.setSeam(args, opt) })
@@ -58,7 +65,8 @@ Lengths that differ are no reason to refuse: the result says by how much.
 	f.BoolVar(&opt.gathered, "gathered", false, "the longer side is gathered")
 	f.StringVar(&opt.finish, "finish", "", "how the seam is made up: lapped, felled, bound…")
 	f.StringArrayVar(&opt.match, "match", nil, "notches that meet, `A:NOTCH=C:NOTCH`")
-	for _, flag := range []string{"ease", "finish", "match"} {
+	f.StringArrayVar(&opt.open, "open", nil, "a part left open, `NAME=FROM:TO`, or with the least it has to measure NAME=FROM:TO:LEAST")
+	for _, flag := range []string{"ease", "finish", "match", "open"} {
 		completeFlagWith(cmd, flag, nothing)
 	}
 	return cmd
@@ -89,6 +97,11 @@ func (o *opened) setSeam(args []string, opt seamOptions) error {
 	at := slices.IndexFunc(o.Seams, func(old pattern.Seam) bool { return old.Name == s.Name })
 	if at >= 0 {
 		s.Openings = o.Seams[at].Openings
+	}
+	if err := o.setOpenings(&s, opt.open); err != nil {
+		return err
+	}
+	if at >= 0 {
 		o.Seams[at] = s
 		o.advise("The seam %q was there already; it is said anew.", s.Name)
 	} else {
@@ -97,6 +110,9 @@ func (o *opened) setSeam(args []string, opt seamOptions) error {
 	o.say("seam %q: %s to %s", s.Name, s.First, s.Second)
 	for _, c := range sections {
 		o.say("  %s", o.sectionWords(c))
+	}
+	for _, p := range s.Openings {
+		o.say("  %s", o.openingWords(&s, p))
 	}
 	for _, words := range o.meetingWords(&s) {
 		o.say("  %s", words)

@@ -169,11 +169,11 @@ func (a *app) shareCopy(from, dir, as string, names bool) error {
 	}
 	o.sayNames(c.Received)
 	o.advise("The place is remembered as %s: `toile share receive` brings what is new there.", c.Place.Name)
-	return o.print(a)
+	return o.tell(a)
 }
 
-// print prints what a command had to say that did not go through open.
-func (o *opened) print(a *app) error {
+// tell prints what a command had to say that did not go through open.
+func (o *opened) tell(a *app) error {
 	if _, err := o.advice.WriteTo(a.stderr); err != nil {
 		return err
 	}

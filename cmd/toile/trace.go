@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"toile/diff"
 	"toile/geom"
 	"toile/pattern"
 	"toile/pattern/trace"
@@ -185,6 +186,7 @@ func (o *opened) traceOne(outline trace.Outline, request trace.Request) (*patter
 	if _, err := o.Piece(outline.Name); err != nil && request.Cloth == "" {
 		request.Cloth = outerCloth
 	}
+	request.Cost = diff.Cost
 	result, err := trace.ToPiece(o.Pattern, outline, request)
 	if err != nil {
 		return nil, err

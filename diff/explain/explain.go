@@ -52,11 +52,16 @@ type Edge struct {
 	Pivot    geom.Point  // of a swing, as is Turn
 	Turn     float64
 	Far      int        // the end, 0 or 1, that a swing moves
+	Area     float64    // mm² that a swing added, or removed: negative
 	Blend    float64    // mm: length of the curve that smooths the bend at the pivot of a swing
 	At       geom.Point // the far end of a swing; of an edge redrawn the place that moved most
 	Fit      float64    // mm: greatest distance from what is explained to what is there
 	Runs     [2]Run     // what each end lost or gained along the edge
 
+	Of     int  // of one that is new: the old edge it was cut out of, counted from 1; 0 for none
+	cutOut bool // of one that is new: its cost is that of another it was cut out with
+
+	steep bool // of a taper: steeper than most
 	whole bool // of one redrawn: it kept its shape and only lies elsewhere
 
 	led *Edge // of a swing that may as well be the same line, led on at an end
@@ -85,18 +90,20 @@ type Explanation struct {
 const (
 	costMoved   = 1.0
 	costTaper   = 1.1 // a taper has one more figure than a parallel move
+	costSteep   = 1.5 // a steep taper
 	costWhole   = 1.3 // an edge that kept its shape, as where a part of the piece moved
 	costRedrawn = 2.0
 	costGone    = 1.5 // an edge that is gone, or new
-	costRun     = 0.3 // an end that ran on although nothing moved there
-	costDrawn   = 0.6 // an end drawn on in a way of its own
+	// An edge out of which others were cut costs as one that was redrawn.
+	costRun   = 0.3 // an end that ran on although nothing moved there
+	costDrawn = 0.6 // an end drawn on in a way of its own
 )
 
 // Cost adds up what the explanation needs.
 func (x *Explanation) Cost() float64 {
 	sum := costMoved * float64(len(x.Rounded))
 	for k := range x.Spreads {
-		sum += x.Spreads[k].cost(x.old())
+		sum += x.Spreads[k].cost(x.old()) + costRedrawn*float64(x.Spreads[k].drawn())
 	}
 	spread := x.Spread()
 	for i := range x.Edges {
@@ -127,6 +134,9 @@ func (x *Explanation) OnlyDepartures(least float64) {
 // Unexplained counts the edges that were redrawn, are gone or new.
 func (x *Explanation) Unexplained() int {
 	n := 0
+	for k := range x.Spreads {
+		n += x.Spreads[k].drawn()
+	}
 	for i := range x.Edges {
 		if e := &x.Edges[i]; e.Old < 0 || (len(e.New) == 0 && e.Into < 0) || e.Kind == change.EdgeRedrawn {
 			n++
@@ -137,7 +147,7 @@ func (x *Explanation) Unexplained() int {
 
 func (e *Edge) cost() float64 {
 	switch {
-	case e.Into >= 0:
+	case e.Into >= 0 || e.cutOut:
 		return 0
 	case e.Old < 0 || len(e.New) == 0:
 		return costGone
@@ -147,6 +157,8 @@ func (e *Edge) cost() float64 {
 		return costWhole
 	case e.Kind == change.EdgeRedrawn:
 		return costRedrawn
+	case e.How == change.HowTapered && e.steep:
+		return costSteep
 	case e.How == change.HowTapered:
 		return costTaper
 	}
@@ -240,7 +252,9 @@ func explainPlain(old, now Outline, hint []int, tol Tolerance) *Explanation {
 	e.settleTapers(x)
 	e.settleEased(x)
 	e.grouped(x)
+	e.wedges(x)
 	x.Rounded = rounded
+	e.cutOut(x)
 	for i := range x.Edges {
 		x.Edges[i].New = e.partsOf(x.Edges[i].New)
 	}
@@ -263,5 +277,6 @@ type explainer struct {
 	old, now Outline
 	hint     []int
 	tol      Tolerance
-	part     []int // for each edge of now, once sharpened, the new edge it is part of
+	pairings map[[3]int]Edge // by old edge, first new one and their count
+	part     []int           // for each edge of now, once sharpened, the new edge it is part of
 }

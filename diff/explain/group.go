@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"toile/geom"
+	"toile/pattern/change"
 )
 
 // Spread is a part of the outline that moved as one: the piece was cut open
@@ -15,9 +16,30 @@ type Spread struct {
 	Line        [2]geom.Point // where the line crosses First and Last
 	Open        [2]float64    // mm there, closing negative
 	Turn        float64       // radians, by which the part turned, opening positive
-	Fit         float64       // mm
+	Fit         float64       // mm: greatest distance from what is explained, First and Last included, to what is there
+	Drawn       [2]Drawn      // what of First and Last no plain bridge over the cut explains
+	Shared      bool          // it closed at an end but for what several lines, hinged there, leave together
+	Runs        [2]Run        // what First lost or gained at its start, and Last at its end, along themselves
 
 	residual bool // the edges tell what was altered besides
+}
+
+// Drawn is how far in mm a line that was drawn anew departs at most from the one
+// explained, and where; nothing is 0.
+type Drawn struct {
+	By float64
+	At geom.Point
+}
+
+// drawn counts the edges of a spread that were drawn anew besides.
+func (s *Spread) drawn() int {
+	n := 0
+	for _, d := range s.Drawn {
+		if d.By > 0 {
+			n++
+		}
+	}
+	return n
 }
 
 // Besides says that its edges were altered besides: each tells what it does
@@ -154,7 +176,46 @@ func (e *explainer) spread(x *Explanation, from, to []geom.Point, first, count i
 	case alone > costMoved+costGone/2:
 		needed = 0
 	}
-	return s, ok && (proof >= needed || (turned && alone > costMoved+costGone/2))
+	if !ok || (proof < needed && !(turned && alone > costMoved+costGone/2)) {
+		return s, false
+	}
+	return s, e.crossedWhole(x, &s) && costMoved+costRedrawn*float64(s.drawn()) < alone
+}
+
+// crossedWhole holds both edges that the line crosses against what the spread
+// tells of them, over their whole length. It fails where an end of one lies
+// elsewhere and nothing said of it takes it there.
+func (e *explainer) crossedWhole(x *Explanation, s *Spread) bool {
+	for k, i := range [2]int{s.First, s.Last} {
+		p, q := x.Edges[i].From, x.Edges[i].To
+		if k == 1 {
+			p, q = p.Reverse(), q.Reverse()
+		}
+		r := e.retell(s.Motion, p, q)
+		if within := max(e.tol.Kept, e.tol.moved()); r.fit > within {
+			if !(r.ends <= within) {
+				return false
+			}
+			s.Drawn[k] = Drawn{By: r.fit, At: r.at}
+		} else {
+			s.Fit = max(s.Fit, r.fit)
+		}
+		if r.run.How != "" && !e.causes(x, r.run, (i+len(e.old.Edges)-1+2*k)%len(e.old.Edges)) {
+			return false
+		}
+		s.Runs[k] = r.run
+	}
+	return true
+}
+
+// causes reports whether edge i changed so that its neighbour is run like that:
+// eased where it was swung, or tapered as a swing may be told.
+func (e *explainer) causes(x *Explanation, r Run, i int) bool {
+	near := &x.Edges[i]
+	if r.How == change.HowEased {
+		return near.Kind == change.EdgeSwung || near.How == change.HowTapered
+	}
+	return near.Changed() || len(near.New) == 0
 }
 
 // leastAlone is what a spread's edges have to cost one by one to be looked at:

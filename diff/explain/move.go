@@ -76,7 +76,7 @@ func (e *explainer) motion(i int, x Edge) (Edge, bool) {
 	first, second := x, x
 	okFirst, okSecond := tries[0](&first), tries[1](&second)
 	switch {
-	case okFirst && okSecond && first.Fit > 2*second.Fit+0.002 && led(second) <= led(first):
+	case okFirst && okSecond && first.Fit > 2*second.Fit+0.002 && ledEnds(second) <= ledEnds(first):
 		return second, true
 	case okFirst:
 		return first, true
@@ -92,8 +92,8 @@ func (e *explainer) motion(i int, x Edge) (Edge, bool) {
 	return x, false
 }
 
-// led counts the ends that were led on.
-func led(x Edge) int {
+// ledEnds counts the ends that were led on.
+func ledEnds(x Edge) int {
 	n := 0
 	for _, r := range x.Runs {
 		if r.How != "" {
@@ -261,6 +261,18 @@ func (r *profile) tails(from, to int, length float64) [2]Run {
 	return runs
 }
 
+// leadsOnward reports whether what lies outside of the window was led on: away
+// from it smoothly, and bending once. Anything else is another line.
+func (r *profile) leadsOnward(q geom.Path, from, to int) bool {
+	const per = samplesPerCurve + 1
+	first, last := from/per, to/per // curves of the window, last not among them
+	head, tail := q[:first], q[last:]
+	if len(head) > 0 && !(math.Abs(geom.AngleBetween(head.EndTangent(), q[first].Tangent(0))) < smoothLead && bendsOnce(head)) {
+		return false
+	}
+	return len(tail) == 0 || (math.Abs(geom.AngleBetween(q[last-1].Tangent(1), tail.StartTangent())) < smoothLead && bendsOnce(tail))
+}
+
 // parallel tries a move at equal distance.
 func (e *explainer) parallel(x *Edge) bool {
 	r := profileOf(x.From, x.To)
@@ -269,7 +281,7 @@ func (e *explainer) parallel(x *Edge) bool {
 		return false
 	}
 	by, _, fit := r.line(from, to, true)
-	if math.Abs(by) <= e.tol.Same || math.Abs(by) < 2*fit {
+	if !r.leadsOnward(x.To, from, to) || math.Abs(by) <= e.tol.Same || math.Abs(by) < 2*fit {
 		return false
 	}
 	x.Kind, x.How, x.By, x.Fit = change.EdgeMoved, change.HowParallel, by, fit
@@ -278,8 +290,12 @@ func (e *explainer) parallel(x *Edge) bool {
 }
 
 // steepestTaper is the greatest change of distance per length that is told as
-// a taper; a steeper one is another line.
-const steepestTaper = 0.2
+// a taper; a steeper one is another line, but for one that starts from nothing,
+// as it is made: that may be as steep as steepestFromNothing.
+const (
+	steepestTaper       = 0.2
+	steepestFromNothing = 1.0
+)
 
 // tapered tries a distance that is linear in the edge's length.
 func (e *explainer) tapered(x *Edge) bool {
@@ -289,10 +305,15 @@ func (e *explainer) tapered(x *Edge) bool {
 		return false
 	}
 	start, slope, fit := r.line(from, to, false)
-	if math.Abs(slope) > steepestTaper {
+	end := start + slope*x.From.Length()
+	steepest := steepestTaper
+	if min(math.Abs(start), math.Abs(end)) <= e.tol.moved() {
+		steepest = steepestFromNothing
+	}
+	if !r.leadsOnward(x.To, from, to) || math.Abs(slope) > steepest {
 		return false
 	}
-	end := start + slope*x.From.Length()
+	x.steep = math.Abs(slope) > steepestTaper
 	if math.Max(math.Abs(start), math.Abs(end)) <= e.tol.moved() {
 		return false // only a tail of it was drawn anew
 	}

@@ -298,7 +298,7 @@ func (e *explainer) aligned(old, now []int) filling {
 				if r > 1 && !smooth(e.now.Edges[now[j+r-2]], e.now.Edges[now[j+r-1]]) {
 					break
 				}
-				edge := e.explained(old[i], now[j:j+r])
+				edge := e.pairing(old[i], now[j:j+r])
 				if c := edge.cost() + e.unlike(&edge) + steps[i+1][j+r].cost; c < s.cost {
 					*s = step{c, r, edge}
 				}
@@ -320,6 +320,20 @@ func (e *explainer) aligned(old, now []int) filling {
 		}
 	}
 	return f
+}
+
+// pairing is explained, once for each old edge and run of new ones.
+func (e *explainer) pairing(old int, now []int) Edge {
+	key := [3]int{old, now[0], len(now)}
+	edge, ok := e.pairings[key]
+	if !ok {
+		if e.pairings == nil {
+			e.pairings = map[[3]int]Edge{}
+		}
+		edge = e.explained(old, now)
+		e.pairings[key] = edge
+	}
+	return edge
 }
 
 // unlike is a small cost, below that of any change, that decides between

@@ -79,6 +79,10 @@ func (e *explainer) settleTapers(x *Explanation) {
 	}
 }
 
+// leastEased in mm: an end that was eased on by less gains or loses nothing that
+// is worth telling, so that the stretch drawn anew has to be told itself.
+const leastEased = 0.05
+
 // settleEased tells an edge that was cut and eased on at an end so only where
 // the neighbour there was swung, or tapered as a swing may be told; anywhere
 // else it was redrawn.
@@ -86,13 +90,16 @@ func (e *explainer) settleEased(x *Explanation) {
 	n := len(e.old.Edges)
 	for i := range n {
 		s := &x.Edges[i]
-		if s.Kind != "" || len(s.New) == 0 {
+		if (s.Kind != "" && s.Kind != change.EdgeMoved) || len(s.New) == 0 {
 			continue
 		}
 		for end, r := range s.Runs {
 			next := &x.Edges[(i+n-1+2*end)%n]
-			if r.How == change.HowEased && r.Lost > 10*e.tol.Kept && next.Kind != change.EdgeSwung && next.How != change.HowTapered {
-				s.Runs = [2]Run{}
+			if r.How != change.HowEased || r.Lost <= 10*e.tol.Kept || (s.Kind != "" && math.Abs(r.By) > leastEased) {
+				continue
+			}
+			if (next.Kind != change.EdgeSwung && next.How != change.HowTapered) || math.Abs(r.By) <= leastEased {
+				s.Runs, s.How, s.Ends = [2]Run{}, "", [2]float64{}
 				s.redrawn()
 				break
 			}
@@ -105,12 +112,16 @@ func (e *explainer) settleEased(x *Explanation) {
 // right.
 func (e *explainer) swungTowards(x *Edge, reversed, cut bool) bool {
 	p, q := x.From, x.To
-	pAt, qAt, ok := e.leaves(p, q)
+	pAt, qAt, near, ok := e.leaves(p, q)
 	if !ok && cut { // the neighbour at the pivot moved too
 		pAt, qAt, ok = 0, 0, true
 	}
+	run, led := e.ledNear(p, q, near)
+	if ok = ok && led; !ok {
+		return false
+	}
 	length, reach := p.Length(), q.Length()
-	if !ok || length-pAt < leastSwung || reach-qAt < leastSwung {
+	if length-pAt < leastSwung || reach-qAt < leastSwung {
 		return false
 	}
 	longer := (reach - qAt) - (length - pAt)
@@ -134,6 +145,7 @@ func (e *explainer) swungTowards(x *Edge, reversed, cut bool) bool {
 	chord := 2 * p.End().Dist(pivot) * math.Sin(math.Abs(turn)/2)
 	x.Kind, x.Pivot, x.Turn, x.Fit, x.At = change.EdgeSwung, pivot, out, fit, p.End()
 	x.By = math.Copysign(chord, out)
+	x.Runs[1-x.Far] = run
 	if !kept {
 		x.Runs[x.Far] = Run{By: longer, How: change.HowAlong}
 	}
@@ -144,10 +156,27 @@ func turned(p geom.Path, pivot geom.Point, turn float64) geom.Path {
 	return p.Moved(geom.Motion{Shift: pivot.Mul(-1)}.Then(geom.Motion{Turn: turn, Shift: pivot}))
 }
 
+// ledNear says what the end of an edge that a swing leaves where it is lost or
+// gained along the edge, or as it was eased on to a neighbour; near is how much
+// of either edge lies before what they have in common. It is not ok where q
+// begins in a way of its own.
+func (e *explainer) ledNear(p, q geom.Path, near [2]float64) (Run, bool) {
+	gap := 10 * e.tol.Kept
+	lost, gained := near[0], near[1]
+	if max(lost, gained) <= leastRun || (lost <= gap && gained <= gap && math.Abs(gained-lost) <= leastRun) {
+		return Run{}, true
+	}
+	r := Run{By: gained - lost, How: change.HowAlong, Lost: lost}
+	if gained > leastRun {
+		r.How = howRun(p, q.BetweenLengths(0, gained), 0, e.tol.Kept)
+	}
+	return r, r.How == change.HowEased || (r.How == change.HowAlong && min(lost, gained) <= gap)
+}
+
 // leaves finds the place, as lengths on both, where q leaves the line of p
 // towards its end: the end of what they have in common at the start, where
-// either may have been cut.
-func (e *explainer) leaves(p, q geom.Path) (pAt, qAt float64, ok bool) {
+// either may have been cut, by as much as near says.
+func (e *explainer) leaves(p, q geom.Path) (pAt, qAt float64, near [2]float64, ok bool) {
 	first := math.Inf(1)
 	stretches := geom.Match(geom.Ring(p), geom.Ring(q), e.tol.Same)
 	for _, s := range stretches {
@@ -156,16 +185,16 @@ func (e *explainer) leaves(p, q geom.Path) (pAt, qAt float64, ok bool) {
 			continue
 		}
 		if first > a0 {
-			first = a0
+			first, near = a0, [2]float64{a0, q.LengthTo(geom.Place{Curve: s.B, T: s.B0})}
 		}
 		if a1 > pAt {
 			pAt, qAt = a1, q.LengthTo(geom.Place{Curve: s.B, T: s.B1})
 		}
 	}
 	if first < math.Inf(1) {
-		return pAt, qAt, true
+		return pAt, qAt, near, true
 	}
-	return 0, 0, p.Start().Dist(q.Start()) <= e.tol.moved()
+	return 0, 0, near, p.Start().Dist(q.Start()) <= e.tol.moved()
 }
 
 // swingAngle measures the turn between an arm and what it became by places as

@@ -1,6 +1,7 @@
 package merge
 
 import (
+	"flag"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -153,10 +154,17 @@ func (c tally) log(t *testing.T) {
 	}
 }
 
+// pieces asks for more pieces than are tried each time:
+// go test ./diff/merge -run AtRandom -pieces 20000 -timeout 60m
+var pieces = flag.Int("pieces", 0, "how many generated pieces are merged and reverted")
+
 // rounds is how many generated pieces are tried.
 func rounds() int {
-	if demandAll() {
-		return 20_000
+	switch {
+	case *pieces > 0:
+		return *pieces
+	case demandAll():
+		return 2_000
 	}
 	return 150
 }

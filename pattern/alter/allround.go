@@ -3,6 +3,8 @@ package alter
 import (
 	"fmt"
 	"maps"
+	"math"
+	"strings"
 
 	"toile/pattern"
 	"toile/pattern/units"
@@ -32,6 +34,12 @@ func ShareOut(p *pattern.Pattern, r Recipe, both bool) (Recipe, string, error) {
 	case round == "" && by == "":
 		return r, "", nil
 	}
+	if acrossBody(p, r) {
+		if round != "" {
+			return r, "", fmt.Errorf("%s, %s: the line runs across the body, so that what is %s there is length, and nothing round the garment; give the amount instead of --all-round", r.Piece, r.Kind, roundWords[r.Kind])
+		}
+		return r, "", nil
+	}
 	times, err := timesRound(p, r, both)
 	if err != nil {
 		return r, "", err
@@ -51,6 +59,24 @@ func ShareOut(p *pattern.Pattern, r Recipe, both bool) (Recipe, string, error) {
 		r.Values["by"] = units.Number(one, 6) + "mm"
 	}
 	return r, fmt.Sprintf("%s %s an edge: %s round the garment", roundWords[r.Kind], p.Unit.Format(one), p.Unit.Format(one*times)), nil
+}
+
+// acrossBody reports whether a piece is opened or closed along a line that runs
+// more across the grain than along it, so that it gains length and not width.
+func acrossBody(p *pattern.Pattern, r Recipe) bool {
+	q, err := p.Piece(r.Piece)
+	if err != nil || r.Kind != "spread" && r.Kind != "close" {
+		return false
+	}
+	m := &making{pattern: p, piece: q, recipe: r}
+	for _, text := range strings.Split(r.Values["line"], ";") {
+		a, b, err := m.lineFrom("line", strings.TrimSpace(text))
+		const along = math.Sqrt2 / 2 // cosine: up to 45° from the grain
+		if err == nil && math.Abs(b.Sub(a).Unit().Dot(q.GrainDirection())) < along {
+			return true
+		}
+	}
+	return false
 }
 
 // timesRound is how often the recipe's edge lies in the garment, with both the

@@ -130,6 +130,9 @@ func makeWith(p *pattern.Pattern, r Recipe, lacking []Lacking) (Result, error) {
 		return Result{}, err
 	}
 	m.mend(p)
+	if err := m.storable(p); err != nil {
+		return Result{}, err
+	}
 	if all := r.Values[allRound.Name]; all != "" { // kept as it was asked for
 		delete(m.recipe.Values, "by")
 		m.recipe.Values[allRound.Name] = all

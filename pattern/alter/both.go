@@ -3,6 +3,7 @@ package alter
 import (
 	"fmt"
 	"maps"
+	"math"
 	"regexp"
 	"slices"
 	"strings"
@@ -31,7 +32,7 @@ func Partners(p *pattern.Pattern, r Recipe) ([]Recipe, error) {
 	if r.Kind == "carry" {
 		return nil, fmt.Errorf("carry brings a change to all that follows; leave --both out")
 	}
-	if k == nil || r.Values[key] == "" || slices.Contains(aloneKinds, r.Kind) {
+	if k == nil || r.Values[key] == "" || !k.Both() {
 		return nil, fmt.Errorf("%s is made on one piece alone; leave --both out", r.Kind)
 	}
 	i, err := q.EdgeIndex(r.Values[key])
@@ -41,28 +42,55 @@ func Partners(p *pattern.Pattern, r Recipe) ([]Recipe, error) {
 	if r, err = endSettled(q, i, r); err != nil {
 		return nil, err
 	}
-	var all []Recipe
-	for _, s := range p.SeamsOf(q.Name, q.Edges[i].Name) {
-		for _, side := range [2][2]pattern.Chain{{s.First, s.Second}, {s.Second, s.First}} {
-			if whole := wholeStretches(r, q, i, side[0], side[1]); len(whole) > 0 {
-				all = append(all, whole...)
-				continue
-			}
-			if len(side[0]) != 1 || len(side[1]) != 1 || side[0][0].Piece != q.Name || side[0][0].Edge != q.Edges[i].Name {
-				continue
-			}
-			other := side[1][0]
-			partner, err := partnerOf(p, r, key, q, i, other, s.SameWay != (side[0][0].Turned != other.Turned))
-			if err != nil {
-				return nil, err
-			}
-			all = append(all, partner)
-		}
+	if all, done, err := acrossPartners(p, r, q, i); done {
+		return all, err
 	}
-	if len(all) == 0 {
+	all, mirrored, err := partnersAt(p, r, key, q, i)
+	if err != nil {
+		return nil, err
+	}
+	if len(all) == 0 && !mirrored {
 		return nil, fmt.Errorf("%s, %q is sewn to no single edge, or only to a part of one, so that --both cannot tell where to make it; leave --both out and make it on each by itself", q.Name, q.Edges[i].Name)
 	}
 	return all, nil
+}
+
+// partnersAt are the partners over every seam of edge i, each once. An edge
+// that is sewn to its own mirror image, as a pair's centre back, is altered
+// with its piece, and has no partner of its own there; mirrored tells of that.
+func partnersAt(p *pattern.Pattern, r Recipe, key string, q *pattern.Piece, i int) (all []Recipe, mirrored bool, err error) {
+	edge := q.Edges[i].Name
+	add := func(o Recipe) {
+		same := func(made Recipe) bool { return made.Piece == o.Piece && maps.Equal(made.Values, o.Values) }
+		if !same(r) && !slices.ContainsFunc(all, same) {
+			all = append(all, o)
+		}
+	}
+	for _, s := range p.SeamsOf(q.Name, edge) {
+		for _, side := range [2][2]pattern.Chain{{s.First, s.Second}, {s.Second, s.First}} {
+			if whole := wholeStretches(r, q, i, side[0], side[1]); len(whole) > 0 {
+				for _, o := range whole {
+					add(o)
+				}
+				continue
+			}
+			if len(side[0]) != 1 || len(side[1]) != 1 || side[0][0].Piece != q.Name || side[0][0].Edge != edge {
+				continue
+			}
+			other, sameWay := side[1][0], s.SameWay != (side[0][0].Turned != side[1][0].Turned)
+			if other.Piece == q.Name && other.Edge == edge {
+				if mirrored = true; sameWay {
+					continue
+				}
+			}
+			partner, err := partnerOf(p, r, key, q, i, other, sameWay)
+			if err != nil {
+				return nil, mirrored, err
+			}
+			add(partner)
+		}
+	}
+	return all, mirrored, nil
 }
 
 // endSettled has a taper name its end as start or end.
@@ -96,9 +124,11 @@ func wholeStretches(r Recipe, q *pattern.Piece, i int, own, others pattern.Chain
 	return all
 }
 
-// aloneKinds name an edge and are made on one piece all the same, or on both of
-// themselves.
-var aloneKinds = []string{"mark", "redraw", "rename", "shift-seam", "true"}
+// bothKinds are the kinds that may be made on the sewn-to edge too.
+var bothKinds = []string{"allowance", "average-sides", "flare", "lengthen", "let-out", "notch", "shorten", "take-in"}
+
+// Both reports whether a kind can be made on the sewn-to edge too.
+func (k *Kind) Both() bool { return slices.Contains(bothKinds, k.Name) }
 
 // plainPlace matches a place along an edge that is counted from one of its
 // ends: L, L@start or L@end.
@@ -112,9 +142,7 @@ func acrossSeam(p *pattern.Pattern, r Recipe, q *pattern.Piece, i int, text stri
 	}
 	toile := r.Values[onToile.Name] == "true"
 	named := q.NotchByName(text) >= 0 || strings.Contains(text, " from ")
-	if plainPlace.MatchString(text) && !toile && !named {
-		return "", nil
-	}
+	plain := plainPlace.MatchString(text) && !toile && !named
 	m := &making{pattern: p, piece: q, recipe: r}
 	along, err := q.AlongEdge(i, text, false, m.ruler())
 	if err != nil {
@@ -126,10 +154,28 @@ func acrossSeam(p *pattern.Pattern, r Recipe, q *pattern.Piece, i int, text stri
 	}
 	for _, at := range places {
 		if at.Piece == other.Piece && at.Edge == other.Edge {
+			if counted := staysCounted(p, r, q, text, at); plain && counted != "" {
+				return counted, nil
+			}
 			return units.Number(at.Along, 3) + "mm@start", nil
 		}
 	}
 	return "", fmt.Errorf("%s, %q: %s is not sewn to %s; make it on each by itself", q.Name, q.Edges[i].Name, text, other)
+}
+
+// staysCounted is a length from an end as it is counted on the other edge, where
+// that means the place it is sewn to; empty where it does not.
+func staysCounted(p *pattern.Pattern, r Recipe, q *pattern.Piece, text string, at pattern.OnEdge) string {
+	other, j, err := onEdge(p, at)
+	if err != nil {
+		return ""
+	}
+	for _, counted := range countedFrom(r, q, text) {
+		if got, err := other.AlongEdge(j, counted, false, pattern.Ruler{Unit: p.Unit}); err == nil && math.Abs(got-at.Along) <= p.Tolerances.Section {
+			return counted
+		}
+	}
+	return ""
 }
 
 // partnerOf turns the recipe to the edge that a stretch of another piece is.

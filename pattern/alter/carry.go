@@ -10,6 +10,7 @@ import (
 	"toile/geom"
 	"toile/pattern"
 	"toile/pattern/change"
+	"toile/pattern/match"
 )
 
 var _ = register(&Kind{Name: "carry", Does: "brings the latest change of an edge to what follows it and lacks it: a sewn-to edge gets the same outward amount, a layer the same shape, a band the length",
@@ -300,7 +301,7 @@ func lineAlike(path geom.Path, ch change.Change, opposite bool) (geom.Path, erro
 		if opposite {
 			ends[0], ends[1] = ends[1], ends[0]
 		}
-		return displaced(path, func(f float64) float64 { return ends[0] + f*(ends[1]-ends[0]) }), nil
+		return match.Tapered(path, ends[0], (ends[1]-ends[0])/path.Length()), nil
 	}
 	if len(ch.OldPath) == 0 || len(ch.NewPath) == 0 {
 		return nil, fmt.Errorf("the edge came or went, which cannot be carried; draw it by hand")

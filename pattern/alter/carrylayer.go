@@ -307,14 +307,14 @@ func (m *making) carryToLayer(c Lacking) error {
 	if err := t.edge(i, old); err != nil {
 		return err
 	}
-	n, k := len(m.piece.Edges), len(then.outer.Edges)
-	for _, side := range [2]int{1, -1} {
-		next, before := (i+side+n)%n, (old+side+k)%k
-		if sameEdge(m.piece, next, then.outer) == before && !liesOn(m.piece.EdgePath(next), geom.Carrier(then.outer.EdgePath(before), reach)) {
-			if err := t.edge(next, before); err != nil {
-				return err
-			}
-		}
+	redrawn := func(next, before int) bool {
+		return !liesOn(m.piece.EdgePath(next), geom.Carrier(then.outer.EdgePath(before), reach))
+	}
+	if err := t.neighbours(i, old, redrawn); err != nil {
+		return err
+	}
+	if err := t.hemFacings(); err != nil {
+		return err
 	}
 	if err := t.meet(); err != nil {
 		return err
@@ -322,7 +322,13 @@ func (m *making) carryToLayer(c Lacking) error {
 	then.inPresent(m.piece, inner).eachSharedCorner(i, func(outer, in int, by float64) {
 		inner.Corners[in].Round = roundAt(m.piece, outer, by)
 	})
-	return t.w.finish()
+	if err := t.w.finish(); err != nil {
+		return err
+	}
+	if t.wholly {
+		grainWithin(inner)
+	}
+	return nil
 }
 
 // inPresent is the same for the present states of both pieces.
@@ -349,6 +355,8 @@ type transfer struct {
 	w     *work
 	back  geom.Motion  // takes the outer's lines to the inner piece's place
 	given map[int]bool // the edges that were given a line
+
+	wholly bool // a hem facing, which moves with its hem
 }
 
 // edge gives the inner edges along an edge of the outer its present line.
@@ -368,6 +376,21 @@ func (t *transfer) edge(now, then int) error {
 		}
 		t.w.set(k, line.Moved(t.back))
 		t.given[k] = true
+	}
+	return nil
+}
+
+// neighbours gives what lay along the neighbours of an edge of the outer their
+// present lines, those that are asked for.
+func (t *transfer) neighbours(now, then int, asked func(next, before int) bool) error {
+	n, k := len(t.m.piece.Edges), len(t.then.outer.Edges)
+	for _, side := range [2]int{1, -1} {
+		next, before := (now+side+n)%n, (then+side+k)%k
+		if sameEdge(t.m.piece, next, t.then.outer) == before && asked(next, before) {
+			if err := t.edge(next, before); err != nil {
+				return err
+			}
+		}
 	}
 	return nil
 }

@@ -88,6 +88,9 @@ func (m *making) hemFacing() error {
 	}
 	hem := o.piece.HemEdge()
 	name := o.piece.Edges[hem].Name
+	if err := m.refuseSewnHem(o, hem); err != nil {
+		return err
+	}
 	p, err := m.face(o, map[int]float64{hem: width}, o.plain.Name+" hem facing")
 	if err != nil {
 		return err
@@ -106,6 +109,22 @@ func (m *making) hemFacing() error {
 		}
 	}
 	return p.Validate()
+}
+
+// refuseSewnHem refuses to face as a hem what no one calls a hem and what is
+// sewn to something already, as a wrist is to its cuff.
+func (m *making) refuseSewnHem(o *outer, hem int) error {
+	e := o.piece.Edges[hem]
+	if e.Hem || strings.Contains(strings.ToLower(e.Name), "hem") {
+		return nil
+	}
+	for _, st := range o.at[e.Name] {
+		for _, s := range m.pattern.SeamsOf(st.Piece, st.Edge) {
+			return fmt.Errorf("%s, %q is its lowest edge, but it is not marked as a hem and is sewn in seam %q; mark the hem with `toile edge %q EDGE NAME --hem`, or face this edge with `toile alter facing %q %q %s`",
+				st.Piece, st.Edge, s.Name, st.Piece, st.Piece, st.Edge, m.text("width"))
+		}
+	}
+	return nil
 }
 
 // face drafts a facing of these widths and puts it into the pattern, with its

@@ -3,6 +3,7 @@ package alter
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"toile/geom"
 )
@@ -14,7 +15,7 @@ var _ = register(&Kind{Name: "flare", Does: "swings an edge about a point on it,
 		{Name: "angle", What: Angle, Means: "the angle, instead of the chord"},
 		{Name: "from", What: Along, Means: "the pivot, counted from the end away from the hem, or L@start, L@end; without it that end"},
 		allRound,
-		{Name: "blend", What: Flag, Means: "smooth the dent at the pivot with one curve"},
+		{Name: "blend", What: Flag, Means: "smooth the dent at the pivot with one curve, and lead the hem on without a hollow"},
 	}, Alike: []string{"flare"}, Typed: `back "side seam" 5cm --from 18cm`, make: (*making).flare})
 
 func (m *making) flare() error {
@@ -45,10 +46,12 @@ func (m *making) flare() error {
 		return err
 	}
 	length := w.paths[i].Length()
+	was := slices.Clone(w.paths)
 	dent, err := w.swing(i, at, farEnd, turn)
 	if err != nil {
 		return err
 	}
+	m.leadHem(w, i, farEnd, turn, was)
 	if m.flag("blend") && dent != 0 {
 		w.blend(i, at)
 		m.say("%s, %q runs smoothly over the pivot; it is %s shorter for it", m.piece.Name, m.piece.Edges[i].Name, m.format(length-w.paths[i].Length()))
@@ -74,7 +77,11 @@ func (m *making) farFromHem(w *work, i int) bool {
 // swing reads the angle, outward positive, for an arm of r mm.
 func (m *making) swing(i int, r float64) (float64, error) {
 	if m.has("angle") {
-		return m.angle("angle")
+		turn, err := m.angle("angle")
+		if err == nil && math.Abs(turn) > math.Pi/2 {
+			err = fmt.Errorf("%s, %q: an angle of %.4g° would swing it by more than 90°; give less", m.piece.Name, m.piece.Edges[i].Name, geom.InDegrees(turn))
+		}
+		return turn, err
 	}
 	by, err := m.length("by")
 	if err != nil {

@@ -35,11 +35,25 @@ func (m *making) hem(sign float64) error {
 	if m.has("inside") {
 		return m.tuck(i, sign*by)
 	}
+	if !m.flag("parallel") && runsAlong(m.piece.EdgePath(i), m.piece.GrainDirection()) {
+		return fmt.Errorf("%s, %q runs along the grain, so that moved along it it stays where it is; move it at equal distance with --parallel", m.piece.Name, m.piece.Edges[i].Name)
+	}
 	as := m.piece.Clone()
 	if err := m.hemBy(i, sign*by); err != nil {
 		return m.lessFits(as, i, sign, by, err)
 	}
 	return nil
+}
+
+// runsAlong reports whether a line runs straight in a direction, or against it,
+// within half a degree.
+func runsAlong(p geom.Path, dir geom.Point) bool {
+	for _, c := range p {
+		if !c.IsStraight(1e-6) || math.Abs(c.P3.Sub(c.P0).Unit().Cross(dir)) > 0.01 {
+			return false
+		}
+	}
+	return true
 }
 
 // lessFits adds to a refusal how much of the amount there is room for.
@@ -51,6 +65,14 @@ func (m *making) lessFits(piece *pattern.Piece, i int, sign, by float64, refused
 			fits += step
 		}
 	}
+	fit := func(cm float64) bool {
+		m.piece = piece.Clone()
+		return m.hemBy(i, sign*10*cm) == nil
+	}
+	cm := math.Floor(fits / 10) // said as somebody would cut it
+	for 10*(cm+1) < by && fit(cm+1) {
+		cm++
+	}
 	down := piece.GrainDirection()
 	least, most := math.Inf(1), math.Inf(-1)
 	for k := range piece.Edges {
@@ -58,10 +80,12 @@ func (m *making) lessFits(piece *pattern.Piece, i int, sign, by float64, refused
 			least, most = math.Min(least, c.P0.Dot(down)), math.Max(most, c.P0.Dot(down))
 		}
 	}
-	cm := math.Floor(fits / 10) // said as somebody would cut it
 	room := fmt.Sprintf("up to %s fits", m.format(10*cm))
 	if cm < 1 {
 		room = "not even 1 cm fits"
+	}
+	if sign > 0 && by > fits+1 && fits > reach/2 {
+		room += fmt.Sprintf(" at once, for an edge runs on by %s at most; lengthen in two goes, or let the length in across the body with --inside LINE", m.format(reach))
 	}
 	if sign < 0 && by >= most-least {
 		return fmt.Errorf("%s, %q: the piece is %s long along the grain and cannot be shortened by %s; %s", piece.Name, piece.Edges[i].Name, m.format(most-least), m.format(by), room)
@@ -117,18 +141,23 @@ func (m *making) edgeError(i int, err error) error {
 // shiftAlong is the shift along the grain with which neighbour k of edge i
 // gains by mm (negative: loses) along its own line.
 func (w *work) shiftAlong(i, k int, by float64, down geom.Point) (float64, error) {
-	var from, to geom.Point
 	p := w.paths[k]
+	from, at := p.Start(), -by
 	switch k {
 	case w.before(i):
-		from = p.End()
-		to = pointOn(p, p.Length()+by)
+		from, at = p.End(), p.Length()+by
 	case w.after(i):
-		from = p.Start()
-		to = pointOn(p, -by)
 	default:
 		return 0, fmt.Errorf("%s: %q does not meet %q; give one of its neighbours, %q or %q",
 			w.piece.Name, w.name(k), w.name(i), w.name(w.before(i)), w.name(w.after(i)))
+	}
+	if by <= -p.Length() {
+		return 0, fmt.Errorf("%s: %q is %.1f mm long and cannot lose %.1f mm to %q", w.piece.Name, w.name(k), p.Length(), -by, w.name(i))
+	}
+	to, ok := pointOn(p, at)
+	if !ok {
+		return 0, fmt.Errorf("%s: %q and %q no longer meet: %q cannot be run on by %.0f mm, only by up to %.0f mm; alter by less, or redraw one of them first",
+			w.piece.Name, w.name(i), w.name(k), w.name(k), by, float64(reach))
 	}
 	d := to.Sub(from).Dot(down)
 	// On a curved or slanted hem the point of the hem's line that comes to lie
@@ -149,17 +178,18 @@ func (w *work) shiftAlong(i, k int, by float64, down geom.Point) (float64, error
 }
 
 // pointOn is the point at a length along a path's carrier; below 0 and beyond
-// the path's own length it lies on the run-on.
-func pointOn(p geom.Path, at float64) geom.Point {
+// the path's own length it lies on the run-on, and is not ok where that ends.
+func pointOn(p geom.Path, at float64) (to geom.Point, ok bool) {
+	const rounding = 1e-6
 	before, after := geom.CarrierEnds(p, reach)
 	length := p.Length()
 	switch {
-	case at < 0 && len(before) > 0:
-		return before.PointAt(before.Length() + at)
-	case at > length && len(after) > 0:
-		return after.PointAt(at - length)
+	case at < 0:
+		return before.PointAt(before.Length() + at), len(before) > 0 && -at <= before.Length()+rounding
+	case at > length:
+		return after.PointAt(at - length), len(after) > 0 && at-length <= after.Length()+rounding
 	}
-	return p.PointAt(at)
+	return p.PointAt(at), true
 }
 
 func abs(v float64) float64 {

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
+	"strconv"
 	"testing"
 	"time"
 
@@ -12,6 +14,8 @@ import (
 
 	"toile/geom"
 	"toile/pattern"
+	"toile/pattern/change"
+	"toile/pattern/check"
 )
 
 // curvedFront is a front with a curved neckline and armhole and a slanting
@@ -233,10 +237,11 @@ func lined(t *testing.T) *pattern.Pattern {
 	return alterWhole(t, p, "lining", "panel", "facing", "facing", "as", "lining")
 }
 
-// The three wrong ways to cut that lining (facing 70 finished, allowance 15)
-// can be drawn: its sewing line on the facing's cutting line is 15 too short
-// inside, its cutting line there 30 too short, the allowance taken twice 15 too
-// long. Common practice; derived. Each is a pattern that can be kept.
+// The three wrong ways to cut that lining (facing 70 finished, allowance 15):
+// its sewing line on the facing's cutting line is 15 too short inside, its
+// cutting line there 30 too short, the allowance taken twice 15 too long.
+// Common practice; derived. Each can be drawn and kept, and check finds each
+// with its amount, beside a shorter hem that is declared too.
 func TestWrongLinings(t *testing.T) {
 	right := pieceOf(t, lined(t), "lining")
 	for _, c := range []struct {
@@ -249,6 +254,59 @@ func TestWrongLinings(t *testing.T) {
 		require.NoError(t, err)
 		require.InDelta(t, c.at, 280-wrong.EdgePath(i).Start().X, 1e-9)
 		require.InDelta(t, c.out, ring(wrong).Box().Size().X-ring(right).Box().Size().X, 1e-9)
+		layerOff(t, p, c.out, 1e-3)
+		for _, hem := range []string{"15", "20", "30"} {
+			p := alterWhole(t, p, "shorten", "lining", "edge", "hemline", "by", hem)
+			by, err := strconv.ParseFloat(hem, 64)
+			require.NoError(t, err)
+			p.Layers[0].Differences = []pattern.Difference{{What: "shorter hem", By: -by, Piece: "lining", Edge: "hemline"}}
+			layerOff(t, p, c.out, 1e-3)
+		}
+	}
+}
+
+// layerOff requires check to find the inner pieces to be off at their joint, by
+// these amounts in mm, larger positive, and nowhere else.
+func layerOff(t *testing.T, p *pattern.Pattern, off, within float64) {
+	t.Helper()
+	found, err := check.Run(p, check.Options{})
+	require.NoError(t, err)
+	n := 0
+	for _, f := range found.Findings {
+		if f.Kind != change.LayerOff {
+			continue
+		}
+		n++
+		require.True(t, f.Mismatch, f.Says)
+		require.InDelta(t, off, f.MM, within, f.Says)
+		require.Contains(t, f.Where, "facing, \"inner edge")
+	}
+	require.NotZero(t, n, "nothing found")
+}
+
+// The same on a front whose facing turns from the front edge into a curved
+// neckline: a lining drafted from a facing too wide by one allowance or two, or
+// too narrow by one, beside the right facing, its hem 20 shorter as declared.
+func TestWrongLiningsOfACurvedFront(t *testing.T) {
+	for width, off := range map[string]float64{"60": 0, "70": -10, "80": -20, "50": 10} {
+		p := curvedFront()
+		p = alterWhole(t, p, "facing", "panel", "edges", "front edge,neckline", "width", "60", "as", "facing")
+		for _, q := range p.Pieces {
+			for i := range q.Edges {
+				q.Edges[i].Allowance = map[string]float64{pattern.ClothSet: 10}
+			}
+		}
+		p = alterWhole(t, p, "facing", "panel", "edges", "front edge,neckline", "width", width, "as", "drafted from")
+		p = alterWhole(t, p, "lining", "panel", "facing", "drafted from", "as", "lining", "allowance", "10", "differs", "shorter hem@hemline=-20")
+		p = alterWhole(t, p, "remove", "drafted from", "seams", "true")
+		p.Layers = []pattern.Layer{{Outer: "panel", Inner: []string{"facing", "lining"}, Differences: []pattern.Difference{{What: "shorter hem", By: -20, Piece: "lining", Edge: "hemline"}}}}
+		if off != 0 {
+			layerOff(t, p, off, 0.05)
+			continue
+		}
+		found, err := check.Run(p, check.Options{})
+		require.NoError(t, err)
+		require.False(t, slices.ContainsFunc(found.Findings, func(f change.Finding) bool { return f.Kind == change.LayerOff }), "a right lining: %+v", found.Findings)
 	}
 }
 

@@ -57,15 +57,15 @@ func (m *making) mark() error {
 	if err != nil {
 		return err
 	}
-	if err := m.refuseFarOff(len(m.piece.Marks) - marks); err != nil {
+	if err := m.refuseFarOff(m.piece.Marks[marks:]); err != nil {
 		return err
 	}
 	return begin(m.piece).finish()
 }
 
 // refuseFarOff refuses marks that lie farther off the piece than its widest
-// allowance, and warns of those that lie on the allowance; of the last n.
-func (m *making) refuseFarOff(n int) error {
+// allowance, and warns of those that lie on the allowance.
+func (m *making) refuseFarOff(marks []pattern.Mark) error {
 	ring, _ := m.piece.SharpRing()
 	widest := 0.0
 	for _, e := range m.piece.Edges {
@@ -73,7 +73,7 @@ func (m *making) refuseFarOff(n int) error {
 			widest = max(widest, v)
 		}
 	}
-	for _, k := range m.piece.Marks[len(m.piece.Marks)-n:] {
+	for _, k := range marks {
 		spots := []geom.Point{k.At}
 		if len(k.Path) > 0 {
 			spots = []geom.Point{k.Path.Start(), k.Path.PointAt(k.Path.Length() / 2), k.Path.End()}

@@ -21,6 +21,7 @@ func (m *making) mirror() error {
 			*st = mirrored(*st, lengthOf(old, st.Edge))
 		}
 	})
+	m.say("%s is turned over", whole.Name)
 	return begin(whole).finish()
 }
 

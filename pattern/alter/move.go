@@ -35,6 +35,9 @@ func (m *making) moveNamed() error {
 				return err
 			}
 			mark.At, mark.Path = rounded(mark.At.Add(by)), mark.Path.Moved(geom.Motion{Shift: by})
+			if err := m.refuseFarOff(m.piece.Marks[k : k+1]); err != nil {
+				return err
+			}
 			return begin(m.piece).finish()
 		}
 	}

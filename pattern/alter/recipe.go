@@ -51,6 +51,9 @@ func (m *making) lineOnEdges(text string) string {
 	if err != nil {
 		return text
 	}
+	if b.on.T < a.on.T { // the line keeps its direction: openings count from its beginning
+		a, b = b, a
+	}
 	return m.placeOnEdge(a) + ":" + m.placeOnEdge(b)
 }
 

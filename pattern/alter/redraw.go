@@ -148,7 +148,27 @@ func (m *making) redrawPiece(ring geom.Ring) error {
 			w.paths[i][0].P0 = w.paths[w.before(i)].End()
 		}
 	}
+	m.drawnSharp(w, ring)
 	return w.finish()
+}
+
+// drawnSharp takes the rounding off corners that were drawn sharp: a node of the
+// drawn outline lies where the corner is now, and its line turns there.
+func (m *making) drawnSharp(w *work, ring geom.Ring) {
+	for i := range m.piece.Corners {
+		c := &m.piece.Corners[i]
+		if c.Round == 0 {
+			continue
+		}
+		for k, curve := range ring {
+			before := ring[(k+len(ring)-1)%len(ring)]
+			if curve.P0.Dist(w.paths[i].Start()) < snaps && math.Abs(geom.AngleBetween(before.Tangent(1), curve.Tangent(0))) > m.pattern.Tolerances.Corner {
+				c.Round = 0
+				m.say("%s: the corner %q was drawn sharp, and is rounded no more", m.piece.Name, m.piece.CornerName(i))
+				break
+			}
+		}
+	}
 }
 
 // turnsAt reports whether the outline turns at corner i by enough for a corner.

@@ -31,6 +31,9 @@ func (m *making) shiftSeam() error {
 	if err != nil {
 		return fmt.Errorf("%w; a seam is shifted between two edges sewn to each other", err)
 	}
+	if len(partners) == 0 {
+		return fmt.Errorf("%s, %q is sewn to its own mirror image; there is nothing to shift it to: let it out or take it in", m.piece.Name, m.text("edge"))
+	}
 	if len(partners) > 1 {
 		return fmt.Errorf("%s, %q is sewn to %d edges; shift it with let-out and take-in on each", m.piece.Name, m.text("edge"), len(partners))
 	}

@@ -10,22 +10,28 @@ import (
 	"toile/pattern"
 )
 
-var _ = register(&Kind{Name: "split", Does: "cuts a piece in two along a line; the new edges are sewn together",
+var _ = register(&Kind{Name: "split", Does: "cuts a piece in two along a line or curve; the new edges are sewn together, but for openings",
 	Keys: []Key{
-		{Name: "line", What: Line, Needed: true, Means: "a reference line, or PLACE:PLACE, each X,Y on the sheet, a corner, a notch or EDGE@LENGTH"},
+		{Name: "line", What: Line, Needed: true, Means: "a reference line, straight or curved, or PLACE:PLACE, each X,Y on the sheet, a corner, a notch or EDGE@LENGTH"},
 		{Name: "into", What: Names, Needed: true, Means: "the names of the two parts; the first keeps the fold, else the grain, else the greater length"},
 		{Name: "allowance", What: Length, Means: "at both new edges; without it what most edges have"},
+		openingKey,
 	}, Alike: []string{"join"}, Typed: `back --line 12,0:15,90 --into "centre back,side back"`, make: (*making).split})
 
 // line reads PLACE:PLACE, or the name of a reference line, end to end.
 func (m *making) line(key string) (a, b geom.Point, err error) { return m.lineFrom(key, m.text(key)) }
 
-// lineFrom reads a line from a text that a key holds.
+// lineFrom reads a straight line from a text that a key holds.
 func (m *making) lineFrom(key, text string) (a, b geom.Point, err error) {
 	for _, l := range m.piece.Lines {
-		if l.Name == text {
-			return l.Path.Start(), l.Path.End(), nil
+		if l.Name != text {
+			continue
 		}
+		if a, b = l.Path.Start(), l.Path.End(); bowed(l.Path) > sameWithin {
+			return a, b, fmt.Errorf("%s, %s: the reference line %q is curved, by up to %s off the straight; %s goes along a straight line: give two places as PLACE:PLACE",
+				m.piece.Name, key, l.Name, m.format(bowed(l.Path)), m.recipe.Kind)
+		}
+		return a, b, nil
 	}
 	first, second, ok := strings.Cut(text, ":")
 	if !ok {
@@ -41,35 +47,6 @@ func (m *making) lineFrom(key, text string) (a, b geom.Point, err error) {
 		return a, b, fmt.Errorf("%s, %s: the line is shorter than 1 mm; give two places apart", m.piece.Name, key)
 	}
 	return a, b, nil
-}
-
-// crossing is where a line crosses the outline.
-type crossing struct {
-	edge  int
-	along float64 // mm from the edge's start
-	at    geom.Point
-}
-
-// crossings finds the two places in which the line through a and b, run on a
-// little at both ends, crosses the outline; in the order of the outline.
-func (m *making) crossings(a, b geom.Point) (first, second crossing, err error) {
-	const overrun = 0.05 // of its length: a line read off a sheet may end short of the edge
-	u := b.Sub(a)
-	line := geom.Path{geom.Line(a.Sub(u.Mul(overrun)), b.Add(u.Mul(overrun)))}
-	var found []crossing
-	for i := range m.piece.Edges {
-		path := m.piece.EdgePath(i)
-		for _, c := range geom.MeetPaths(path, line) {
-			if !slices.ContainsFunc(found, func(o crossing) bool { return o.at.Dist(c.At) < 0.01 }) {
-				found = append(found, crossing{i, path.LengthTo(c.P), c.At})
-			}
-		}
-	}
-	if len(found) != 2 {
-		return first, second, fmt.Errorf("%s: the line from (%.1f, %.1f) to (%.1f, %.1f) crosses the outline %s, and has to cross it twice; %s",
-			m.piece.Name, a.X, a.Y, b.X, b.Y, times(len(found)), m.crossingAdvice(found))
-	}
-	return found[0], found[1], nil
 }
 
 // crossingAdvice says what to do about a line that does not cross twice.
@@ -99,7 +76,7 @@ func times(n int) string {
 const leastPart = 1
 
 func (m *making) split() error {
-	a, b, err := m.line("line")
+	line, err := m.cutLine("line")
 	if err != nil {
 		return err
 	}
@@ -117,7 +94,7 @@ func (m *making) split() error {
 			allowance[set] = v
 		}
 	}
-	first, second, err := m.crossings(a, b)
+	first, second, err := m.crossingsOf(line)
 	if err != nil {
 		return err
 	}
@@ -128,7 +105,18 @@ func (m *making) split() error {
 	if err != nil {
 		return err
 	}
-	return m.cutPiece(i, j, names, allowance)
+	c := cut{i: i, j: j, names: names, allowance: allowance}
+	c.line, c.turned = betweenCorners(line, first, second, m.piece.Corners[i].At, m.piece.Corners[j].At)
+	return m.cutPiece(c)
+}
+
+// cut is where and how a piece is cut in two.
+type cut struct {
+	i, j      int       // between these corners
+	line      geom.Path // from corner i to corner j
+	turned    bool      // it runs the other way than it was given
+	names     [2]string
+	allowance map[string]float64
 }
 
 // cutEdges divides the outline at both places and returns the corners there,
@@ -215,12 +203,12 @@ func (m *making) usualAllowance() map[string]float64 {
 	return usual
 }
 
-// cutPiece makes two pieces of the outline, cut between the corners i and j.
+// cutPiece makes two pieces of the outline.
 // The one that keeps the fold, else the grain, else the greater length stays
 // in the pattern under its id; the other is new.
-func (m *making) cutPiece(i, j int, names [2]string, allowance map[string]float64) error {
-	q := m.piece
-	parts := [2]*pattern.Piece{m.part(i, j), m.part(j, i)}
+func (m *making) cutPiece(c cut) error {
+	q, names := m.piece, c.names
+	parts := [2]*pattern.Piece{m.part(c.i, c.j, c.line.Reverse()), m.part(c.j, c.i, c.line)}
 	stays := 0
 	if m.keeps(parts[1]) > m.keeps(parts[0]) {
 		stays = 1
@@ -231,7 +219,7 @@ func (m *making) cutPiece(i, j int, names [2]string, allowance map[string]float6
 		p.Name = names[k]
 		e := &p.Edges[len(p.Edges)-1]
 		e.Name = freeName(p, "seam to "+names[1-k])
-		for set, v := range allowance {
+		for set, v := range c.allowance {
 			e.Allowance[set] = v
 		}
 	}
@@ -239,8 +227,12 @@ func (m *making) cutPiece(i, j int, names [2]string, allowance map[string]float6
 	if q.Cut == pattern.CutOnFold && !slices.ContainsFunc(other.Edges, func(e pattern.Edge) bool { return e.Fold }) {
 		other.Cut = pattern.CutPair
 	}
-	m.matchingNotch(main, other)
-	m.handOn(q.Name, main, other)
+	openings, err := m.newOpenings(main, other, c.turned == (stays == 1))
+	if err != nil {
+		return err
+	}
+	m.matchingNotch(openings, main, other)
+	m.handOn(q, main, other)
 	for k := range m.pattern.Pieces {
 		if m.pattern.Pieces[k] == q {
 			m.pattern.Pieces[k] = main
@@ -250,7 +242,7 @@ func (m *making) cutPiece(i, j int, names [2]string, allowance map[string]float6
 	m.nameHalves(main, other)
 	m.pattern.GiveIDs(main)
 	m.pattern.GiveIDs(other)
-	m.pattern.Seams = append(m.pattern.Seams, pattern.Seam{Name: seam,
+	m.pattern.Seams = append(m.pattern.Seams, pattern.Seam{Name: seam, Openings: openings,
 		First:  pattern.Chain{{Piece: main.Name, Edge: main.Edges[len(main.Edges)-1].Name}},
 		Second: pattern.Chain{{Piece: other.Name, Edge: other.Edges[len(other.Edges)-1].Name}}})
 	for _, p := range []*pattern.Piece{main, other} {
@@ -273,9 +265,9 @@ func (m *making) nameHalves(parts ...*pattern.Piece) {
 	}
 }
 
-// part is the piece between the corners from and to, clockwise, closed by a
-// straight edge.
-func (m *making) part(from, to int) *pattern.Piece {
+// part is the piece between the corners from and to, clockwise, closed by an
+// edge along a line. The reference line that it was cut along is that edge now.
+func (m *making) part(from, to int, closing geom.Path) *pattern.Piece {
 	q := m.piece
 	p := q.Clone()
 	p.Corners, p.Edges, p.Notches, p.Marks, p.Lines = nil, nil, nil, nil, nil
@@ -287,7 +279,9 @@ func (m *making) part(from, to int) *pattern.Piece {
 	for _, k := range []int{0, len(p.Corners) - 1} {
 		p.Corners[k].Round, p.Corners[k].Name, p.Corners[k].Style = 0, "", ""
 	}
-	p.Edges = append(p.Edges, pattern.Edge{Allowance: map[string]float64{}, Handles: []*pattern.Handles{nil}})
+	closed := pattern.Edge{Allowance: map[string]float64{}}
+	closed.SetPath(closing)
+	p.Edges = append(p.Edges, closed)
 	names := map[string]bool{}
 	for _, e := range p.Edges {
 		names[e.Name] = true
@@ -304,7 +298,7 @@ func (m *making) part(from, to int) *pattern.Piece {
 		}
 	}
 	for _, l := range q.Clone().Lines {
-		if ring.Holds(l.Path.PointAt(l.Path.Length() / 2)) {
+		if l.Name != m.text("line") && ring.Holds(l.Path.PointAt(l.Path.Length()/2)) {
 			p.Lines = append(p.Lines, l)
 		}
 	}
@@ -343,21 +337,9 @@ func freeName(p *pattern.Piece, name string) string {
 	}
 }
 
-// matchingNotch marks the middle of the new seam on both parts.
-func (m *making) matchingNotch(a, b *pattern.Piece) {
-	for _, p := range []*pattern.Piece{a, b} {
-		i := len(p.Edges) - 1
-		name := "match"
-		for k := 2; p.NotchByName(name) >= 0; k++ {
-			name = fmt.Sprintf("match %d", k)
-		}
-		half := math.Round(p.EdgePath(i).Length()*500) / 1000
-		p.Notches = append(p.Notches, pattern.Notch{Name: name, Edge: p.Edges[i].Name, At: half, Count: 1})
-	}
-}
-
 // handOn gives the seams and layers of the piece that was split to its parts.
-func (m *making) handOn(was string, main, other *pattern.Piece) {
+func (m *making) handOn(whole, main, other *pattern.Piece) {
+	was := whole.Name
 	of := map[string]string{}
 	for _, p := range []*pattern.Piece{other, main} {
 		for _, e := range p.Edges {
@@ -385,29 +367,5 @@ func (m *making) handOn(was string, main, other *pattern.Piece) {
 			}
 		}
 	}
-	for l := range m.pattern.Layers {
-		layer := &m.pattern.Layers[l]
-		if layer.Outer == was {
-			layer.Outer = main.Name
-			m.pattern.Layers = append(m.pattern.Layers, pattern.Layer{Outer: other.Name, Inner: slices.Clone(layer.Inner), Band: layer.Band, Differences: slices.Clone(layer.Differences)})
-			layer = &m.pattern.Layers[l]
-		}
-		for k := range layer.Inner {
-			if layer.Inner[k] == was {
-				layer.Inner[k] = main.Name
-				layer.Inner = append(layer.Inner, other.Name)
-			}
-		}
-		for _, d := range layer.Differences {
-			if d.Piece == was {
-				d.Piece = other.Name
-				layer.Differences = append(layer.Differences, d)
-			}
-		}
-		for k := range layer.Differences {
-			if d := &layer.Differences[k]; d.Piece == was {
-				d.Piece = main.Name
-			}
-		}
-	}
+	m.handLayers(whole, main, other)
 }

@@ -159,6 +159,7 @@ func (m *making) opening(first, second crossing, moves bool, by float64) (geom.M
 // open moves one part and trues the two edges that the line crosses.
 func (m *making) open(first, second crossing, moves bool, motion geom.Motion) error {
 	w := begin(m.piece)
+	mouths := m.mouthsOn(first, second, moves)
 	n := len(w.paths)
 	for i := range n {
 		if between := i > first.edge && i < second.edge; i != first.edge && i != second.edge && between == moves {
@@ -177,6 +178,8 @@ func (m *making) open(first, second crossing, moves bool, motion geom.Motion) er
 		w.set(c.edge, trued(head, tail))
 	}
 	m.carryInside(first, second, moves, motion)
+	m.carryGrain(first, second, moves, motion)
+	mouths.carry(m.piece, w, motion)
 	return w.finish()
 }
 
@@ -213,18 +216,61 @@ func trued(head, tail geom.Path) geom.Path {
 	return append(append(a, geom.Eased(from, dir, to, arrive)), b...)
 }
 
-// carryInside moves the grain, marks and lines of the part that moves.
+// carryInside moves the marks and lines of the part that moves. A line that
+// crosses the cut is cut there and run on, as the edges are.
 func (m *making) carryInside(first, second crossing, moves bool, motion geom.Motion) {
 	in := func(p geom.Point) bool { return onMoving(first, second, moves, p) }
 	for k := range m.piece.Marks {
 		mark := &m.piece.Marks[k]
-		if mark.Edge == "" && in(markPlace(*mark)) {
-			mark.At, mark.Path = motion.Apply(mark.At), mark.Path.Moved(motion)
+		switch {
+		case mark.Edge != "":
+		case len(mark.Path) > 0:
+			moved := in(mark.Path.PointAt(mark.Path.Length() / 2))
+			mark.Path = acrossCut(mark.Path, first, second, in, motion)
+			if moved {
+				mark.At = motion.Apply(mark.At)
+			}
+		case in(markPlace(*mark)):
+			mark.At = motion.Apply(mark.At)
 		}
 	}
 	for k := range m.piece.Lines {
-		if p := m.piece.Lines[k].Path; in(p.PointAt(p.Length() / 2)) {
-			m.piece.Lines[k].Path = p.Moved(motion)
-		}
+		m.piece.Lines[k].Path = acrossCut(m.piece.Lines[k].Path, first, second, in, motion)
 	}
+}
+
+// acrossCut moves what of a line lies on the part that moves, and trues it at
+// each place where the cut crosses it.
+func acrossCut(p geom.Path, first, second crossing, in func(geom.Point) bool, motion geom.Motion) geom.Path {
+	ends := []float64{0}
+	for _, c := range geom.MeetPaths(p, geom.Path{geom.Line(first.at, second.at)}) {
+		ends = append(ends, p.LengthTo(c.P))
+	}
+	ends = append(ends, p.Length())
+	slices.Sort(ends)
+	var out geom.Path
+	was := false
+	for k := 1; k < len(ends); k++ {
+		if ends[k]-ends[k-1] < wholeWithin {
+			continue
+		}
+		part := p
+		if len(ends) > 2 {
+			part = p.BetweenLengths(ends[k-1], ends[k])
+		}
+		moved := in(part.PointAt(part.Length() / 2))
+		if moved {
+			part = part.Moved(motion)
+		}
+		if len(out) > 0 && moved != was {
+			out = trued(out, part)
+		} else {
+			out = append(out, part...)
+		}
+		was = moved
+	}
+	if len(out) == 0 {
+		return p
+	}
+	return out
 }

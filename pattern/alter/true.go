@@ -226,7 +226,7 @@ func (e *crossingEnd) from() (geom.Point, geom.Point) {
 // it at the angle.
 func (e *crossingEnd) sideAt(by, angle float64) (to, arrive geom.Point) {
 	dir := e.away.StartTangent()
-	to = pointOn(e.away, by)
+	to, _ = pointOn(e.away, by)
 	if by > 0 {
 		dir = e.away.TangentAt(by)
 	} else if before, _ := geom.CarrierEnds(e.away, reach); by < 0 && len(before) > 0 {
@@ -321,7 +321,8 @@ func (e *crossingEnd) drawHeld(angle float64) error {
 		if by < 0 {
 			dir = neighbour.TangentAt(length + by)
 		}
-		return pointOn(neighbour, length+by), dir.Turn(bend)
+		at, _ := pointOn(neighbour, length+by)
+		return at, dir.Turn(bend)
 	}
 	by := rootNear0(func(by float64) float64 {
 		from, dir := start(by)

@@ -123,7 +123,7 @@ func (w *work) finish() error {
 	}
 	for i, p := range w.paths {
 		if w.put[i] {
-			w.piece.Edges[i].SetPath(p.Moved(geom.Motion{}))
+			w.piece.Edges[i].SetPath(storable(p))
 		}
 	}
 	if err := w.piece.Validate(); err != nil {

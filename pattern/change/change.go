@@ -133,6 +133,13 @@ type PieceDiff struct {
 	// which were compared with each other.
 	Against bool `json:"-"`
 
+	// Origin says of a piece that is new where it comes from: split off from
+	// another, or the other half of a pair. Empty where it is nobody's.
+	Origin string `json:"-"`
+	// WasOf says for each edge of a part that was split off which edge of the
+	// whole it was; empty for one that is new.
+	WasOf []string `json:"-"`
+
 	// For drawing: the piece in both versions, TO's laid onto FROM's sheet, and
 	// the regions between their outlines.
 	Old, New *pattern.Piece `json:"-"`
@@ -183,6 +190,21 @@ type Change struct {
 
 	// For drawing, on FROM's sheet: the edge or mark before and after.
 	OldPath, NewPath geom.Path `json:"-"`
+	// For drawing: the edges a new mark is measured from; for each end of a
+	// spread's line how far along its edge it lies from the corner that stayed,
+	// which is told by the neighbour there.
+	From []EdgeDistance `json:"-"`
+	// For drawing: the allowances in mm of both parts of a piece that was split
+	// or joined, that of the first to the left of NewPath or OldPath.
+	PartAllowances [2]float64 `json:"-"`
+}
+
+// EdgeDistance is how far a place lies from an edge of TO, in mm, and the place
+// on the edge nearest to it, on FROM's sheet.
+type EdgeDistance struct {
+	Edge string
+	At   geom.Point
+	Far  float64
 }
 
 // How an edge moved, and how one was run.

@@ -26,6 +26,7 @@ const (
 	HemTooFull        FindingKind = "hem-too-full"
 	CutCounts         FindingKind = "cut-counts"
 	HalvesDiffer      FindingKind = "halves-differ"
+	LayersNotSewn     FindingKind = "layers-not-sewn"
 	DidNotFollow      FindingKind = "not-followed"
 	NoteIsOpen        FindingKind = "note-open" // of the last fitting
 )
@@ -34,7 +35,7 @@ const (
 func FindingKinds() []FindingKind {
 	return []FindingKind{SeamSection, LayerOff, BandOff, AddingUp, NotSmooth, NotSquare, NotchAlone, NotchNearCorner, NotchLost,
 		MarkOff, DartLegs, Buttons, OpeningSmall, AllowancesUnequal, AllowanceTooWide, NoCuttingLine, HemTooFull, CutCounts,
-		HalvesDiffer, DidNotFollow, NoteIsOpen}
+		HalvesDiffer, LayersNotSewn, DidNotFollow, NoteIsOpen}
 }
 
 // Finding is what a check has to say about one place.

@@ -67,7 +67,7 @@ func (c *checker) sewn(a, b *pattern.Piece) bool {
 func (c *checker) band(l pattern.Layer, outer *pattern.Piece, k int, inner *pattern.Piece, i int) {
 	want, got := sewnLength(outer, k), sewnLength(inner, i)
 	off := got - want
-	if ok, _ := explained(l.Differences, off, c.tol, nil); ok {
+	if ok, _ := explained(ofBand(l, outer.Edges[k].Name, inner.Name), off, c.tol, nil); ok {
 		return
 	}
 	c.add(change.Finding{Kind: change.BandOff, Mismatch: true, MM: off, Where: edgeWords(inner, i), Pieces: []string{inner.Name, outer.Name},
@@ -85,20 +85,37 @@ func sewnLength(q *pattern.Piece, i int) float64 {
 	return l
 }
 
+// ofBand lists the differences declared for a band that follows an edge of the
+// outer, in mm, those that name no edge or piece among them.
+func ofBand(l pattern.Layer, edge, inner string) []float64 {
+	var amounts []float64
+	for _, d := range l.Differences {
+		if (d.Edge == "" || d.Edge == edge) && (d.Piece == "" || d.Piece == inner) {
+			amounts = append(amounts, d.By)
+		}
+	}
+	return amounts
+}
+
 // mostDifferences is how many declared differences are tried together.
 const mostDifferences = 8
 
 // explained reports whether an amount is nothing, or the sum of some of the
-// declared differences, within the tolerance; and marks those that it took in
-// used, which may be nil.
-func explained(differences []pattern.Difference, off, tol float64, used []bool) (bool, []bool) {
-	n := min(len(differences), mostDifferences)
+// declared amounts, in mm, within the tolerance; and marks those that it took in
+// used, which may be nil. Amounts of 0 take part in no sum.
+func explained(amounts []float64, off, tol float64, used []bool) (bool, []bool) {
+	var of []int
+	for i, by := range amounts {
+		if by != 0 && len(of) < mostDifferences {
+			of = append(of, i)
+		}
+	}
 	best, found := math.Inf(1), -1
-	for set := range 1 << n {
+	for set := range 1 << len(of) {
 		sum := 0.0
-		for i := range n {
-			if set&(1<<i) != 0 {
-				sum += differences[i].By
+		for k, i := range of {
+			if set&(1<<k) != 0 {
+				sum += amounts[i]
 			}
 		}
 		if d := math.Abs(off - sum); d <= tol && d < best-1e-9 {
@@ -108,8 +125,8 @@ func explained(differences []pattern.Difference, off, tol float64, used []bool) 
 	if found < 0 {
 		return false, used
 	}
-	for i := range used {
-		if i < n && found&(1<<i) != 0 {
+	for k, i := range of {
+		if used != nil && found&(1<<k) != 0 {
 			used[i] = true
 		}
 	}

@@ -20,12 +20,15 @@ type row struct {
 }
 
 // buttons holds buttons against the buttonholes that they belong to: those of
-// the same piece, or of a piece that has only the others. Where a pattern has
+// the same piece, or of a piece that has only the others; one laid almost on
+// another is told in any case. Where a pattern has
 // no buttonholes, or no buttons, nothing is told: snaps and loops are no marks.
 func (c *checker) buttons() {
 	var buttons, holes []row
 	for _, q := range c.p.Pieces {
 		b, h := rowOf(q, pattern.MarkButton), rowOf(q, pattern.MarkButtonhole)
+		c.crowded(b)
+		c.crowded(h)
 		switch {
 		case len(b.marks) > 0 && len(h.marks) > 0:
 			c.opposite(b, h)
@@ -49,6 +52,32 @@ func (c *checker) buttons() {
 	}
 	for _, b := range buttons {
 		c.add(c.unbuttoned(b))
+	}
+}
+
+// leastButton is the distance in mm, between middles, below which buttons or
+// buttonholes of one kind lie on each other: smaller buttons are hardly made. A
+// button of known width needs its width.
+const leastButton = 6
+
+// crowded finds buttons or buttonholes of a row of which one is laid almost on
+// another.
+func (c *checker) crowded(r row) {
+	for k := range r.at {
+		for l := range k {
+			least := math.Max(leastButton, (r.marks[k].Size+r.marks[l].Size)/2)
+			far := r.at[k].Dist(r.at[l])
+			if r.holes {
+				least = leastButton
+			}
+			if far >= least {
+				continue
+			}
+			name := map[bool]string{true: "buttonhole", false: "button"}[r.holes]
+			c.add(change.Finding{Kind: change.Buttons, MM: far, Where: fmt.Sprintf("%s, %s %q", r.piece.Name, name, r.marks[k].Name), Pieces: []string{r.piece.Name}, At: at(r.at[k]),
+				Says: fmt.Sprintf("it lies %s from %q, almost on it", c.length(far), r.marks[l].Name),
+				Do:   fmt.Sprintf("move it with `toile alter move`, or take one of them away with `toile alter remove %q %q`", r.piece.Name, r.marks[k].Name)})
+		}
 	}
 }
 

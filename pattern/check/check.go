@@ -18,6 +18,9 @@ type Options struct {
 	Before *pattern.Pattern
 	// Openings are measures that openings have to have.
 	Openings []Opening
+	// Carries reports whether `toile alter carry` would bring the change of a
+	// piece's edge to another piece; only then is it proposed.
+	Carries func(piece, edge, to string) bool
 }
 
 // Run checks a valid pattern. Mismatches come first, then reminders, both in
@@ -31,7 +34,7 @@ func Run(p *pattern.Pattern, o Options) (change.Findings, error) {
 	for _, look := range []func(){
 		c.sections, c.layers, c.bands, c.addingUp, c.smooth, c.square, c.smoothOverDarts,
 		c.notchPartners, c.notchCorners, c.notchesLost, c.marksOff, c.dartLegs, c.buttons,
-		c.openings, c.unequalAllowances, c.cuttingLines, c.hems, c.cutCounts, c.halves,
+		c.openings, c.unequalAllowances, c.cuttingLines, c.hems, c.cutCounts, c.halves, c.layerSeams,
 	} {
 		look()
 	}
@@ -55,6 +58,7 @@ type checker struct {
 	walks   []walk  // by seam
 	joints  []junction
 	found   []change.Finding
+	wholes  map[*pattern.Piece]map[edgeRef]int // of outers laid together, which of its edges an edge is
 }
 
 // walk is a seam laid out on both sides.

@@ -45,12 +45,23 @@ func (c *checker) atHem(w walk, s section, first bool) bool {
 	return false
 }
 
-// altered says at which end of a section an edge of it was cut or run on since
-// the last version, by at least half of what the section is out.
-func (c *checker) altered(w walk, s section) (atStart, atEnd bool) {
+// alteredAt is a place along a section at which an edge of it was cut or run on
+// since the last version: mm along the first chain, and, inside the section, the
+// edge that goes on from the corner there.
+type alteredAt struct {
+	along      float64
+	start, end bool // it is the section's start or end
+	joint      string
+}
+
+// altered finds where an edge of a section was cut or run on since the last
+// version, by at least half of what the section is out; ok where that is one
+// place alone.
+func (c *checker) altered(w walk, s section) (where alteredAt, ok bool) {
 	if c.options.Before == nil {
-		return false, false
+		return where, false
 	}
+	var all []alteredAt
 	for side := range w.sides {
 		for _, part := range w.sides[side].Parts {
 			if part.Offset+part.Length() < s.start[side]+0.01 || part.Offset > s.end(side)-0.01 {
@@ -60,11 +71,41 @@ func (c *checker) altered(w walk, s section) (atStart, atEnd bool) {
 			if part.Backwards {
 				start, end = end, start
 			}
-			atStart = atStart || start && part.Offset >= s.start[side]-0.01
-			atEnd = atEnd || end && part.Offset+part.Length() <= s.end(side)+0.01
+			if start && part.Offset >= s.start[side]-0.01 {
+				all = append(all, placeAltered(s, side, part, true))
+			}
+			if end && part.Offset+part.Length() <= s.end(side)+0.01 {
+				all = append(all, placeAltered(s, side, part, false))
+			}
 		}
 	}
-	return atStart, atEnd
+	if len(all) == 0 {
+		return where, false
+	}
+	return all[0], !slices.ContainsFunc(all[1:], func(o alteredAt) bool { return math.Abs(o.along-all[0].along) > 1 })
+}
+
+// placeAltered is the first or the last end of a walked part as a place along a
+// section.
+func placeAltered(s section, side int, part pattern.WalkedPart, first bool) alteredAt {
+	d := part.Offset
+	if !first {
+		d += part.Length()
+	}
+	from, to := s.start[side], s.end(side)
+	a := alteredAt{start: d <= from+0.01, end: d >= to-0.01, along: s.start[0]}
+	if to > from {
+		a.along += (d - from) / (to - from) * s.First
+	}
+	if !a.start && !a.end {
+		n := len(part.Piece.Edges)
+		next := (part.Edge + 1) % n
+		if first != part.Backwards {
+			next = (part.Edge + n - 1) % n
+		}
+		a.joint = edgeWords(part.Piece, next)
+	}
+	return a
 }
 
 // edgeAltered says at which end an edge has become longer or shorter by more

@@ -43,21 +43,51 @@ type junction struct {
 const atEnd = 0.05
 
 // junctions lists the ends of all seams at which both sides end at a corner. A
-// facing lies on its outer, not beside it, so a seam whose sides run the same
-// way has none, but where a piece is sewn to its own mirror.
+// facing lies on its outer, not beside it, and has none there; two pieces drawn
+// with the seam on the same side are sewn the same way too, and have.
 func (c *checker) junctions() []junction {
 	var all []junction
 	for _, w := range c.walks {
 		for _, first := range []bool{true, false} {
 			a, okA := endingOf(w.sides[0], first)
 			b, okB := endingOf(w.sides[1], first)
-			if !okA || !okB || (w.seam.SameWay && a.piece != b.piece && !turned(w.seam)) {
+			if !okA || !okB || (w.seam.SameWay && !turned(w.seam) && c.liesUnder(a, b)) {
 				continue
 			}
 			all = append(all, junction{w.seam, a, b})
 		}
 	}
 	return all
+}
+
+// liesUnder reports whether one of two pieces sewn the same way lies on the
+// other rather than beside it: it is a layer of it, in steps too, is cut from
+// other cloth, as a facing is, or is sewn to it round the corner as well.
+func (c *checker) liesUnder(a, b ending) bool {
+	switch {
+	case a.piece == b.piece:
+		return false
+	case a.piece.Cloth != b.piece.Cloth, c.layerOf(a.piece.Name, b.piece.Name, nil), c.layerOf(b.piece.Name, a.piece.Name, nil):
+		return true
+	}
+	return slices.ContainsFunc(c.walks, func(w walk) bool {
+		return w.seam.SameWay && (sewsEdge(w.sides[0], a) && sewsEdge(w.sides[1], b) || sewsEdge(w.sides[0], b) && sewsEdge(w.sides[1], a))
+	})
+}
+
+// sewsEdge reports whether a walked chain holds the edge that goes on from a
+// corner.
+func sewsEdge(w pattern.Walked, e ending) bool {
+	return slices.ContainsFunc(w.Parts, func(p pattern.WalkedPart) bool { return p.Piece == e.piece && p.Edge == e.next })
+}
+
+// layerOf reports whether a piece finishes to the size of another, or of one
+// that does. over are the pieces looked at before.
+func (c *checker) layerOf(inner, outer string, over []string) bool {
+	return slices.ContainsFunc(c.p.Layers, func(l pattern.Layer) bool {
+		return !l.Band && slices.Contains(l.Inner, inner) && !slices.Contains(over, l.Outer) &&
+			(l.Outer == outer || c.layerOf(l.Outer, outer, append(over, inner)))
+	})
 }
 
 func turned(s *pattern.Seam) bool {
@@ -91,13 +121,23 @@ func roleOf(name string) int {
 }
 
 // isHem reports whether an edge is a hem: set or named as one; or, in a piece
-// that has none such, the lowest, if it is not sewn to anything.
+// that has none such, the lowest, if it is not sewn to anything. The lowest edge
+// of a facing is its free inner edge, and no hem.
 func (c *checker) isHem(q *pattern.Piece, i int) bool {
 	e := q.Edges[i]
 	if saidHem(e) {
 		return true
 	}
-	return q.HemEdge() == i && !e.Fold && len(c.p.SeamsOf(q.Name, e.Name)) == 0
+	return q.HemEdge() == i && !e.Fold && len(c.p.SeamsOf(q.Name, e.Name)) == 0 && (q.Cloth == liningCloth || !c.isInner(q.Name))
+}
+
+// liningCloth is what a lining is cut from: of what lies inside an outer piece
+// it alone has a hem of its own.
+const liningCloth = "lining"
+
+// isInner reports whether a piece finishes to the size of another.
+func (c *checker) isInner(name string) bool {
+	return slices.ContainsFunc(c.p.Layers, func(l pattern.Layer) bool { return !l.Band && slices.Contains(l.Inner, name) })
 }
 
 // saidHem reports whether an edge is set or named as a hem.

@@ -16,7 +16,7 @@ type laid struct {
 	motion geom.Motion
 	edges  []geom.Path // on the outer's sheet, clockwise as seen
 	on     []int       // for each edge the outer's edge it belongs to, −1 where none
-	fits   float64     // how much of the outline lies on the outer, in mm about
+	fits   float64     // how much of the outline lies on the outer, each edge counted with its weight
 	sure   int         // how many edges do within the tolerance; those known to belong to it count twice
 }
 
@@ -35,13 +35,18 @@ func namesake(q *pattern.Piece, i int, other *pattern.Piece) int {
 
 // lay finds how an inner piece lies on its outer: as the edges that are called
 // alike or sewn together would have it, else as its shape would. The pose that
-// puts most of the outline on the outer wins; what edges say counts double.
-func (c *checker) lay(inner, outer *pattern.Piece) laid {
+// puts most of the outline on the outer wins; what edges say counts double, and
+// edges sewn to what lies beside it on the outer do not count; what neither
+// piece changed since the last version decides over what one did.
+func (c *checker) lay(inner, outer *pattern.Piece, layer pattern.Layer) laid {
 	known := make([]int, len(inner.Edges))
 	motions := []geom.Motion{{}}
 	for i := range inner.Edges {
 		known[i] = c.partner(inner, i, outer)
 		if known[i] < 0 {
+			if c.sewnBeside(inner, i, layer.Inner) {
+				known[i] = joinedBeside
+			}
 			continue
 		}
 		a, b := outer.EdgePath(known[i]), inner.EdgePath(i)
@@ -50,13 +55,83 @@ func (c *checker) lay(inner, outer *pattern.Piece) laid {
 	}
 	motions = append(motions, c.byShape(inner, outer)...)
 	best := laid{fits: -1}
+	weights := c.weights(inner, outer, known)
 	for _, m := range motions {
-		if l := c.laidBy(inner, outer, m, known); l.fits > best.fits+1e-6 {
+		if l := c.laidBy(inner, outer, m, laying{known, weights, layer.Differences}); l.fits > best.fits+1e-6 {
 			best = l
 		}
 	}
 	best.on = c.belongs(best, outer, known)
 	return best
+}
+
+// alteredShare is the share with which an edge counts that was altered since the
+// last version: it decides only where nothing else does.
+const alteredShare = 0.05
+
+// weights is what each edge of an inner piece counts with where it lies on the
+// outer: the root of its length, so that one long straight seam that was altered
+// does not turn a piece away from several others on which it lies.
+func (c *checker) weights(inner, outer *pattern.Piece, known []int) []float64 {
+	weights := make([]float64, len(inner.Edges))
+	for i := range inner.Edges {
+		weights[i] = math.Sqrt(inner.EdgePath(i).Length())
+		if known[i] >= 0 && !outer.Edges[known[i]].Fold { // a pleat lies at the fold rather than at a seam
+			weights[i] *= 2
+		}
+		if c.inPlace(inner, i) && (known[i] < 0 || c.inPlace(outer, known[i])) {
+			continue
+		}
+		weights[i] *= alteredShare
+	}
+	return weights
+}
+
+// inPlace reports whether an edge runs where it did in the last version, though
+// perhaps cut shorter or run on, or was not there then.
+func (c *checker) inPlace(q *pattern.Piece, edge int) bool {
+	if c.options.Before == nil {
+		return true
+	}
+	old, i := c.edgeBefore(q, edge)
+	if old == nil {
+		return true
+	}
+	long, short := old.EdgePath(i), q.EdgePath(edge)
+	if long.Length() < short.Length() {
+		long, short = short, long
+	}
+	for _, d := range places(short.Length()) {
+		p := short.PointAt(d)
+		if place, _ := long.Nearest(p); long.At(place).Dist(p) > 0.01 {
+			return false
+		}
+	}
+	return true
+}
+
+// joinedBeside stands for an edge that lies on none of the outer, being sewn to
+// another inner piece of its layer.
+const joinedBeside = -2
+
+// sewnBeside reports whether an edge is sewn to another piece of those that lie
+// beside each other.
+func (c *checker) sewnBeside(inner *pattern.Piece, i int, beside []string) bool {
+	for _, w := range c.walks {
+		for side := range w.sides {
+			for _, own := range w.sides[side].Parts {
+				if own.Piece != inner || own.Edge != i {
+					continue
+				}
+				for _, other := range w.sides[1-side].Parts {
+					if other.Piece != inner && slices.Contains(beside, other.Piece.Name) {
+						return true
+					}
+				}
+			}
+		}
+	}
+	return false
 }
 
 // partner is the outer's edge that an inner piece's edge is sewn to or called
@@ -65,8 +140,10 @@ func (c *checker) partner(inner *pattern.Piece, i int, outer *pattern.Piece) int
 	for _, w := range c.walks {
 		for side := range w.sides {
 			a, b := w.sides[side].Parts, w.sides[1-side].Parts
-			if len(a) == 1 && len(b) == 1 && a[0].Piece == inner && a[0].Edge == i && b[0].Piece == outer {
-				return b[0].Edge
+			if len(a) == 1 && len(b) == 1 && a[0].Piece == inner && a[0].Edge == i {
+				if k := c.edgeOn(outer, b[0].Piece, b[0].Edge); k >= 0 {
+					return k
+				}
 			}
 		}
 	}
@@ -104,10 +181,29 @@ func (c *checker) byShape(inner, outer *pattern.Piece) []geom.Motion {
 	return motions
 }
 
+// laying is what a piece is laid by: the outer's edge that each edge is known to
+// belong to, what each counts with, and the layer's declared differences.
+type laying struct {
+	known       []int
+	weights     []float64
+	differences []pattern.Difference
+}
+
+// declared lists by how much an edge is meant to be larger than an edge of the
+// outer.
+func (y laying) declared(inner, outer *pattern.Piece, edge int) []float64 {
+	by := []float64{0}
+	for _, d := range y.differences {
+		if d.Edge == outer.Edges[edge].Name && (d.Piece == "" || d.Piece == inner.Name) {
+			by = append(by, d.By)
+		}
+	}
+	return by
+}
+
 // laidBy lays the piece by a motion and says how much of it lies well: each
-// edge counts with its length, less the further it is off, edges that are known
-// to belong together twice.
-func (c *checker) laidBy(inner, outer *pattern.Piece, m geom.Motion, known []int) laid {
+// edge counts with its weight, less the further it is off.
+func (c *checker) laidBy(inner, outer *pattern.Piece, m geom.Motion, y laying) laid {
 	l := laid{piece: inner, motion: m}
 	for i := range inner.Edges {
 		path := inner.EdgePath(i).Moved(m)
@@ -117,21 +213,19 @@ func (c *checker) laidBy(inner, outer *pattern.Piece, m geom.Motion, known []int
 		l.edges = append(l.edges, path)
 	}
 	for i, path := range l.edges {
-		length := path.Length()
-		if known[i] >= 0 {
+		if k := y.known[i]; k >= 0 {
 			l.sure += 2
-			weight := 2.0
-			if outer.Edges[known[i]].Fold {
-				weight = 1 // a pleat lies at the fold rather than at a seam
-			}
-			l.fits += weight * length * c.near(path, outer.EdgePath(known[i]))
+			l.fits += y.weights[i] * c.near(path, outer.EdgePath(k), y.declared(inner, outer, k)...)
+			continue
+		}
+		if y.known[i] == joinedBeside {
 			continue
 		}
 		best := 0.0
 		for k := range outer.Edges {
 			best = math.Max(best, c.near(path, outer.EdgePath(k)))
 		}
-		l.fits += length * best
+		l.fits += y.weights[i] * best
 		if best >= 0.5 {
 			l.sure++
 		}
@@ -139,14 +233,18 @@ func (c *checker) laidBy(inner, outer *pattern.Piece, m geom.Motion, known []int
 	return l
 }
 
-// near is 1 for a line that lies on another within the tolerance, and falls to
-// 0 with its greatest distance.
-func (c *checker) near(path, on geom.Path) float64 {
+// near is 1 for a line that lies on another, or off it by what is meant, and
+// falls to 0 with its greatest distance from there.
+func (c *checker) near(path, on geom.Path, meant ...float64) float64 {
 	d, _, ok := apart(path, on)
 	if !ok {
 		return 0
 	}
-	return 1 / (1 + (d/c.tol)*(d/c.tol))
+	off := math.Abs(d)
+	for _, by := range meant {
+		off = math.Min(off, math.Abs(d-by))
+	}
+	return 1 / (1 + (off/c.tol)*(off/c.tol))
 }
 
 // sameDirection is the cosine of the angle between lines up to which one may

@@ -3,6 +3,7 @@ package check
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"toile/pattern"
 	"toile/pattern/change"
@@ -35,8 +36,8 @@ func (v *layering) corners(i int) {
 // liesOn reports whether an edge of a laid piece lies on its edge of the outer
 // within the tolerance, or by a declared difference off it.
 func (v *layering) liesOn(l laid, e int) bool {
-	off, _, ok := apart(l.edges[e], v.outer.EdgePath(l.on[e]))
-	meant, _ := explained(v.layer.Differences, off, v.tol, nil)
+	off, where, ok := apart(l.edges[e], v.outer.EdgePath(l.on[e]))
+	meant, _ := explained(v.ofEdge(l.piece, l.on[e], where), off, v.tol, nil)
 	return ok && meant
 }
 
@@ -60,7 +61,14 @@ func (v *layering) cornerFinding(q *pattern.Piece, corner, outer int, by float64
 		return "rounded by " + v.length(r)
 	}
 	name, edge := q.CornerName(corner), v.outer.Edges[outer].Name
-	return change.Finding{Kind: change.LayerOff, Mismatch: true, MM: by, Where: fmt.Sprintf("%s, corner %q", q.Name, name), Pieces: []string{v.outer.Name, q.Name}, At: at(v.outer.Corners[outer].At),
+	do := "round it alike with `toile alter round-corner`"
+	if want == 0 {
+		do = "make it sharp with `toile alter restore-corner`"
+	}
+	if v.options.Carries != nil && v.options.Carries(v.layer.Outer, edge, q.Name) {
+		do = fmt.Sprintf("bring the outer's corner over with `toile alter carry %q %q --to %q`, or %s", v.layer.Outer, edge, q.Name, do)
+	}
+	return change.Finding{Kind: change.LayerOff, Mismatch: true, MM: by, Where: fmt.Sprintf("%s, corner %q", q.Name, name), Pieces: append(slices.Clone(v.outers), q.Name), At: at(v.outer.Corners[outer].At),
 		Says: fmt.Sprintf("laid on %s, its corner is %s, and %q of %s is %s: they lie %s apart there", v.outer.Name, words(has), v.outer.CornerName(outer), v.outer.Name, words(want), v.length(by)),
-		Do:   fmt.Sprintf("bring the outer's corner over with `toile alter carry %q %q --to %q`, or round it alike with `toile alter round-corner`", v.outer.Name, edge, q.Name)}
+		Do:   do}
 }

@@ -24,10 +24,13 @@ func TestRoundedCornerThatAFacingLacks(t *testing.T) {
 		front.Corners[3].Round = 40 // hemline/front edge
 		facing, err := p.Piece("facing")
 		require.NoError(t, err)
-		f := only(t, run(t, p), change.LayerOff, 40*(math.Sqrt2-1), 1e-3)
+		carries := func(piece, edge, to string) bool { return piece+"/"+edge+" "+to == "front/front edge facing" }
+		f := only(t, run(t, p, Options{Carries: carries}), change.LayerOff, 40*(math.Sqrt2-1), 1e-3)
 		require.True(t, f.Mismatch)
 		require.Equal(t, `facing, corner "hemline/front edge"`, f.Where)
 		require.Contains(t, f.Do, `toile alter carry "front" "front edge" --to "facing"`)
+		f = only(t, run(t, p), change.LayerOff, 40*(math.Sqrt2-1), 1e-3)
+		require.NotContains(t, f.Do, "carry", "what is not known to work is not proposed")
 		moved(facing, geom.Motion{Mirror: true, Shift: geom.Pt(40, 90)})
 		facing = reversed(facing)
 		require.NoError(t, facing.Validate())

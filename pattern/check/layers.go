@@ -14,15 +14,18 @@ import (
 // they do not lie on it, or leave a gap or an overlap between each other,
 // beyond the tolerance and the declared differences.
 func (c *checker) layers() {
+	var left []pattern.Layer
 	for _, l := range c.p.Layers {
-		outer := c.piece(l.Outer)
-		if l.Band || outer == nil {
-			continue
+		if !l.Band && c.piece(l.Outer) != nil {
+			left = append(left, l)
 		}
-		v := layering{checker: c, layer: l, outer: outer, used: make([]bool, len(l.Differences))}
-		for _, name := range l.Inner {
+	}
+	for len(left) > 0 {
+		var v layering
+		v, left = c.laidTogether(left[0], left[1:])
+		for _, name := range v.layer.Inner {
 			if inner := c.piece(name); inner != nil {
-				v.lie = append(v.lie, c.lay(inner, outer))
+				v.lie = append(v.lie, c.lay(inner, v.outer, v.layer))
 			}
 		}
 		v.judge()
@@ -32,11 +35,12 @@ func (c *checker) layers() {
 // layering is the work on one layer.
 type layering struct {
 	*checker
-	layer pattern.Layer
-	outer *pattern.Piece
-	lie   []laid
-	used  []bool // declared differences that were found
-	lost  bool   // a piece could not be laid
+	layer  pattern.Layer
+	outer  *pattern.Piece // several laid together, where inner pieces lie across them
+	outers []string       // their names
+	lie    []laid
+	used   []bool // declared differences that were found
+	lost   bool   // a piece could not be laid
 }
 
 // gap is how an edge of an inner piece lies: against an edge of the outer, or of
@@ -58,7 +62,7 @@ func (v *layering) judge() {
 	for i, l := range v.lie {
 		if l.sure < leastSure {
 			v.lost = true
-			v.add(change.Finding{Kind: change.LayerOff, Where: fmt.Sprintf("%s on %s", l.piece.Name, v.outer.Name), Pieces: []string{l.piece.Name, v.outer.Name},
+			v.add(change.Finding{Kind: change.LayerOff, Where: fmt.Sprintf("%s on %s", l.piece.Name, v.outer.Name), Pieces: append([]string{l.piece.Name}, v.outers...),
 				Says: fmt.Sprintf("%s finishes to %s, but no edge of it can be laid on an edge of %s", l.piece.Name, v.outer.Name, v.outer.Name),
 				Do:   "give edges that lie on each other the same name with `toile edge`; or, if it follows in length alone, say so with `toile layers --band`"})
 			continue
@@ -155,32 +159,9 @@ func (v *layering) alongFold(edge int) bool {
 	return false
 }
 
-// meant reports whether what an edge is off is nothing or declared: by itself,
-// shared with another edge of the piece, or by half along a fold.
-func (v *layering) meant(g gap, all []gap) bool {
-	d := v.layer.Differences
-	ok, _ := explained(d, g.off, v.tol, v.used)
-	if ok {
-		return true
-	}
-	if g.other < 0 && v.alongFold(g.against) {
-		if ok, _ = explained(d, 2*g.off, v.tol, v.used); ok {
-			return true
-		}
-	}
-	for _, o := range all {
-		if o.lie == g.lie && o.edge != g.edge && math.Abs(o.off) > v.tol && math.Signbit(o.off) == math.Signbit(g.off) {
-			if ok, _ = explained(d, g.off+o.off, v.tol, v.used); ok {
-				return true
-			}
-		}
-	}
-	return false
-}
-
 func (v *layering) finding(g gap) change.Finding {
 	q := v.lie[g.lie].piece
-	f := change.Finding{Kind: change.LayerOff, Mismatch: true, MM: g.off, Where: edgeWords(q, g.edge), Pieces: []string{v.outer.Name, q.Name}, At: at(g.where)}
+	f := change.Finding{Kind: change.LayerOff, Mismatch: true, MM: g.off, Where: edgeWords(q, g.edge), Pieces: append(slices.Clone(v.outers), q.Name), At: at(g.where)}
 	out, size := "in", "larger"
 	if g.off < 0 {
 		out, size = "out", "smaller"
@@ -204,7 +185,7 @@ func (v *layering) finding(g gap) change.Finding {
 	if edge != q {
 		name = edge.Edges[g.against].Name
 	}
-	f.Do = fmt.Sprintf("move %q of %s %s by %s, or declare the difference with `toile layers %q %q --difference`", name, edge.Name, out, v.length(g.off), v.outer.Name, edge.Name)
+	f.Do = fmt.Sprintf("move %q of %s %s by %s, or declare the difference with `toile layers %q %q --difference`", name, edge.Name, out, v.length(g.off), v.layer.Outer, edge.Name)
 	return f
 }
 
@@ -253,7 +234,7 @@ func (v *layering) undeclared(gaps []gap) {
 		if v.used[i] || math.Abs(d.By) <= 2*v.tol {
 			continue
 		}
-		v.add(change.Finding{Kind: change.LayerOff, MM: -d.By, Where: "layers of " + v.outer.Name, Pieces: append([]string{v.outer.Name}, v.layer.Inner...),
+		v.add(change.Finding{Kind: change.LayerOff, MM: -d.By, Where: "layers of " + v.outer.Name, Pieces: append(slices.Clone(v.outers), v.layer.Inner...),
 			Says: fmt.Sprintf("%s of %s is declared, but %s as laid on %s do not show it", d.What, v.p.Unit.FormatSigned(d.By), listed(slices.Clone(v.layer.Inner)), v.outer.Name),
 			Do:   "draw it, or leave it out of `toile layers`"})
 	}

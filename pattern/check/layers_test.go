@@ -182,3 +182,52 @@ func TestBands(t *testing.T) {
 	f = only(t, run(t, p), change.BandOff, 0, 0)
 	require.False(t, f.Mismatch)
 }
+
+// smocked is a front with a long straight panel seam, and its lining, whose hem
+// is declared 20 shorter; the lining lies elsewhere on its sheet. (mm)
+func smocked(t *testing.T) (p *pattern.Pattern, front *pattern.Piece) {
+	armhole := side{"armhole", geom.Path{geom.Cubic{P0: geom.Pt(180, 45), P1: geom.Pt(170, 150), P2: geom.Pt(180, 235), P3: geom.Pt(230, 240)}}}
+	at := func(y float64) geom.Point { return geom.Pt(230+(y-240)*20/410, y) } // on the panel seam
+	front = build("front", pattern.CutPair, 15, straight("neckline", geom.Pt(0, 90), geom.Pt(85, 0)), straight("shoulder", geom.Pt(85, 0), geom.Pt(180, 45)), armhole,
+		straight("panel seam", at(240), at(650)), straight("hemline", at(650), geom.Pt(0, 650)), straight("front edge", geom.Pt(0, 650), geom.Pt(0, 90)))
+	inner := geom.Pt(85+45, 45*45./95)
+	lining := build("lining", pattern.CutPair, 15, straight("facing seam", geom.Pt(70, 630), inner), straight("shoulder", inner, geom.Pt(180, 45)), armhole,
+		straight("panel seam", at(240), at(630)), straight("hemline", at(630), geom.Pt(70, 630)))
+	moved(lining, geom.Motion{Shift: geom.Pt(900, 0)})
+	p = sewn(t, nil, front, lining)
+	p.Layers = []pattern.Layer{{Outer: "front", Inner: []string{"lining"}, Differences: []pattern.Difference{{What: "shorter hem", By: -20, Edge: "hemline"}}}}
+	return p, front
+}
+
+// One seam of the outer that is moved leaves the lining where the other edges
+// hold it: beside the last version and, once that is kept, by itself.
+func TestLiningStaysWhereOneSeamOfItsOuterMoved(t *testing.T) {
+	for _, c := range []struct {
+		what         string
+		armhole, hem float64 // by which the seam's ends go out
+		off          float64 // at the most
+	}{
+		{"let out at the hem", 0, 10, 10},
+		{"taken in at the armhole", -6, 0, 6},
+		{"let out all along", 10, 10, 10},
+	} {
+		p, front := smocked(t)
+		require.Empty(t, run(t, p))
+		before := p.Clone()
+		armhole, hem := front.EdgePath(2), front.EdgePath(4).Start().Add(geom.Pt(c.hem, 0))
+		if c.armhole > 0 {
+			armhole = append(armhole, geom.Line(armhole.End(), armhole.End().Add(armhole.EndTangent().Mul(c.armhole))))
+		} else {
+			armhole = armhole.BetweenLengths(0, armhole.Length()+c.armhole)
+		}
+		front.Corners[3].At, front.Corners[4].At = armhole.End(), hem
+		front.Edges[2].SetPath(armhole)
+		front.Edges[3].SetPath(geom.Path{geom.Line(armhole.End(), hem)})
+		for _, o := range []Options{{Before: before}, {}} {
+			found := run(t, p, o)
+			require.Len(t, found, 1, "%s: %+v", c.what, found)
+			require.Equal(t, `lining, "panel seam"`, found[0].Where, c.what)
+			require.InDelta(t, c.off, math.Abs(found[0].MM), 0.8, c.what)
+		}
+	}
+}

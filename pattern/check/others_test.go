@@ -286,3 +286,16 @@ func TestWhatIsMeantIsSilent(t *testing.T) {
 	p.Layers = []pattern.Layer{{Outer: "back", Inner: []string{"lining"}, Differences: []pattern.Difference{{What: "shorter hem", By: -20}}}}
 	require.Empty(t, run(t, p))
 }
+
+// A second button laid 1 mm beside the first is told, where there are no
+// buttonholes too; buttons of a width at that distance apart are not.
+func TestButtonAlmostOnAnother(t *testing.T) {
+	p, front, _ := sided(t)
+	front.Marks = []pattern.Mark{{Kind: pattern.MarkButton, Name: "button 1", At: geom.Pt(20, 100), Size: 15},
+		{Kind: pattern.MarkButton, Name: "button 2", At: geom.Pt(20, 101), Size: 15}, {Kind: pattern.MarkButton, Name: "button 3", At: geom.Pt(20, 116), Size: 15}}
+	f := only(t, run(t, p), change.Buttons, 1, 1e-9)
+	require.Equal(t, `front, button "button 2"`, f.Where)
+	require.Contains(t, f.Says, `1 mm from "button 1"`)
+	front.Marks[1].At = geom.Pt(20, 131)
+	require.Empty(t, run(t, p))
+}

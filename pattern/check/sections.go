@@ -84,11 +84,15 @@ func (c *checker) parting(w walk, s section) (says, place string, along float64)
 	first := fmt.Sprintf("; measured from %s the difference lies at %s", s.to, s.from)
 	last := fmt.Sprintf("; measured from %s the difference lies at %s", s.from, s.to)
 	between := fmt.Sprintf("between %s and %s", s.from, s.to)
-	if atStart, atEnd := c.altered(w, s); atStart != atEnd {
-		if atStart {
+	if a, ok := c.altered(w, s); ok {
+		switch {
+		case a.start && !a.end:
 			return first, "at " + s.from, s.start[0]
+		case a.end && !a.start:
+			return last, "at " + s.to, s.end(0)
+		case a.joint != "":
+			return "; the difference lies at " + a.joint, "at " + a.joint, a.along
 		}
-		return last, "at " + s.to, s.end(0)
 	}
 	from, back, short := c.runAlike(w, s)
 	wholeFrom, wholeBack := short > 0 && from >= short, short > 0 && back >= short

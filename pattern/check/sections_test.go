@@ -270,3 +270,25 @@ func twoOblongs(t *testing.T, around bool) *pattern.Pattern {
 	}
 	return p
 }
+
+// A waistband of 600 sewn to a front and a back of 300 each: the back run on by
+// 10 at the side is out at the side seam, in the middle of the chain, and not at
+// the end at the fold.
+func TestDifferenceInsideAChainIsToldAtItsSeam(t *testing.T) {
+	front := oblong("front", 0, 0, 300, 800, "waist", "side seam", "hemline", "centre front")
+	back := oblong("back", 400, 0, 300, 800, "waist", "centre back", "hemline", "side seam")
+	band := oblong("waistband", 0, 900, 600, 40, "top edge", "back end", "lower edge", "fold end")
+	front.Edges[3].Fold, front.Edges[3].Allowance, front.Cut = true, nil, pattern.CutOnFold
+	band.Edges[3].Fold, band.Edges[3].Allowance, band.Cut = true, nil, pattern.CutOnFold
+	p := sewn(t, nil, front, back, band)
+	seam(t, p, "waist", "front/waist+back/waist", "waistband/lower edge")
+	seam(t, p, "side seam", "front/side seam", "back/side seam")
+	require.Empty(t, run(t, p))
+	before := p.Clone()
+	back.Corners[0].At.X -= 10
+	back.Corners[3].At.X -= 10
+	f := only(t, run(t, p, Options{Before: before}), change.SeamSection, -10, 1e-9)
+	require.Contains(t, f.Says, `the difference lies at back, "side seam"`)
+	require.NotContains(t, f.Says, "fold")
+	require.Contains(t, f.Do, `at back, "side seam"`)
+}

@@ -142,3 +142,30 @@ func TestWaistOverADart(t *testing.T) {
 	q.Marks[0].From, q.Marks[0].To, q.Marks[0].At = from, from+30, leg
 	require.Empty(t, run(t, sewn(t, nil, q)))
 }
+
+// The same front and back drawn with the side seam on the same side are sewn
+// with --same-way: the hem bends as it did. A facing or lining of the front, sewn
+// to it the same way, lies on it and bends nothing.
+func TestHemOverASeamSewnTheSameWay(t *testing.T) {
+	hem := geom.Path{geom.Line(geom.Pt(0, 600), geom.Pt(350, 600))}
+	p := flared(t, hem)
+	front, back := p.Pieces[1], turnedOver(p.Pieces[0])
+	require.Equal(t, []string{"front", "back"}, []string{front.Name, back.Name})
+	for i := range back.Corners {
+		back.Corners[i].Meant = math.Abs(back.Corners[i].At.Y) < 1e-6
+	}
+	for i := range back.Edges {
+		back.Edges[i].Allowance = nil
+		back.Edges[i].Fold = back.Edges[i].Name == "centre"
+	}
+	q := sewn(t, nil, front, back)
+	seam(t, q, "side", "front/side seam", "back/side seam").SameWay = true
+	f := only(t, run(t, q), change.NotSmooth, 50*math.Sin(geom.Degrees(180-161.075356)/2), 1e-5)
+	require.Contains(t, f.Says, "80.5° and 80.5° make 161.1°")
+
+	back.Cloth = "lining"
+	require.Empty(t, run(t, q), "another cloth lies under it")
+	back.Cloth = "outer"
+	q.Layers = []pattern.Layer{{Outer: "front", Inner: []string{"back"}}}
+	require.Empty(t, run(t, q), "a layer lies under it")
+}

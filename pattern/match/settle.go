@@ -21,6 +21,8 @@ type Retraced struct {
 	Parts   []int        // for a run that continues none, the stored edge it is a part of; −1 for none; nil: no run is
 	Points  []geom.Point // as drawn
 	Sigma   float64      // mm, standard deviation of the hand's error
+
+	drawnRound []roundCorner // stored corners that the points show drawn round
 }
 
 // Settled is what an edge of the new outline was, as far as the points tell.
@@ -50,7 +52,7 @@ type Settled struct {
 // turns with the lines they lie on, as in expectation and maximization
 // (Dempster, Laird, Rubin, 1977).
 func (r Retraced) Settle() []Settled {
-	s := &settler{Retraced: r}
+	s := &settler{Retraced: r.withArcs()}
 	if !s.place() || !s.divide() {
 		return nil
 	}
@@ -76,6 +78,7 @@ type settler struct {
 	length   float64
 	spacing  float64 // mm between the points drawn, on average
 	at       []drawnAt
+	zones    []zone
 	edges    []settling
 	together float64 // points in a row that err alike
 	alone    bool    // the errors of an edge count one by one
@@ -138,7 +141,7 @@ func (s *settler) after(j int) int  { return (j + 1) % len(s.edges) }
 // fit takes the points of edge j and finds what explains it best by itself.
 func (s *settler) fit(j int) {
 	e := &s.edges[j]
-	e.drawn = s.ring.BetweenLengths(e.from, e.to)
+	e.drawn = s.drawnOf(*e)
 	e.points = s.pointsOf(j)
 	e.own = [2]bool{}
 	e.model = s.best(e)
@@ -146,6 +149,9 @@ func (s *settler) fit(j int) {
 
 func (s *settler) best(e *settling) model {
 	drawn, k := s.asDrawn(e), e.parent()
+	if s.hidden(e) {
+		return model{kind: asKept, line: s.Old[k]}
+	}
 	if k < 0 || len(e.points) < 3 {
 		return drawn
 	}

@@ -49,6 +49,11 @@ func (s *settler) place() bool {
 			e.part = s.Parts[run]
 		}
 		s.edges = append(s.edges, e)
+		for _, c := range s.drawnRound {
+			if c.run == run {
+				s.zones = append(s.zones, zone{c, lengths[at]})
+			}
+		}
 	}
 	s.close()
 	return true
@@ -82,7 +87,7 @@ func (s *settler) pointsOf(j int) []geom.Point {
 		to -= s.rounded((e.old + 1) % len(s.Old))
 	}
 	var all, inner []geom.Point
-	for _, p := range s.within(e.from, e.to) {
+	for _, p := range s.within(s.clearOfArcs(e)) {
 		all = append(all, p.q)
 		if p.at > from && p.at < to {
 			inner = append(inner, p.q)

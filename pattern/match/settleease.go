@@ -62,7 +62,11 @@ func (s *settler) easeOne(j, next int) {
 			off = append(off, d)
 		}
 		price := map[int]float64{asShifted: priceOne, asParallel: priceOne, asTapered: priceTwo}[t.kind]
-		if c := s.chi(off) + price; c < e.model.score {
+		gain := 0.0
+		if t.kind != asKept {
+			gain = leastEasing
+		}
+		if c := s.chi(off) + price; c < e.model.score-gain {
 			e.model = model{kind: t.kind, line: line, score: c}
 			swung := &s.edges[j]
 			swung.model.line = arm
@@ -70,6 +74,10 @@ func (s *settler) easeOne(j, next int) {
 		}
 	}
 }
+
+// leastEasing of χ² is what the easing of an edge has to gain that moved besides:
+// where the swing's end went along it, the points hardly tell.
+const leastEasing = 4.0
 
 // beforeEasing lists the points of the edge next that lie farther from the
 // swung edge than an easing reaches.

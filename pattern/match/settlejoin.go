@@ -69,15 +69,11 @@ func (s *settler) joined() []Settled {
 	for j, e := range s.edges {
 		p := e.model.line
 		from, to := corners[j], corners[s.after(j)]
-		bring := cutTo
-		if e.model.kind == asDrawn {
-			bring = s.brought
-		}
 		if p.End() != to {
-			p = bring(p, to)
+			p = s.bring(e, e.to)(p, to)
 		}
 		if p.Start() != from {
-			p = bring(p.Reverse(), from).Reverse()
+			p = s.bring(e, e.from)(p.Reverse(), from).Reverse()
 		}
 		out[j] = Settled{Old: e.old, Part: e.part, Path: p, Made: e.model.kind != asDrawn}
 	}
@@ -85,6 +81,14 @@ func (s *settler) joined() []Settled {
 		out[j].Round = s.radius(j, out)
 	}
 	return out
+}
+
+// bring is how edge e is brought to its corner at a length of the ring.
+func (s *settler) bring(e settling, at float64) func(geom.Path, geom.Point) geom.Path {
+	if _, round := s.zoneAt(at); e.model.kind == asDrawn && !round {
+		return s.brought
+	}
+	return cutTo
 }
 
 // brought ends a line as drawn at a corner: cut where it passes the corner, and

@@ -62,41 +62,15 @@ func (s *settler) parallel(x *scatter) (model, bool) {
 // tapered fits a distance that is linear in the edge's length.
 func (s *settler) tapered(x *scatter) (model, bool) {
 	start, slope, off := x.line(false)
-	const steepest = 0.2
+	steepest := 0.2
+	if math.Min(math.Abs(start), math.Abs(start+slope*x.length)) < s.tolerance() {
+		steepest = 1 // from nothing at an end, as a taper is made
+	}
 	if math.Abs(slope) > steepest || math.Abs(slope)*x.length < s.tolerance() {
 		return model{}, false
 	}
 	line := Tapered(x.old, start, slope)
 	return model{kind: asTapered, line: line, score: s.chi(off) + priceTwo}, len(line) > 0
-}
-
-// Tapered returns the line at the distance start + slope·s to the left of p,
-// s the length along p from its start: straight where p is, else fitted within
-// 0.001 mm.
-func Tapered(p geom.Path, start, slope float64) geom.Path {
-	length := p.Length()
-	at := func(s float64) geom.Point {
-		return p.PointAt(s).Add(p.TangentAt(s).Left().Mul(start + slope*s))
-	}
-	straight := true
-	chord := p.End().Sub(p.Start()).Unit()
-	for _, c := range p {
-		straight = straight && c.IsStraight(1e-6) && math.Abs(c.P3.Sub(c.P0).Unit().Cross(chord)) < 1e-9
-	}
-	if straight {
-		return geom.Path{geom.Line(at(0), at(length))}
-	}
-	const places = 200
-	var points []geom.Point
-	for k := range places + 1 {
-		points = append(points, at(length*float64(k)/places))
-	}
-	direction := func(s, out float64) *geom.Point {
-		u := p.TangentAt(s)
-		d := u.Mul(1 + out*p.CurvatureAt(s)).Add(u.Left().Mul(slope)).Unit()
-		return &d
-	}
-	return geom.Fit(points, direction(0, start), direction(length, start+slope*length), 1e-3)
 }
 
 // swungAtCorner fits a swing about the end that is not far.
@@ -147,7 +121,11 @@ func (s *settler) swungInside(x *scatter, far int) (model, bool) {
 			lo = a
 		}
 	}
-	return s.swung(x, place((lo+hi)/2), far, priceTwo)
+	m, ok := s.swung(x, place((lo+hi)/2), far, priceTwo)
+	// No corner was drawn where this one leaves a kink.
+	kink := geom.InDegrees(m.turn) / tellingTurn
+	m.score += kink * kink
+	return m, ok
 }
 
 // turnAbout estimates the turn of the part beyond the pivot by least squares

@@ -24,6 +24,9 @@ func (s *settler) radius(j int, out []Settled) float64 {
 	}
 	c := s.cornerAt(j, out[i].Path, out[j].Path)
 	stored := s.storedRadius(k)
+	if s.newRadius(k) {
+		stored = math.Round(10*c.fitted(s)) / 10
+	}
 	best, least := stored, c.chi(s, stored)
 	for _, other := range []float64{0, c.fitted(s)} {
 		if other == best || (other > 0 && math.Abs(other-stored) < 6*s.Sigma) {
@@ -75,11 +78,20 @@ func (s *settler) cornerAt(j int, before, after geom.Path) roundable {
 // chi is Σ r²/(σ²·m) with the corner rounded by a radius; without end where
 // that does not fit.
 func (c roundable) chi(s *settler, radius float64) float64 {
+	if off := c.off(radius); off != nil {
+		return s.chi(off)
+	}
+	return math.Inf(1)
+}
+
+// off lists the distances of the points with the corner rounded by a radius;
+// nil where that does not fit.
+func (c roundable) off(radius float64) []float64 {
 	line := append(append(geom.Path{}, c.before...), c.after...)
 	if radius > 0 {
 		arc, cutBefore, cutAfter, err := geom.RoundCorner(c.before, c.after, radius)
 		if err != nil {
-			return math.Inf(1)
+			return nil
 		}
 		length := c.after.Length()
 		line = append(append(c.before.BetweenLengths(0, c.before.Length()-cutBefore), arc...), c.after.BetweenLengths(cutAfter, length)...)
@@ -89,7 +101,7 @@ func (c roundable) chi(s *settler, radius float64) float64 {
 		_, d := line.Nearest(q)
 		off = append(off, d)
 	}
-	return s.chi(off)
+	return off
 }
 
 // fitted is the radius that lies best by the points: the best of a row, then

@@ -198,7 +198,7 @@ func isStraight(p geom.Path) bool {
 }
 
 // tellingTurn in degrees: dropping a corner that turns by as much costs 1 in
-// units of χ², by the square.
+// units of χ², by the square, and so does a kink where no corner was drawn.
 const tellingTurn = 10
 
 // scoreOf is what the best explanation of a part of the ring costs, every
@@ -210,8 +210,8 @@ func (s *settler) kept(e settling) bool { return s.bestAlone(e).kind == asKept }
 func (s *settler) bestAlone(e settling) model {
 	s.together, s.alone = max(s.together, 1), true
 	defer func() { s.alone = false }()
-	e.drawn = s.ring.BetweenLengths(e.from, e.to)
-	for _, p := range s.within(e.from, e.to) {
+	e.drawn = s.drawnOf(e)
+	for _, p := range s.within(s.clearOfArcs(e)) {
 		e.points = append(e.points, p.q)
 	}
 	return s.best(&e)

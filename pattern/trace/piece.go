@@ -52,6 +52,12 @@ type Request struct {
 	// on fold.
 	Cloth string
 	Cut   pattern.Cut
+
+	// Cost says how much it takes to make one state of a piece of another, laid
+	// as they are, in changes. Of poses in which much of the drawing lies on the
+	// stored piece the one that costs clearly less is taken; nil for the one in
+	// which most of it does.
+	Cost func(old, now *pattern.Piece) float64
 }
 
 // What Request.Drawn and Request.Place can be.
@@ -132,7 +138,7 @@ const sameWithin = 0.01
 func ToPiece(p *pattern.Pattern, o Outline, r Request) (Result, error) {
 	t, err := toPiece(p, o, r, nil)
 	if err == nil {
-		return t.res, nil
+		return t.simplest(func(pose match.Pose) (*tracing, error) { return toPiece(p, o, r, &pose) }).res, nil
 	}
 	// Where another pose fits nearly as well, the one that makes a piece counts.
 	var problem *pattern.Problem
@@ -182,6 +188,7 @@ type tracing struct {
 	piece  *pattern.Piece // being made
 	given  *match.Pose    // how it is to be laid; nil for the best way
 	unlaid geom.Ring      // the outline before it was laid over the stored one
+	laidOn geom.Ring      // the stored outline it was laid over
 	tol    float64        // mm within which the old outline and the new one coincide
 	noise  float64        // mm, of the points drawn; 0 when exact
 	fixed  []int          // curves at which corners were found in noise

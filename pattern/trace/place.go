@@ -45,12 +45,12 @@ func (t *tracing) lay(old geom.Ring) error {
 	if err != nil {
 		return err
 	}
-	if share < leastInPlace || (share < leastShare && !pose.Motion.Identity()) {
+	if share < leastInPlace || (share < leastShare && !pose.Motion.Identity() && t.given == nil) {
 		return fmt.Errorf("only %s of the outline of piece %q lies on the drawing, however that is laid; "+
 			"if it is that piece and lies where it belongs on the sheet, add --place as-is; if it was redrawn by hand, say how well, "+
 			"as in --drawn-within 1mm; if it is a new piece, give it a label of its own", percent(share), t.name)
 	}
-	t.res.Pose, t.res.Alternatives, t.unlaid = pose, others, t.o.Ring
+	t.res.Pose, t.res.Alternatives, t.unlaid, t.laidOn = pose, others, t.o.Ring, old
 	if m := pose.Motion; !m.Identity() {
 		t.o = t.o.moved(m)
 		if m.Mirror {

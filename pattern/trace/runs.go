@@ -131,6 +131,9 @@ func (t *tracing) nameRuns(runs []run) error {
 				return fmt.Errorf("edge %d: %w; change it in the file", i+1, err)
 			}
 			u.name = unusedName(name, taken)
+			if u.name != name {
+				t.says("edge %d is called %q, for the name %q is that of another edge; name it with `toile edge %q %d NAME`", i+1, u.name, name, t.name, i+1)
+			}
 		}
 	}
 	if t.old != nil { // a name of an edge that is gone is not given again

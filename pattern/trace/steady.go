@@ -12,7 +12,7 @@ import (
 // points: edges that the stored ones explain become these, moved or not. It
 // returns nil where it cannot.
 func (t *tracing) steady(paths []geom.Path) []run {
-	if len(t.points) == 0 || t.noise <= 0 || len(t.fixed) < 2 {
+	if len(t.points) == 0 || t.noise <= 0 {
 		return nil
 	}
 	points := t.laidPoints()

@@ -1,0 +1,100 @@
+package diff
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"toile/diff/explain"
+	"toile/pattern"
+)
+
+// edgesOf lists for each edge of a part which edge of the whole it lies along,
+// −1 for one at the line between the parts.
+func (d *divided) edgesOf(part *pattern.Piece) []int {
+	out := make([]int, len(part.Edges))
+	for j := range part.Edges {
+		out[j] = -1
+		path := part.EdgePath(j)
+		if far, _ := explain.Farthest(path, d.line); far <= inPlace {
+			continue
+		}
+		least := math.Max(inPlace, tolerance(d.whole, part))
+		for i := range d.whole.Edges {
+			if far, _ := explain.Farthest(path, d.whole.EdgePath(i)); far <= least {
+				out[j], least = i, far
+			}
+		}
+	}
+	return out
+}
+
+// newNames says which edges of the whole a part calls otherwise, and which new
+// edge bears the name of another.
+func (d *divided) newNames() string {
+	parts := []*pattern.Piece{d.one, d.other}
+	called := make([][]string, len(d.whole.Edges)) // what each edge is called, and where
+	kept := make([]bool, len(d.whole.Edges))
+	var borrowed []string
+	for _, p := range parts {
+		for j, i := range d.edgesOf(p) {
+			name := p.Edges[j].Name
+			switch {
+			case i >= 0:
+				called[i] = append(called[i], fmt.Sprintf("%q of %q", name, p.Name))
+				kept[i] = kept[i] || name == d.whole.Edges[i].Name
+			case edgeNamed(d.whole, name) >= 0 && !numberedName(name):
+				hem := ""
+				if p.HemEdge() == j {
+					hem = " and counts as its hem"
+				}
+				borrowed = append(borrowed, fmt.Sprintf("the new edge of %q is called %q%s", p.Name, name, hem))
+			}
+		}
+	}
+	text := ""
+	for i, names := range called {
+		if !kept[i] && len(names) > 0 && !numberedName(d.whole.Edges[i].Name) {
+			text += fmt.Sprintf("; %q is now %s", d.whole.Edges[i].Name, strings.Join(names, " and "))
+		}
+	}
+	for _, b := range borrowed {
+		text += "; " + b
+	}
+	return text
+}
+
+// origin says of the part that is a piece of its own what it was split off
+// from, and for each of its edges which of the whole it was.
+func (d *divided) origin() (says string, was []string) {
+	says = fmt.Sprintf("split off from %q", d.whole.Name)
+	of := d.edgesOf(d.other)
+	was = make([]string, len(of))
+	for j, i := range of {
+		if i >= 0 {
+			was[j] = d.whole.Edges[i].Name
+		} else if far, _ := explain.Farthest(d.other.EdgePath(j), d.line); far <= inPlace && !strings.Contains(says, " along ") {
+			says += fmt.Sprintf(" along %q", d.other.Edges[j].Name)
+		}
+	}
+	return says, was
+}
+
+// halfOf says of a new piece which pair it is the other half of; empty where it
+// is none.
+func halfOf(now *pattern.Piece, a, b *pattern.Pattern) string {
+	if now.Was == "" {
+		return ""
+	}
+	for _, old := range a.Pieces {
+		if old.ID != now.Was || old.Cut != pattern.CutPair || now.Cut != pattern.CutOne {
+			continue
+		}
+		for _, q := range b.Pieces {
+			if q.ID == old.ID && q.Cut == pattern.CutOne {
+				return fmt.Sprintf("one half of the pair %q, for the wearer's %s; the other is %q", old.Name, now.Side, q.Name)
+			}
+		}
+	}
+	return ""
+}

@@ -1,0 +1,134 @@
+package alter
+
+import (
+	"math"
+
+	"toile/geom"
+	"toile/pattern"
+)
+
+// hemFacings has a hem facing follow its hem whole: the inner edges that lay at
+// an even width inside the hem get that width again inside the present one, and
+// what lay along the hem's neighbours gets their present lines, so that it is
+// cut from the sides at its new height. It does so where the hem itself was
+// given a line; a piece that has no such inner edge is no hem facing, and is
+// left as it is.
+func (t *transfer) hemFacings() error {
+	now, then := t.m.piece.HemEdge(), t.then.outer.HemEdge()
+	if sameEdge(t.m.piece, now, t.then.outer) != then || t.then.outer.Edges[then].Fold || !t.gave(then) {
+		return nil
+	}
+	shift, shifted := t.hemShift(now, then)
+	for k := range t.then.inner.Edges {
+		width, ok := t.then.widthInside(k, then)
+		j := sameEdge(t.then.inner, k, t.w.piece)
+		if !ok || j < 0 {
+			continue
+		}
+		line := t.w.paths[j].Moved(shift)
+		if !shifted {
+			var err error
+			if line, err = parallel(t.m.piece.EdgePath(now), -width); err != nil {
+				return t.m.edgeError(now, err)
+			}
+			if line = line.Moved(t.back); t.w.paths[j].EndTangent().Dot(line.EndTangent()) < 0 {
+				line = line.Reverse()
+			}
+		}
+		t.w.set(j, line)
+		t.given[j], t.wholly = true, true
+	}
+	if !t.wholly {
+		return nil
+	}
+	if shifted {
+		movedInside(t.w.piece, shift)
+	}
+	return t.neighbours(now, then, func(int, int) bool { return true })
+}
+
+// hemShift is the motion, on the inner piece, of a hem that only moved along
+// the grain.
+func (t *transfer) hemShift(now, then int) (shift geom.Motion, ok bool) {
+	path, old := t.m.piece.EdgePath(now), geom.Carrier(t.then.outer.EdgePath(then), 4*reach)
+	middle, down := path.PointAt(path.Length()/2), t.m.piece.GrainDirection()
+	by := math.Inf(1)
+	for _, c := range old {
+		for _, k := range c.MeetLine(middle, middle.Add(down)) {
+			if d := middle.Sub(c.At(k)).Dot(down); math.Abs(d) < math.Abs(by) {
+				by = d
+			}
+		}
+	}
+	if math.IsInf(by, 1) || !liesOn(path.Moved(geom.Motion{Shift: down.Mul(-by)}), old) {
+		return shift, false
+	}
+	return geom.Motion{Shift: t.back.ApplyVector(down).Mul(by)}, true
+}
+
+// movedInside moves the grain, marks and lines of a piece that moved whole.
+func movedInside(q *pattern.Piece, motion geom.Motion) {
+	if g := q.Grain; g != nil {
+		g.From, g.To = rounded(motion.Apply(g.From)), rounded(motion.Apply(g.To))
+	}
+	for i := range q.Marks {
+		if k := &q.Marks[i]; k.Edge == "" {
+			k.At, k.Path = rounded(motion.Apply(k.At)), k.Path.Moved(motion)
+		}
+	}
+	for i := range q.Lines {
+		q.Lines[i].Path = q.Lines[i].Path.Moved(motion)
+	}
+}
+
+// gave reports whether an inner edge along an edge of the earlier outer was
+// given a line.
+func (t *transfer) gave(then int) bool {
+	for _, a := range t.then.at[then] {
+		if k := sameEdge(t.then.inner, a.inner, t.w.piece); k >= 0 && t.given[k] {
+			return true
+		}
+	}
+	return false
+}
+
+// widthInside is how far in mm inside edge i of the outer an edge of the inner
+// piece lies, where that is the same all along and the edge lies along no edge
+// of the outer.
+func (l *lying) widthInside(inner, i int) (float64, bool) {
+	for _, list := range l.at {
+		for _, a := range list {
+			if a.inner == inner {
+				return 0, false
+			}
+		}
+	}
+	line, carrier := l.inner.EdgePath(inner).Moved(l.laid), geom.Carrier(l.outer.EdgePath(i), 4*reach)
+	middle := line.PointAt(line.Length() / 2)
+	at, _ := carrier.Nearest(middle)
+	by := middle.Sub(carrier.At(at)).Dot(carrier[at.Curve].Tangent(at.T).Left())
+	if by > -1 {
+		return 0, false
+	}
+	moved, err := parallel(l.outer.EdgePath(i), by)
+	if err != nil || !liesOn(line, geom.Carrier(moved, 4*reach)) {
+		return 0, false
+	}
+	return -by, true
+}
+
+// grainWithin gives a piece that moved on its outer a grain line inside it, in
+// the direction it had, where the old one reaches beyond.
+func grainWithin(q *pattern.Piece) {
+	ring, err := q.SharpRing()
+	if g := q.Grain; g == nil || err == nil && ring.Holds(g.From) && ring.Holds(g.To) {
+		return
+	}
+	box := ring.Box()
+	if math.Min(box.Size().X, box.Size().Y) < 1 {
+		return
+	}
+	if g := grainOn(ring, q); g != nil {
+		q.Grain = g
+	}
+}

@@ -1,0 +1,120 @@
+package alter
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"toile/pattern"
+)
+
+// openingKey is where a new seam stays open.
+var openingKey = Key{Name: "opening", What: Text, Means: "where the new seam stays open, FROM:TO or NAME=FROM:TO, each a length from the beginning of the line, L@end from its end, or \"12cm from LINE\"; both ends are notched on both parts; several with ; between"}
+
+// newOpenings reads the openings of the seam between both parts, in mm along
+// the new edge of main, its last, and notches their stops on both. turned says
+// that this edge runs the other way than the line that was given.
+func (m *making) newOpenings(main, other *pattern.Piece, turned bool) ([]pattern.Opening, error) {
+	var all []pattern.Opening
+	if !m.has("opening") {
+		return nil, nil
+	}
+	for _, text := range strings.Split(m.text("opening"), ";") {
+		o, err := m.newOpening(main, strings.TrimSpace(text), turned)
+		if err != nil {
+			return nil, err
+		}
+		for k := 2; slices.ContainsFunc(all, func(made pattern.Opening) bool { return made.Name == o.Name }); k++ {
+			o.Name = fmt.Sprintf("opening %d", k)
+		}
+		for _, made := range all {
+			if o.From < made.To && made.From < o.To {
+				return nil, fmt.Errorf("opening: %q and %q overlap; leave at least a stitch between them", made.Name, o.Name)
+			}
+		}
+		all = append(all, o)
+		m.notchStops(main, other, o)
+		m.say("the seam of %s and %s stays open over %s for %q", main.Name, other.Name, m.format(o.To-o.From), o.Name)
+	}
+	return all, nil
+}
+
+// newOpening reads FROM:TO or NAME=FROM:TO.
+func (m *making) newOpening(main *pattern.Piece, text string, turned bool) (pattern.Opening, error) {
+	o := pattern.Opening{Name: "opening"}
+	if name, rest, ok := strings.Cut(text, "="); ok {
+		clean, err := pattern.CleanName(name)
+		if err != nil {
+			return o, fmt.Errorf("opening: %w", err)
+		}
+		o.Name, text = clean, rest
+	}
+	from, to, ok := strings.Cut(text, ":")
+	if !ok {
+		return o, fmt.Errorf("opening: %q does not say where it ends; write FROM:TO along the new seam, for instance \"10cm:28cm\"", text)
+	}
+	length := main.EdgePath(len(main.Edges) - 1).Length()
+	var ends [2]float64
+	for k, place := range []string{from, to} {
+		at, err := m.alongNew(main, strings.TrimSpace(place), turned)
+		if err != nil {
+			return o, fmt.Errorf("opening: %w", err)
+		}
+		ends[k] = min(max(roundTo(at), 0), math.Floor(length*1000)/1000)
+	}
+	o.From, o.To = min(ends[0], ends[1]), max(ends[0], ends[1])
+	if o.To-o.From < leastPart {
+		return o, fmt.Errorf("opening: %q from %s to %s is no opening; give two places along the new seam, which is %s long", o.Name, from, to, m.format(length))
+	}
+	return o, nil
+}
+
+// alongNew reads a place along the new edge of a part, counted from the
+// beginning of the line that was given.
+func (m *making) alongNew(main *pattern.Piece, text string, turned bool) (float64, error) {
+	i := len(main.Edges) - 1
+	if turned && (strings.HasSuffix(text, "@start") || strings.HasSuffix(text, "@end")) {
+		text = otherEnd(text)
+	}
+	return main.AlongEdge(i, text, turned, m.ruler())
+}
+
+// notchStops marks both ends of an opening on the new edges, the last of each
+// part; an end at the end of the seam needs no mark.
+func (m *making) notchStops(main, other *pattern.Piece, o pattern.Opening) {
+	length := main.EdgePath(len(main.Edges) - 1).Length()
+	for _, stop := range []struct {
+		name string
+		at   float64
+	}{{o.Name + " from", o.From}, {o.Name + " to", o.To}} {
+		if stop.at < leastPart || stop.at > length-leastPart {
+			continue
+		}
+		notchNew(main, stop.name, stop.at, false)
+		notchNew(other, stop.name, stop.at, true)
+	}
+}
+
+// notchNew cuts a notch in the last edge of a piece.
+func notchNew(p *pattern.Piece, name string, at float64, fromEnd bool) {
+	p.Notches = append(p.Notches, pattern.Notch{Name: freeNotch(p, name), Edge: p.Edges[len(p.Edges)-1].Name, At: at, FromEnd: fromEnd, Count: 1})
+}
+
+// besideStop is how far in mm from the end of an opening the matching notch
+// has to lie to be told from it.
+const besideStop = 10
+
+// matchingNotch marks the middle of the new seam on both parts, where it is
+// sewn there; the stops of an opening match the parts otherwise.
+func (m *making) matchingNotch(openings []pattern.Opening, a, b *pattern.Piece) {
+	half := math.Round(a.EdgePath(len(a.Edges)-1).Length()*500) / 1000
+	for _, o := range openings {
+		if half > o.From-besideStop && half < o.To+besideStop {
+			return
+		}
+	}
+	for _, p := range []*pattern.Piece{a, b} {
+		notchNew(p, "match", half, false)
+	}
+}

@@ -1,0 +1,63 @@
+package alter
+
+import (
+	"slices"
+
+	"toile/geom"
+	"toile/pattern"
+)
+
+// mouths are the darts and pleats of a piece that is opened along a line: which
+// go with the part that moves, and which lie behind the cut on an edge that it
+// crosses, by the length that the edge had. Both by the mark's index.
+type mouths struct {
+	moved map[int]bool
+	after map[int]float64
+}
+
+// mouthsOn tells where the mouths of darts and pleats lie before a part moves.
+func (m *making) mouthsOn(first, second crossing, moves bool) mouths {
+	on := mouths{map[int]bool{}, map[int]float64{}}
+	for k, mark := range m.piece.Marks {
+		i := slices.IndexFunc(m.piece.Edges, func(e pattern.Edge) bool { return e.Name == mark.Edge })
+		if mark.Edge == "" || i < 0 {
+			continue
+		}
+		between := i > first.edge && i < second.edge
+		for n, c := range [2]crossing{first, second} {
+			if i != c.edge {
+				continue
+			}
+			behind := (mark.From+mark.To)/2 > c.along
+			if between = behind == (n == 0); behind {
+				on.after[k] = m.piece.EdgePath(i).Length()
+			}
+		}
+		on.moved[k] = between == moves
+	}
+	return on
+}
+
+// carry has a dart's point go with its mouth, and a mouth behind the cut stay
+// at its distance from the edge's end, so that it keeps its shape and its place
+// in the cloth.
+func (on mouths) carry(p *pattern.Piece, w *work, motion geom.Motion) {
+	for k := range p.Marks {
+		mark := &p.Marks[k]
+		if on.moved[k] && mark.Kind == pattern.MarkDart {
+			mark.At = motion.Apply(mark.At)
+		}
+		if length, behind := on.after[k]; behind {
+			i := slices.IndexFunc(p.Edges, func(e pattern.Edge) bool { return e.Name == mark.Edge })
+			by := w.paths[i].Length() - length
+			mark.From, mark.To = roundTo(mark.From+by), roundTo(mark.To+by)
+		}
+	}
+}
+
+// carryGrain has the grain line go with the part that it lies on.
+func (m *making) carryGrain(first, second crossing, moves bool, motion geom.Motion) {
+	if g := m.piece.Grain; g != nil && onMoving(first, second, moves, g.From.Lerp(g.To, 0.5)) {
+		g.From, g.To = rounded(motion.Apply(g.From)), rounded(motion.Apply(g.To))
+	}
+}

@@ -1,0 +1,394 @@
+package render
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"toile/geom"
+	"toile/pattern"
+	"toile/pattern/change"
+	"toile/render/paper"
+)
+
+// Sizes in mm of what is printed to be pasted on.
+const (
+	// glueMargin is how far a strip reaches over the paper that is there.
+	glueMargin = 15.0
+	// aroundPlace is how much is printed around a new notch or mark.
+	aroundPlace = 25.0
+	// cutWithin is how near two cutting lines lie that are the same: each was
+	// computed within pattern.CutTolerance, and an unchanged edge comes out the
+	// same to the bit.
+	cutWithin = 0.015
+	// leastStrip is the width of a strip that scissors can cut at all.
+	leastStrip = 0.1
+)
+
+// mostPasted is the part of a piece's area above which strips are more work
+// than a new print of the whole.
+const mostPasted = 0.6
+
+// Changed is what is printed of a piece that changed, and what is to be done
+// with it, in sentences.
+type Changed struct {
+	Plots []paper.Plot
+	Says  []string // what was printed, a line each
+	How   []string // what to do with the strips, each way once
+}
+
+// Changed prints of a piece only what changed: strips to paste onto the
+// paper that is there, with a margin for the glue, or to lay on it and cut
+// along, and the places of new notches and marks. Coordinates are those of
+// FROM's sheet. Where little stays as it was the whole piece is printed, which
+// is said.
+func (pr *Print) Changed(p change.PieceDiff) (Changed, error) {
+	switch {
+	case p.New == nil:
+		return Changed{Says: []string{p.Piece + ": it is there no longer; put its paper aside"}}, nil
+	case p.Old == nil:
+		return pr.whole(p, "it is new, and printed whole")
+	case slices.ContainsFunc(p.Changes, anew):
+		return pr.whole(p, "it is another sheet now, and printed whole")
+	}
+	old, err := p.Old.CuttingLine(pr.set)
+	if err != nil {
+		return Changed{}, fmt.Errorf("as it was: %w", err)
+	}
+	now, err := p.New.CuttingLine(pr.set)
+	if err != nil {
+		return Changed{}, err
+	}
+	within := math.Max(cutWithin, 3*math.Max(p.Old.DrawnWithin, p.New.DrawnWithin))
+	lie, err := geom.Compare(old.Ring, now.Ring, within)
+	if err != nil {
+		return pr.whole(p, "it cannot be laid over what it was, and is printed whole")
+	}
+	w := patchwork{print: pr, diff: p, old: old, now: now, lie: lie}
+	patches := w.patches()
+	area := 0.0
+	for _, patch := range patches {
+		area += math.Abs(patch.area)
+	}
+	if area > mostPasted*now.Ring.Area() {
+		return pr.whole(p, "so much of it changed that it is printed whole")
+	}
+	return w.draw(patches)
+}
+
+// anew reports a change after which a piece is another sheet of paper.
+func anew(c change.Change) bool {
+	switch c.Kind {
+	case change.PieceSplit, change.PieceJoined, change.PieceMirrored, change.PieceUnfolded, change.Spread:
+		return true
+	}
+	return false
+}
+
+// whole prints a whole piece and says why.
+func (pr *Print) whole(p change.PieceDiff, why string) (Changed, error) {
+	plot, missed, err := pr.Piece(p.New)
+	if err != nil {
+		return Changed{}, err
+	}
+	c := Changed{Plots: []paper.Plot{plot}, Says: []string{p.Piece + ": " + why}}
+	if len(missed) > 0 {
+		c.Says = append(c.Says, p.Piece+": no room in the drawing for "+strings.Join(missed, ", "))
+	}
+	return c, nil
+}
+
+// patchwork is a piece that changed in places.
+type patchwork struct {
+	print    *Print
+	diff     change.PieceDiff
+	old, now pattern.CuttingLine
+	lie      geom.Overlap
+}
+
+// patch is one place where the paper changes: a rectangle around it, turned so
+// that it is small, what of the piece lies in it now, and what is added and
+// removed.
+type patch struct {
+	frame          geom.Ring
+	now            []geom.Region // the new piece within the frame: the paper to cut out
+	added, removed []geom.Region
+	places         []string // new notches and marks
+	area           float64
+}
+
+// patches lists them, the largest first. A place that lies within one is drawn
+// there.
+func (w patchwork) patches() []patch {
+	var out []patch
+	add := func(regions []geom.Region, put func(*patch, geom.Region)) {
+		for _, r := range regions {
+			if r.Width < leastStrip || len(r.Rings) == 0 {
+				continue
+			}
+			points := geom.Path(r.Rings[0]).Flatten(0.5)
+			i := slices.IndexFunc(out, func(p patch) bool { return holdsAll(p.frame, points) })
+			if i < 0 {
+				out = append(out, w.framed(leastRectangle(points, glueMargin)))
+				i = len(out) - 1
+			}
+			put(&out[i], r)
+		}
+	}
+	byArea := func(regions []geom.Region) []geom.Region {
+		sorted := slices.Clone(regions)
+		slices.SortStableFunc(sorted, func(a, b geom.Region) int { return int(math.Copysign(1, b.Area-a.Area)) })
+		return sorted
+	}
+	add(byArea(w.lie.Added), func(p *patch, r geom.Region) { p.added = append(p.added, r) })
+	add(byArea(w.lie.Removed), func(p *patch, r geom.Region) { p.removed = append(p.removed, r) })
+	for _, c := range w.diff.Changes {
+		name, box := w.newPlace(c)
+		if name == "" || box.Empty() {
+			continue
+		}
+		box = w.toCorner(box)
+		i := slices.IndexFunc(out, func(p patch) bool { return p.frame.Holds(box.Min) && p.frame.Holds(box.Max) })
+		if i < 0 {
+			b := box.Grow(aroundPlace)
+			out = append(out, w.framed(geom.Polygon(b.Min, geom.Pt(b.Max.X, b.Min.Y), b.Max, geom.Pt(b.Min.X, b.Max.Y))))
+			i = len(out) - 1
+		}
+		out[i].places = append(out[i].places, name)
+	}
+	return out
+}
+
+// framed is a patch of what lies in a frame.
+func (w patchwork) framed(frame geom.Ring) patch {
+	p := patch{frame: frame, area: frame.Area()}
+	if lie, err := geom.Compare(frame, w.now.Ring, 0); err == nil {
+		p.now = lie.Kept
+	}
+	return p
+}
+
+// holdsAll reports whether a ring holds every point.
+func holdsAll(ring geom.Ring, points []geom.Point) bool {
+	return !slices.ContainsFunc(points, func(q geom.Point) bool { return !ring.Holds(q) })
+}
+
+// newPlace is where a new notch or mark lies, "" where the change is none.
+func (w patchwork) newPlace(c change.Change) (name string, box geom.Box) {
+	box = geom.EmptyBox()
+	switch c.Kind {
+	case change.NotchMoved, change.NotchAdded:
+		if i := w.diff.New.NotchByName(c.Notch); i >= 0 {
+			if at, _, _, err := w.diff.New.NotchPlace(w.diff.New.Notches[i]); err == nil {
+				return c.Notch, box.Extend(at)
+			}
+		}
+	case change.MarkMoved, change.MarkAdded, change.MarkChanged:
+		sh := &shape{piece: w.diff.New}
+		for _, m := range w.diff.New.Marks {
+			if at, ok := sh.markPlace(m); ok && m.Name == c.Mark {
+				return markWords(m), box.Extend(at).Union(geom.Path(m.Path).Box())
+			}
+		}
+	}
+	return "", box
+}
+
+// toCorner makes the box of a place reach to the nearest corner of the piece:
+// by it, and the edges there, the strip finds its place on the paper. A notch
+// finds it by its edge.
+func (w patchwork) toCorner(box geom.Box) geom.Box {
+	at := box.Centre()
+	if _, off := geom.Path(w.now.Ring).Nearest(at); off < aroundPlace {
+		return box
+	}
+	nearest := w.diff.New.Corners[0].At
+	for _, c := range w.diff.New.Corners {
+		if c.At.Dist(at) < nearest.Dist(at) {
+			nearest = c.At
+		}
+	}
+	return box.Extend(nearest)
+}
+
+// leastRectangle is the rectangle with the smallest area around points, all
+// sides moved out by a margin. Method: one side of the smallest rectangle lies
+// along a side of the convex hull (Freeman and Shapira, 1975; from memory);
+// here every stretch between neighbours is tried instead, and level, which may
+// miss the smallest by a little and is never wrong.
+func leastRectangle(points []geom.Point, margin float64) geom.Ring {
+	best, bestArea := geom.Box{}, math.Inf(1)
+	turn := 0.0
+	try := func(angle float64) {
+		b := geom.EmptyBox()
+		for _, p := range points {
+			b = b.Extend(p.Turn(-angle))
+		}
+		if size := b.Size(); size.X*size.Y < bestArea-1e-6 {
+			best, bestArea, turn = b, size.X*size.Y, angle
+		}
+	}
+	try(0)
+	for i, p := range points {
+		q := points[(i+1)%len(points)]
+		if d := q.Sub(p); d.Len() > 1 {
+			try(d.Angle())
+		}
+	}
+	b := best.Grow(margin)
+	ring := geom.Polygon(b.Min, geom.Pt(b.Max.X, b.Min.Y), b.Max, geom.Pt(b.Min.X, b.Max.Y))
+	for i := range ring {
+		ring[i] = geom.Line(ring[i].P0.Turn(turn), ring[i].P3.Turn(turn))
+	}
+	return ring
+}
+
+// draw draws every patch by itself.
+func (w patchwork) draw(patches []patch) (Changed, error) {
+	var c Changed
+	sh, err := newShape(w.diff.New)
+	if err != nil {
+		return c, err
+	}
+	for i, p := range patches {
+		name := fmt.Sprintf("%s, strip %d of %d: %s", w.diff.Piece, i+1, len(patches), p.todo())
+		plot, err := w.drawPatch(sh, p, name)
+		if err != nil {
+			return c, err
+		}
+		c.Plots = append(c.Plots, plot)
+		c.Says = append(c.Says, name)
+		for _, how := range p.how() {
+			if !slices.Contains(c.How, how) {
+				c.How = append(c.How, how)
+			}
+		}
+	}
+	if len(patches) == 0 {
+		c.Says = append(c.Says, w.diff.Piece+": its paper stays as it is; what changed are words")
+	}
+	for _, ch := range w.diff.Changes {
+		if says := ch.Says; ch.Kind == change.NotchRemoved || ch.Kind == change.MarkRemoved {
+			c.Says = append(c.Says, w.diff.Piece+": "+says+"; strike it out on the paper")
+		}
+	}
+	return c, nil
+}
+
+// todo says in a word what is to be done with a strip.
+func (p patch) todo() string {
+	switch {
+	case len(p.added) > 0 && len(p.removed) > 0:
+		return "paste on and cut off"
+	case len(p.added) > 0:
+		return "paste on"
+	case len(p.removed) > 0:
+		return "cut off"
+	}
+	return "new " + strings.Join(p.places, ", ")
+}
+
+// how says it in full, whatever the piece.
+func (p patch) how() []string {
+	var out []string
+	if len(p.added) > 0 {
+		out = append(out, "Paste on: cut the strip out along the thick line and the line of dashes and two dots. Lay its chain line on the cutting line of the paper that is there, and paste; the margin behind the chain line takes the glue.")
+	}
+	if len(p.removed) > 0 {
+		out = append(out, "Cut off: lay the chain line of the strip on the cutting line of the paper that is there, prick the thick line through, and cut the paper along it. What is hatched goes.")
+	}
+	if len(p.places) > 0 {
+		out = append(out, "New notches and marks: lay the cutting line of the strip on that of the paper that is there, as it is after pasting and cutting off, and prick the place through. The old one no longer counts.")
+	}
+	return out
+}
+
+// drawPatch draws the piece as it is now, over what it was, as far as the
+// strip reaches.
+func (w patchwork) drawPatch(sh *shape, p patch, name string) (paper.Plot, error) {
+	d, r := w.print.recording(paperLetters)
+	plot := paper.Plot{Name: name}
+	for _, parts := range [][]geom.Region{p.now, p.removed, p.added} {
+		for _, region := range parts {
+			plot.Shape.Rings = append(plot.Shape.Rings, region.Rings...)
+		}
+	}
+	plot.Box = geom.EmptyBox()
+	for _, ring := range plot.Shape.Rings {
+		plot.Box = plot.Box.Union(ring.Box())
+	}
+	d.patchRegions(p)
+	for _, run := range runs(w.old.Ring, w.old.Edge, func(i int) bool { return w.diff.Old.Edges[i].Fold }) {
+		d.outlinePath("old", run.ring, run.closed, d.chainLine())
+	}
+	d.pieceLines(sh, w.now, w.print.set)
+	d.keepInside(w.now.Ring)
+	d.labels = slices.DeleteFunc(d.labels, func(l label) bool { return !plot.Box.Holds(l.anchor) })
+	d.patchWords(w, p)
+	d.setLabels(plot.Box)
+	var err error
+	plot.Picture, err = d.recorded(r)
+	return plot, err
+}
+
+// patchRegions draws the ground of a strip: what is added and what goes, and
+// the rim of the paper to cut out.
+func (d *drawing) patchRegions(p patch) {
+	for _, r := range p.removed {
+		d.regionPath("removed", r, attr("fill", vermillion), attr("fill-opacity", "0.12"))
+	}
+	for _, r := range p.added {
+		d.regionPath("added", r, attr("fill", blue), attr("fill-opacity", "0.12"))
+	}
+	if len(p.removed) > 0 {
+		d.hatched("hatch-removed", p.removed, vermillion, fallingHatch)
+		d.legend.use(legendRemoved)
+	}
+	if len(p.added) > 0 {
+		d.hatched("hatch-added", p.added, blue, risingHatch)
+		d.legend.use(legendAdded)
+	}
+	d.legend.use(legendOldCut)
+	for _, r := range p.now {
+		d.legend.use(legendRim)
+		d.regionPath("rim", r, d.twoDotLine()...)
+	}
+}
+
+// patchWords asks for the labels of a strip.
+func (d *drawing) patchWords(w patchwork, p patch) {
+	t := d.pen.text
+	name := func(regions []geom.Region, says string, inside geom.Ring) {
+		for _, r := range regions {
+			d.labels = append(d.labels, label{text: w.diff.Piece + ": " + says, anchor: r.Rings[0].Box().Centre(),
+				size: t, bold: true, widest: 40 * t, order: -1, bare: true, spare: true, inside: inside})
+		}
+	}
+	name(p.added, "paste on", w.now.Ring)
+	name(p.removed, "cut off", w.old.Ring)
+	old := longestOld(append(slices.Clone(p.added), p.removed...))
+	if old == nil {
+		return
+	}
+	half := old.Length() / 2
+	along := old.Tangent(0.5)
+	d.sayAlong("was: cutting line, lay it on that of the paper", geom.Path{*old}.PointAt(half), along, along.Left(), 0.3*t, 1)
+	last := &d.labels[len(d.labels)-1]
+	last.widest, last.spare = 50*t, true
+}
+
+// longestOld is the longest curve of the old outline along regions, nil where
+// there is none.
+func longestOld(regions []geom.Region) *geom.Cubic {
+	var found *geom.Cubic
+	most := 0.0
+	for _, r := range regions {
+		for k, side := range r.Sides[0] {
+			if c := &r.Rings[0][k]; !side.OfB && c.Length() > most {
+				found, most = c, c.Length()
+			}
+		}
+	}
+	return found
+}
