@@ -36,12 +36,14 @@ func (c *comparison) place(now *pattern.Piece) error {
 	}
 	lies := matchedLength(a.Ring, geom.Match(a.Ring, b.Ring, max(c.tol, keptWithin))) / a.Ring.Length()
 	best := math.Inf(1)
-	if c.lies = c.nearBy(); c.lies || lies >= leastLying {
+	if lies >= leastLying {
 		best = c.costAt(geom.Motion{})
 		if lies >= 0.5 && best < 2 && !c.otherSide() {
 			return nil
 		}
-		best += c.stays()
+	}
+	if c.lies = c.nearBy(); c.lies || lies >= leastLying {
+		best = c.costAt(geom.Motion{}) + c.stays()
 	}
 	candidates := c.edgePoses(now)
 	for _, m := range c.insidePoses() {
