@@ -45,12 +45,7 @@ func (c *comparison) place(now *pattern.Piece) error {
 	if c.lies = c.nearBy(); c.lies || lies >= leastLying {
 		best = c.costAt(geom.Motion{}) + c.stays()
 	}
-	candidates := c.edgePoses(now)
-	for _, m := range c.insidePoses() {
-		if !slices.ContainsFunc(candidates, func(n geom.Motion) bool { return sameLaying(m, n, now) }) {
-			candidates = append(candidates, m)
-		}
-	}
+	candidates := c.likelyPoses()
 	chosen, equal, cost := c.cheapest(candidates, best)
 	if cost > enoughKnown || c.tol > sameWithin {
 		candidates = append(candidates, c.laidOver(a.Ring, b.Ring, candidates)...)
@@ -66,6 +61,18 @@ func (c *comparison) place(now *pattern.Piece) error {
 		c.d.OtherPlacements = append(c.d.OtherPlacements, placement(m))
 	}
 	return nil
+}
+
+// likelyPoses lists the poses that edges, and what lies inside the piece, speak
+// for.
+func (c *comparison) likelyPoses() []geom.Motion {
+	all := c.edgePoses(c.now)
+	for _, m := range c.insidePoses() {
+		if !slices.ContainsFunc(all, func(n geom.Motion) bool { return sameLaying(m, n, c.now) }) {
+			all = append(all, m)
+		}
+	}
+	return all
 }
 
 const (
