@@ -37,19 +37,16 @@ func (c *comparison) place(now *pattern.Piece) error {
 	}
 	lies := matchedLength(a.Ring, geom.Match(a.Ring, b.Ring, max(c.tol, keptWithin))) / a.Ring.Length()
 	best := math.Inf(1)
-	if c.lies = c.nearBy(); c.lies || lies >= leastLying {
+	if lies >= leastLying {
 		best = c.costAt(geom.Motion{})
 		if lies >= 0.5 && best < 2 && !c.turnedAsStored {
 			return nil
 		}
-		best += c.stays()
 	}
-	candidates := c.edgePoses(now)
-	for _, m := range c.insidePoses() {
-		if !slices.ContainsFunc(candidates, func(n geom.Motion) bool { return sameLaying(m, n, now) }) {
-			candidates = append(candidates, m)
-		}
+	if c.lies = c.nearBy(); c.lies || lies >= leastLying {
+		best = c.costAt(geom.Motion{}) + c.stays()
 	}
+	candidates := c.likelyPoses()
 	chosen, equal, cost := c.cheapest(candidates, best)
 	if cost > enoughKnown || c.tol > sameWithin {
 		candidates = append(candidates, c.laidOver(a.Ring, b.Ring, candidates)...)
@@ -65,6 +62,18 @@ func (c *comparison) place(now *pattern.Piece) error {
 		c.d.OtherPlacements = append(c.d.OtherPlacements, placement(m))
 	}
 	return nil
+}
+
+// likelyPoses lists the poses that edges, and what lies inside the piece, speak
+// for.
+func (c *comparison) likelyPoses() []geom.Motion {
+	all := c.edgePoses(c.now)
+	for _, m := range c.insidePoses() {
+		if !slices.ContainsFunc(all, func(n geom.Motion) bool { return sameLaying(m, n, c.now) }) {
+			all = append(all, m)
+		}
+	}
+	return all
 }
 
 const (
