@@ -45,9 +45,7 @@ func wayOf(d pattern.Difference) way {
 // wayOf is the way in which a gap opens: square to the edge of the outer, or of
 // the other inner piece, at the gap's place.
 func (v *layering) wayOf(g gap) way {
-	on := v.lineUnder(g)
-	place, _ := on.Nearest(g.where)
-	square := on[place.Curve].Tangent(place.T).Left()
+	square := v.directionAt(g).Left()
 	if math.Abs(square.Dot(v.outer.GrainDirection())) > math.Sqrt2/2 {
 		return along
 	}
@@ -117,7 +115,7 @@ func (v *layering) meant(g gap, all []gap) bool {
 		v.meantAtEdge(g) // shown, perhaps
 		return true
 	}
-	if v.meantAtEdge(g) {
+	if v.meantAtEdge(g) || v.meantAcross(g, all) {
 		return true
 	}
 	amounts := v.ofWay(g)
@@ -142,4 +140,36 @@ func (v *layering) meantAtEdge(g gap) bool {
 func (v *layering) sum(amounts []float64, off float64) bool {
 	ok, _ := explained(amounts, off, v.tol, v.used)
 	return ok
+}
+
+// meantAcross reports whether an edge and the one across from it, of which more
+// is declared, are together off by what both may be: how a piece lies between two
+// edges that it departs from is not said.
+func (v *layering) meantAcross(g gap, all []gap) bool {
+	if g.other >= 0 {
+		return false
+	}
+	for _, o := range all {
+		if o.lie != g.lie || o.edge == g.edge || o.other >= 0 || v.directionAt(g).Dot(v.directionAt(o)) > -sameDirection {
+			continue
+		}
+		total, there := 0.0, false
+		both := v.ofEdge(v.lie[g.lie].piece, g.against, g.where)
+		for i, by := range v.ofEdge(v.lie[o.lie].piece, o.against, o.where) {
+			both[i] += by
+			there = there || by != 0
+			total += both[i]
+		}
+		if there && math.Abs(g.off+o.off-total) <= v.tol {
+			return v.sum(both, total)
+		}
+	}
+	return false
+}
+
+// directionAt is the direction of the line that a gap is measured against.
+func (v *layering) directionAt(g gap) geom.Point {
+	on := v.lineUnder(g)
+	place, _ := on.Nearest(g.where)
+	return on[place.Curve].Tangent(place.T)
 }
