@@ -3,6 +3,7 @@ package alter
 import (
 	"fmt"
 	"maps"
+	"math"
 	"regexp"
 	"slices"
 	"strings"
@@ -40,6 +41,9 @@ func Partners(p *pattern.Pattern, r Recipe) ([]Recipe, error) {
 	}
 	if r, err = endSettled(q, i, r); err != nil {
 		return nil, err
+	}
+	if all, done, err := acrossPartners(p, r, q, i); done {
+		return all, err
 	}
 	all, mirrored, err := partnersAt(p, r, key, q, i)
 	if err != nil {
@@ -136,9 +140,7 @@ func acrossSeam(p *pattern.Pattern, r Recipe, q *pattern.Piece, i int, text stri
 	}
 	toile := r.Values[onToile.Name] == "true"
 	named := q.NotchByName(text) >= 0 || strings.Contains(text, " from ")
-	if plainPlace.MatchString(text) && !toile && !named {
-		return "", nil
-	}
+	plain := plainPlace.MatchString(text) && !toile && !named
 	m := &making{pattern: p, piece: q, recipe: r}
 	along, err := q.AlongEdge(i, text, false, m.ruler())
 	if err != nil {
@@ -150,10 +152,28 @@ func acrossSeam(p *pattern.Pattern, r Recipe, q *pattern.Piece, i int, text stri
 	}
 	for _, at := range places {
 		if at.Piece == other.Piece && at.Edge == other.Edge {
+			if counted := staysCounted(p, r, q, text, at); plain && counted != "" {
+				return counted, nil
+			}
 			return units.Number(at.Along, 3) + "mm@start", nil
 		}
 	}
 	return "", fmt.Errorf("%s, %q: %s is not sewn to %s; make it on each by itself", q.Name, q.Edges[i].Name, text, other)
+}
+
+// staysCounted is a length from an end as it is counted on the other edge, where
+// that means the place it is sewn to; empty where it does not.
+func staysCounted(p *pattern.Pattern, r Recipe, q *pattern.Piece, text string, at pattern.OnEdge) string {
+	other, j, err := onEdge(p, at)
+	if err != nil {
+		return ""
+	}
+	for _, counted := range countedFrom(r, q, text) {
+		if got, err := other.AlongEdge(j, counted, false, pattern.Ruler{Unit: p.Unit}); err == nil && math.Abs(got-at.Along) <= p.Tolerances.Section {
+			return counted
+		}
+	}
+	return ""
 }
 
 // partnerOf turns the recipe to the edge that a stretch of another piece is.
