@@ -70,7 +70,7 @@ func newAlterKind(a *app, k *alter.Kind) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   k.Name + " " + strings.Join(typed, " "),
 		Short: capital(k.Does),
-		Long: capital(k.Does) + ".\n\n" + keysHelp(k) + "\n--try tells what it would do and leaves the pattern as it is. " + bothHelp(k) +
+		Long: capital(k.Does) + ".\n\n" + keysHelp(k) + "\n--try tells what it would do and leaves the pattern as it is." + bothHelp(k) +
 			"\n--answers names a note of a fitting that it answers.\n\n" + exitCodes,
 		Example: "  toile alter " + k.Name + " " + k.Typed,
 		Args:    cobra.RangeArgs(needed, len(typed)),
@@ -113,6 +113,9 @@ func newAlterKind(a *app, k *alter.Kind) *cobra.Command {
 	}
 	f.BoolVar(&opt.try, "try", false, "only tell what it would do")
 	f.BoolVar(&opt.both, "both", false, bothMeans(k))
+	if !k.Both() { // typed all the same, it is refused in words
+		_ = f.MarkHidden("both")
+	}
 	f.StringArrayVar(&opt.answers, "answers", nil, "a `NOTE` that it answers, such as 2.1; the next version says so")
 	completeFlagWith(cmd, "answers", a.openNotes())
 	return cmd
@@ -127,10 +130,13 @@ func bothMeans(k *alter.Kind) string {
 }
 
 func bothHelp(k *alter.Kind) string {
-	if k.Name == "shorten" || k.Name == "lengthen" {
-		return "--both, with\n--along, has the piece sewn to that side lose or gain the same length along it."
+	if !k.Both() {
+		return ""
 	}
-	return "--both makes it on\nthe edge sewn to it too."
+	if k.Name == "shorten" || k.Name == "lengthen" {
+		return " --both, with\n--along, has the piece sewn to that side lose or gain the same length along it."
+	}
+	return " --both makes it on\nthe edge sewn to it too."
 }
 
 // keyText is a flag's text; help calls it by what it means.

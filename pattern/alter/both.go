@@ -32,7 +32,7 @@ func Partners(p *pattern.Pattern, r Recipe) ([]Recipe, error) {
 	if r.Kind == "carry" {
 		return nil, fmt.Errorf("carry brings a change to all that follows; leave --both out")
 	}
-	if k == nil || r.Values[key] == "" || slices.Contains(aloneKinds, r.Kind) {
+	if k == nil || r.Values[key] == "" || !k.Both() {
 		return nil, fmt.Errorf("%s is made on one piece alone; leave --both out", r.Kind)
 	}
 	i, err := q.EdgeIndex(r.Values[key])
@@ -124,9 +124,11 @@ func wholeStretches(r Recipe, q *pattern.Piece, i int, own, others pattern.Chain
 	return all
 }
 
-// aloneKinds name an edge and are made on one piece all the same, or on both of
-// themselves.
-var aloneKinds = []string{"mark", "redraw", "rename", "shift-seam", "true"}
+// bothKinds are the kinds that may be made on the sewn-to edge too.
+var bothKinds = []string{"allowance", "average-sides", "flare", "lengthen", "let-out", "notch", "shorten", "take-in"}
+
+// Both reports whether a kind can be made on the sewn-to edge too.
+func (k *Kind) Both() bool { return slices.Contains(bothKinds, k.Name) }
 
 // plainPlace matches a place along an edge that is counted from one of its
 // ends: L, L@start or L@end.

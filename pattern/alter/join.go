@@ -15,6 +15,9 @@ var _ = register(&Kind{Name: "join", Does: "lays two pieces together along congr
 		{Name: "with", What: Piece, Needed: true, Typed: true, Means: "the piece that is joined to it"},
 		{Name: "at", What: Name, Needed: true, Typed: true, Means: "that piece's edge"},
 		{Name: "name", What: Name, Means: "what the whole is called; without it the first piece's name"},
+		{Name: "lay", What: Flag, Means: "only mark on both the line along which they are laid together, and leave them two pieces"},
+		{Name: "cut", What: Text, Means: "how the whole is cut, where the two are cut otherwise: one, a pair, or one on fold"},
+		{Name: "cloth", What: Text, Means: "what the whole is cut from, where the two differ"},
 	}, Alike: []string{"split"}, Typed: `"centre back" "seam to side back" "side back" "seam to centre back"`, make: (*making).join})
 
 // joinWithin is how far apart in mm two edges may lie, laid together, and
@@ -43,7 +46,15 @@ func (m *making) join() error {
 		return err
 	}
 	m.warnOfGrain(q, laid)
+	if m.flag("lay") {
+		return m.markLaying(q, i, other, j)
+	}
+	cut, cloth, err := m.joinedCut(q, i, other, j)
+	if err != nil {
+		return err
+	}
 	whole := m.together(q, i, laid, j)
+	whole.Cut, whole.Cloth = cut, cloth
 	if m.has("name") {
 		if whole.Name, err = pattern.CleanName(m.text("name")); err != nil {
 			return fmt.Errorf("name: %w", err)
@@ -52,6 +63,11 @@ func (m *making) join() error {
 	m.takeOver(q, other, whole, q.Edges[i].Name, other.Edges[j].Name)
 	m.mergeAt(whole, len(q.Edges)-1)
 	m.mergeAt(whole, 0)
+	for k := range whole.Edges { // what was split and is whole again is from nothing but itself
+		if e := &whole.Edges[k]; e.Was == e.ID {
+			e.Was = ""
+		}
+	}
 	return begin(whole).finish()
 }
 
@@ -157,10 +173,7 @@ func (m *making) mergeAt(p *pattern.Piece, k int) {
 	}
 	length, gone := a.Length(), p.Edges[k].Name
 	total := length + b.Length()
-	path := append(append(geom.Path{}, a...), b...)
-	if last, first := a[len(a)-1], b[0]; last.IsStraight(1e-6) && first.IsStraight(1e-6) && math.Abs(geom.AngleBetween(last.Tangent(1), first.Tangent(0))) < 1e-5 {
-		path = append(append(append(geom.Path{}, a[:len(a)-1]...), geom.Line(last.P0, first.P3)), b[1:]...)
-	}
+	path := runTogether(a, b)
 	name := p.Edges[i].Name
 	if m.renamed[gone] == name {
 		name, gone = gone, name

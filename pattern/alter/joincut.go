@@ -1,0 +1,110 @@
+package alter
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"toile/geom"
+	"toile/pattern"
+)
+
+// joinedCut is how the whole of two pieces is cut and from what. Where they
+// differ it has to be said, but for a side that is a pair, which joins a middle
+// on the fold.
+func (m *making) joinedCut(q *pattern.Piece, i int, other *pattern.Piece, j int) (cut pattern.Cut, cloth string, err error) {
+	cut, cloth = q.Cut, q.Cloth
+	folded := []pattern.Cut{pattern.CutOnFold, pattern.CutPair}
+	switch {
+	case m.has("cut"):
+		cut = pattern.Cut(m.text("cut"))
+		if !slices.Contains([]pattern.Cut{pattern.CutOne, pattern.CutPair, pattern.CutOnFold}, cut) {
+			return "", "", fmt.Errorf("cut: %q is no way to cut a piece; give one, a pair, or one on fold", cut)
+		}
+	case q.Cut == other.Cut && q.Cut != pattern.CutOnFold:
+	case q.Cut != other.Cut && slices.Contains(folded, q.Cut) && slices.Contains(folded, other.Cut):
+		cut = pattern.CutOnFold
+	case q.Cut == other.Cut:
+		return "", "", fmt.Errorf("%s and %s are both cut on the fold, and the whole would have two; unfold one of them first with `toile alter unfold`, or say with --cut how the whole is cut", q.Name, other.Name)
+	default:
+		return "", "", fmt.Errorf("%s is cut %s and %s %s; say with --cut how the whole is cut: one, a pair, or one on fold", q.Name, q.Cut, other.Name, other.Cut)
+	}
+	switch {
+	case m.has("cloth"):
+		cloth = m.text("cloth")
+	case q.Cloth != other.Cloth:
+		return "", "", fmt.Errorf("%s is cut from %s and %s from %s; say with --cloth what the whole is cut from", q.Name, q.Cloth, other.Name, other.Cloth)
+	}
+	if q.Edges[i].Fold != other.Edges[j].Fold {
+		return "", "", fmt.Errorf("%s, %q, and %s, %q: one of them is a fold, and nothing is sewn or joined there; unfold that piece first", q.Name, q.Edges[i].Name, other.Name, other.Edges[j].Name)
+	}
+	return cut, cloth, nil
+}
+
+// markLaying marks on both pieces the line along which they are laid together.
+func (m *making) markLaying(q *pattern.Piece, i int, other *pattern.Piece, j int) error {
+	for _, side := range []struct {
+		p    *pattern.Piece
+		edge int
+		to   *pattern.Piece
+	}{{q, i, other}, {other, j, q}} {
+		name := "laid to " + side.to.Name
+		if slices.ContainsFunc(side.p.Marks, func(k pattern.Mark) bool { return k.Name == name }) {
+			return fmt.Errorf("%s has a mark %q already; take it away first with `toile alter remove`", side.p.Name, name)
+		}
+		name, err := pattern.CleanName(name)
+		if err != nil {
+			return err
+		}
+		side.p.Marks = append(side.p.Marks, pattern.Mark{Kind: pattern.MarkPlacement, Name: name, Path: side.p.EdgePath(side.edge)})
+		if err := side.p.Validate(); err != nil {
+			return err
+		}
+	}
+	m.say("%s and %s are laid together along %q and %q; both stay pieces of their own", q.Name, other.Name, q.Edges[i].Name, other.Edges[j].Name)
+	return nil
+}
+
+// runTogether is a line and the one that runs on from it as one: two straight
+// parts of one straight line, or two parts of one cubic, are one curve again.
+func runTogether(a, b geom.Path) geom.Path {
+	last, first := a[len(a)-1], b[0]
+	one, ok := geom.Cubic{}, false
+	switch {
+	case last.IsStraight(1e-6) && first.IsStraight(1e-6):
+		one, ok = geom.Line(last.P0, first.P3), math.Abs(geom.AngleBetween(last.Tangent(1), first.Tangent(0))) < 1e-5
+	default:
+		one, ok = oneCubic(last, first)
+	}
+	if !ok {
+		return slices.Concat(a, b)
+	}
+	return slices.Concat(a[:len(a)-1], geom.Path{one}, b[1:])
+}
+
+// oneCubicWithin is how near in mm the parts of a cubic have to be to what it
+// was cut into: nodes and handles are stored at 0.001 mm.
+const oneCubicWithin = 0.004
+
+// oneCubic is the cubic that two are the parts of. Cut at t, the handles beside
+// the cut are as long as t to 1−t, and the whole's are 1/t and 1/(1−t) of the
+// outer ones (de Casteljau).
+func oneCubic(a, b geom.Cubic) (geom.Cubic, bool) {
+	before, after := a.P3.Dist(a.P2), b.P1.Dist(b.P0)
+	if before+after < sameWithin {
+		return geom.Cubic{}, false
+	}
+	t := before / (before + after)
+	const least = 0.02 // nearer to an end its digits no longer tell
+	if t < least || t > 1-least {
+		return geom.Cubic{}, false
+	}
+	whole := geom.Cubic{P0: a.P0, P1: a.P0.Add(a.P1.Sub(a.P0).Mul(1 / t)), P2: b.P3.Add(b.P2.Sub(b.P3).Mul(1 / (1 - t))), P3: b.P3}
+	x, y := whole.Split(t)
+	for _, d := range [...]float64{x.P1.Dist(a.P1), x.P2.Dist(a.P2), x.P3.Dist(a.P3), y.P1.Dist(b.P1), y.P2.Dist(b.P2)} {
+		if d > oneCubicWithin {
+			return whole, false
+		}
+	}
+	return geom.Cubic{P0: whole.P0, P1: rounded(whole.P1), P2: rounded(whole.P2), P3: whole.P3}, true
+}
