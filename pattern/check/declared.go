@@ -115,7 +115,7 @@ func (v *layering) meant(g gap, all []gap) bool {
 		v.meantAtEdge(g) // shown, perhaps
 		return true
 	}
-	if v.meantAtEdge(g) || v.meantAcross(g, all) {
+	if v.meantAtEdge(g) || v.meantShifted(g, all) {
 		return true
 	}
 	amounts := v.ofWay(g)
@@ -142,29 +142,50 @@ func (v *layering) sum(amounts []float64, off float64) bool {
 	return ok
 }
 
-// meantAcross reports whether an edge and the one across from it, of which more
-// is declared, are together off by what both may be: how a piece lies between two
-// edges that it departs from is not said.
-func (v *layering) meantAcross(g gap, all []gap) bool {
-	if g.other >= 0 {
-		return false
+// meantShifted reports whether the piece of a gap, shifted a little on its outer,
+// departs from it at every edge by what is declared there: how it lies between
+// edges that it departs from is not said. The shift is found by least squares.
+func (v *layering) meantShifted(g gap, all []gap) bool {
+	var xx, xy, yy, bx, by float64
+	type row struct {
+		square geom.Point
+		more   float64
 	}
+	var rows []row
 	for _, o := range all {
-		if o.lie != g.lie || o.edge == g.edge || o.other >= 0 || v.directionAt(g).Dot(v.directionAt(o)) > -sameDirection {
+		if o.lie != g.lie || o.other >= 0 {
 			continue
 		}
-		total, there := 0.0, false
-		both := v.ofEdge(v.lie[g.lie].piece, g.against, g.where)
-		for i, by := range v.ofEdge(v.lie[o.lie].piece, o.against, o.where) {
-			both[i] += by
-			there = there || by != 0
-			total += both[i]
+		more := o.off
+		for _, d := range v.ofEdge(v.lie[o.lie].piece, o.against, o.where) {
+			more -= d
 		}
-		if there && math.Abs(g.off+o.off-total) <= v.tol {
-			return v.sum(both, total)
+		n := v.directionAt(o).Left()
+		rows = append(rows, row{n, more})
+		xx, xy, yy, bx, by = xx+n.X*n.X, xy+n.X*n.Y, yy+n.Y*n.Y, bx+n.X*more, by+n.Y*more
+	}
+	det := xx*yy - xy*xy
+	if g.other >= 0 || len(rows) < 3 || det < 1e-6 {
+		return false
+	}
+	shift := geom.Pt((bx*yy-by*xy)/det, (by*xx-bx*xy)/det)
+	for _, r := range rows {
+		if math.Abs(r.more-r.square.Dot(shift)) > v.tol {
+			return false
 		}
 	}
-	return false
+	return v.showAll(g.lie)
+}
+
+// showAll marks what is declared of a piece as found; false where nothing is.
+func (v *layering) showAll(lie int) bool {
+	any := false
+	for i, d := range v.layer.Differences {
+		if d.Edge != "" && (d.Piece == "" || d.Piece == v.lie[lie].piece.Name) {
+			v.used[i], any = true, true
+		}
+	}
+	return any
 }
 
 // directionAt is the direction of the line that a gap is measured against.
