@@ -72,7 +72,9 @@ func runTogether(a, b geom.Path) geom.Path {
 	one, ok := geom.Cubic{}, false
 	switch {
 	case last.IsStraight(1e-6) && first.IsStraight(1e-6):
-		one, ok = geom.Line(last.P0, first.P3), math.Abs(geom.AngleBetween(last.Tangent(1), first.Tangent(0))) < 1e-5
+		one = geom.Line(last.P0, first.P3)
+		off := first.P0.Sub(one.P0).Cross(one.Tangent(0)) // of the place of the cut, stored at 0.001 mm, from the line
+		ok = math.Abs(off) < oneCubicWithin && last.Tangent(1).Dot(first.Tangent(0)) > 0
 	default:
 		one, ok = oneCubic(last, first)
 	}
@@ -83,7 +85,8 @@ func runTogether(a, b geom.Path) geom.Path {
 }
 
 // oneCubicWithin is how near in mm the parts of a cubic have to be to what it
-// was cut into: nodes and handles are stored at 0.001 mm.
+// was cut into, and the place where a straight line was cut to that line: nodes
+// and handles are stored at 0.001 mm.
 const oneCubicWithin = 0.004
 
 // oneCubic is the cubic that two are the parts of. Cut at t, the handles beside
