@@ -155,7 +155,7 @@ func (c *budgetCase) truedAcross(piece, side string, sideAtEnd bool) budgets {
 func (c *budgetCase) joined(edge string, share float64) int {
 	i, _ := c.whole.Pieces[0].EdgeIndex(edge)
 	p := c.whole.Pieces[0].EdgePath(i)
-	const least = 0.2 // of a curve's parameter, from its ends
+	const least = 0.03 // of a curve's parameter, from its ends
 	if t := p.PlaceAt(share * p.Length()).T; !p[p.PlaceAt(share*p.Length()).Curve].IsStraight(1e-6) && (t < least || t > 1-least) {
 		return len(p) + 1
 	}
