@@ -3,6 +3,7 @@ package alter
 import (
 	"fmt"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 
@@ -79,7 +80,8 @@ func (c *budgetCase) amount() string { return fmt.Sprintf("%.2f", c.by) }
 // source did, a piece's edge of no source nothing.
 type budgets map[string]int
 
-// budgetRow is a kind with what it may store, told from its input alone.
+// budgetRow is a kind with what it may store, told from its input alone:
+// its sources, meetings, cuts and declared new curves.
 type budgetRow struct {
 	name  string
 	ask   func(c *budgetCase) Recipe
@@ -264,6 +266,20 @@ func budgetRows() []budgetRow {
 		}, func(c *budgetCase) budgets {
 			return merged(c.truedAcross("back", "side seam", true), c.truedAcross("front", "side seam", false))
 		}, nil},
+		// The drawn path's two cubics in place of the edge's, from end to end.
+		{"redraw", func(c *budgetCase) Recipe {
+			p := c.path("back", "neckline")
+			a, b := p.Start(), p.End()
+			m := a.Lerp(b, 0.5).Add(geom.Pt(3, 6))
+			return recipe("redraw", "back", "edge", "neckline", "path", fmt.Sprintf("M %g %g C %g %g %g %g %g %g C %g %g %g %g %g %g",
+				a.X, a.Y, a.X+12, a.Y, m.X-12, m.Y+5, m.X, m.Y, m.X+12, m.Y-5, b.X-3, b.Y+12, b.X, b.Y))
+		}, func(*budgetCase) budgets { return budgets{"back/neckline": 2} }, nil},
+		// A rounding is a radius; nothing of it is stored on the edges.
+		{"round-corner", func(c *budgetCase) Recipe {
+			return recipe("round-corner", "back", "corner", "side seam/hemline", "radius", c.amount())
+		}, func(c *budgetCase) budgets {
+			return budgets{"back/side seam": curves(c.piece("back"), "side seam"), "back/hemline": curves(c.piece("back"), "hemline")}
+		}, nil},
 		// The edges of the outer whole or cut; the inner edge is the parallel to
 		// the neckline, run on at either end (a tail each).
 		{"facing", faced, func(c *budgetCase) budgets {
@@ -404,6 +420,7 @@ func overBudget(b budgets, before, after *pattern.Pattern) (over []string) {
 			over = append(over, fmt.Sprintf("%s stores %d curves, and %d are accounted for", from, n, most))
 		}
 	}
+	slices.Sort(over)
 	return over
 }
 
