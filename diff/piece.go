@@ -88,7 +88,6 @@ type comparison struct {
 	lies     bool                  // the new state as stored runs about where the old one does
 	opened   bool                  // the old state was opened out at its fold
 	turned   bool                  // it was told that it was turned over
-	edgeOf   [2][]int              // for each curve of either drawn outline, the index of its edge
 
 	turnedAsStored bool // it was turned over, before it was laid
 }
