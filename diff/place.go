@@ -83,6 +83,10 @@ const (
 	// mirrorCost: of a symmetric piece it is not said that it was turned over.
 	mirrorCost = 0.02
 
+	// againstIDs is what turning a piece over costs whose edges, known by their
+	// ids, follow each other as they did: less than a change, more than a mark.
+	againstIDs = 0.6
+
 	// sideCost is what not being turned over costs a piece that was for one side
 	// of the wearer and is for the other: less than a mark that lies elsewhere.
 	sideCost = 0.05
@@ -151,6 +155,8 @@ func (c *comparison) cheapest(candidates []geom.Motion, best float64) (chosen ge
 		cost := c.costAt(m) + c.strayCost(m)
 		cost += movedCost + c.halfMoved(m)
 		switch {
+		case m.Mirror && c.sameWayRound():
+			cost += againstIDs
 		case m.Mirror && !c.turnedAsStored:
 			cost += mirrorCost
 		case !m.Mirror && c.turnedAsStored:
