@@ -88,7 +88,6 @@ type comparison struct {
 	lies     bool                  // the new state as stored runs about where the old one does
 	opened   bool                  // the old state was opened out at its fold
 	turned   bool                  // it was told that it was turned over
-	edgeOf   [2][]int              // for each curve of either drawn outline, the index of its edge
 
 	turnedAsStored bool // it was turned over, before it was laid
 }
@@ -139,22 +138,38 @@ func (c *comparison) otherSide() bool {
 // the other way round.
 func (c *comparison) turnedOver() bool { return c.otherSide() || idsReversed(c.old, c.now) }
 
-// idsReversed reports whether the edges that two states of a piece share, three
-// at least, follow each other round the outline in the opposite order.
+// sameWayRound reports whether the edges that both states share, known by their
+// ids, follow each other round the outline in the same order.
+func (c *comparison) sameWayRound() bool { return idsInOrder(c.old, c.now, 1) }
+
+// idsReversed reports whether they follow each other in the opposite order.
 func idsReversed(old, now *pattern.Piece) bool {
+	n := 0
+	for _, e := range old.Edges {
+		if e.ID != "" && now.EdgeByID(e.ID) >= 0 {
+			n++
+		}
+	}
+	return idsInOrder(old, now, n-1)
+}
+
+// idsInOrder reports whether the edges that two states share, three at least,
+// lie at places in the new outline that fall so many times on the way round the
+// old one: once in the same order, at all but one in the opposite.
+func idsInOrder(old, now *pattern.Piece, falls int) bool {
 	var at []int
 	for _, e := range old.Edges {
 		if k := now.EdgeByID(e.ID); e.ID != "" && k >= 0 {
 			at = append(at, k)
 		}
 	}
-	n, falls := len(at), 0
+	n := len(at)
 	for i := range at {
 		if at[(i+1)%n] < at[i] {
-			falls++
+			falls--
 		}
 	}
-	return n >= 3 && falls == n-1
+	return n >= 3 && falls == 0
 }
 
 // tellTurned tells of a piece that was turned over.

@@ -37,19 +37,16 @@ func (c *comparison) place(now *pattern.Piece) error {
 	}
 	lies := matchedLength(a.Ring, geom.Match(a.Ring, b.Ring, max(c.tol, keptWithin))) / a.Ring.Length()
 	best := math.Inf(1)
-	if c.lies = c.nearBy(); c.lies || lies >= leastLying {
+	if lies >= leastLying {
 		best = c.costAt(geom.Motion{})
 		if lies >= 0.5 && best < 2 && !c.turnedAsStored {
 			return nil
 		}
-		best += c.stays()
 	}
-	candidates := c.edgePoses(now)
-	for _, m := range c.insidePoses() {
-		if !slices.ContainsFunc(candidates, func(n geom.Motion) bool { return sameLaying(m, n, now) }) {
-			candidates = append(candidates, m)
-		}
+	if c.lies = c.nearBy(); c.lies || lies >= leastLying {
+		best = c.costAt(geom.Motion{}) + c.stays()
 	}
+	candidates := c.likelyPoses()
 	chosen, equal, cost := c.cheapest(candidates, best)
 	if cost > enoughKnown || c.tol > sameWithin {
 		candidates = append(candidates, c.laidOver(a.Ring, b.Ring, candidates)...)
@@ -67,12 +64,28 @@ func (c *comparison) place(now *pattern.Piece) error {
 	return nil
 }
 
+// likelyPoses lists the poses that edges, and what lies inside the piece, speak
+// for.
+func (c *comparison) likelyPoses() []geom.Motion {
+	all := c.edgePoses(c.now)
+	for _, m := range c.insidePoses() {
+		if !slices.ContainsFunc(all, func(n geom.Motion) bool { return sameLaying(m, n, c.now) }) {
+			all = append(all, m)
+		}
+	}
+	return all
+}
+
 const (
 	// equalCost: poses whose costs differ by less are equally good.
 	equalCost = 0.01
 
 	// mirrorCost: of a symmetric piece it is not said that it was turned over.
 	mirrorCost = 0.02
+
+	// againstIDs is what turning a piece over costs whose edges, known by their
+	// ids, follow each other as they did: less than a change, more than a mark.
+	againstIDs = 0.6
 
 	// sideCost is what not being turned over costs a piece that was for one side
 	// of the wearer and is for the other: less than a mark that lies elsewhere.
@@ -142,6 +155,8 @@ func (c *comparison) cheapest(candidates []geom.Motion, best float64) (chosen ge
 		cost := c.costAt(m) + c.strayCost(m)
 		cost += movedCost + c.halfMoved(m)
 		switch {
+		case m.Mirror && c.sameWayRound():
+			cost += againstIDs
 		case m.Mirror && !c.turnedAsStored:
 			cost += mirrorCost
 		case !m.Mirror && c.turnedAsStored:

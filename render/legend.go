@@ -71,7 +71,7 @@ var legendWords = [legendCount]string{
 	legendHere: "sewing line here", legendThere: "sewing line there", legendShared: "sewing line as both had it",
 	legendConflict: "to be decided",
 	legendOutline:  "sewing line",
-	legendRim: "rim of a strip, with its margin for the glue",
+	legendRim:      "rim of a strip, with its margin for the glue",
 }
 
 // legend collects what a drawing uses.

@@ -103,7 +103,7 @@ func (r *Repo) listRefs(prefix string) (map[string]plumbing.Hash, error) {
 		if errors.Is(err, fs.ErrNotExist) {
 			return nil // packed and removed while we walked
 		}
-		if err != nil || d.IsDir() || strings.HasSuffix(path, ".lock") || d.Name() == headFile && prefix == remotePrefix {
+		if err != nil || d.IsDir() || strings.HasSuffix(path, ".lock") || d.Name() == headFile && strings.HasPrefix(prefix, remotePrefix) {
 			return err
 		}
 		name, err := filepath.Rel(top, path)

@@ -201,38 +201,10 @@ func (r *Repo) remember(p Place, agreed bool) error {
 // tips are the branches under a prefix, here or at places. A git program keeps
 // beside them which one a place is on; that is no branch.
 func (r *Repo) tips(prefix string) (map[string]plumbing.Hash, error) {
+	refs, err := r.listRefs(prefix)
 	if !strings.HasPrefix(prefix, remotePrefix) {
-		return r.listRefs(prefix)
+		return refs, err
 	}
-	refs := map[string]plumbing.Hash{}
-	packed, err := r.packedRefs()
-	if err != nil {
-		return nil, err
-	}
-	for ref, id := range packed {
-		if name, ok := strings.CutPrefix(ref, prefix); ok {
-			refs[name] = id
-		}
-	}
-	top := r.path(prefix)
-	err = filepath.WalkDir(top, func(path string, d fs.DirEntry, err error) error {
-		if errors.Is(err, fs.ErrNotExist) {
-			return nil
-		}
-		if err != nil || d.IsDir() || strings.HasSuffix(path, ".lock") || d.Name() == headFile {
-			return err
-		}
-		name, err := filepath.Rel(top, path)
-		if err != nil {
-			return err
-		}
-		name = filepath.ToSlash(name)
-		id, found, err := r.readRef(prefix + name)
-		if found {
-			refs[name] = id
-		}
-		return err
-	})
 	maps.DeleteFunc(refs, func(name string, _ plumbing.Hash) bool {
 		return name == headFile || strings.HasSuffix(name, "/"+headFile)
 	})

@@ -155,17 +155,26 @@ func pinnedNotes(p, now *pattern.Pattern, names []string, laid geom.Motion) []re
 	return pinned
 }
 
-// mayOverwrite refuses a path at which something lies that toile did not
-// draw.
-func mayOverwrite(path string) error {
+// fileAt reports whether a file lies at a path; what lies there and is none is
+// refused.
+func fileAt(path string) (bool, error) {
 	info, err := os.Stat(path)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return nil
+		return false, nil
 	case err != nil:
-		return err
+		return false, err
 	case !info.Mode().IsRegular():
-		return fmt.Errorf("%s is no file; name another place with -o", path)
+		return false, fmt.Errorf("%s is no file; name another place with -o", path)
+	}
+	return true, nil
+}
+
+// mayOverwrite refuses a path at which something lies that toile did not
+// draw.
+func mayOverwrite(path string) error {
+	if there, err := fileAt(path); !there {
+		return err
 	}
 	f, err := os.Open(path)
 	if err != nil {

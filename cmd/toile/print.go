@@ -2,9 +2,7 @@ package main
 
 import (
 	"bytes"
-	"errors"
 	"fmt"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -370,14 +368,8 @@ func (o *opened) writePrint(job paper.Job, opt printOptions) error {
 // mayPrintOver refuses a path at which something lies that is no print of
 // toile's.
 func mayPrintOver(path string) error {
-	info, err := os.Stat(path)
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		return nil
-	case err != nil:
+	if there, err := fileAt(path); !there {
 		return err
-	case !info.Mode().IsRegular():
-		return fmt.Errorf("%s is no file; name another place with -o", path)
 	}
 	text, err := os.ReadFile(path)
 	if err != nil {

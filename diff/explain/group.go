@@ -168,18 +168,22 @@ func (e *explainer) spread(x *Explanation, from, to []geom.Point, first, count i
 		return s, false
 	}
 	proof, ok := e.opened(x, &s)
-	needed := 1
-	switch {
-	case turned: // as where one of the two was swung and the other eased on to it
-		needed = 2
-	case count == 1:
-	case alone > costMoved+costGone/2:
-		needed = 0
-	}
-	if !ok || (proof < needed && !(turned && alone > costMoved+costGone/2)) {
+	if !ok || (proof < proofNeeded(turned, count, alone) && !(turned && alone > costMoved+costGone/2)) {
 		return s, false
 	}
 	return s, e.crossedWhole(x, &s) && costMoved+costRedrawn*float64(s.drawn()) < alone
+}
+
+// proofNeeded is of how many of its two edges a spread has to show that a part
+// moved with the rest.
+func proofNeeded(turned bool, count int, alone float64) int {
+	switch {
+	case turned: // as where one of the two was swung and the other eased on to it
+		return 2
+	case count > 1 && alone > costMoved+costGone/2:
+		return 0
+	}
+	return 1
 }
 
 // crossedWhole holds both edges that the line crosses against what the spread

@@ -164,7 +164,7 @@ func rounds() int {
 	case *pieces > 0:
 		return *pieces
 	case demandAll():
-		return 2_000
+		return 1_000
 	}
 	return 150
 }

@@ -72,7 +72,9 @@ func runTogether(a, b geom.Path) geom.Path {
 	one, ok := geom.Cubic{}, false
 	switch {
 	case last.IsStraight(1e-6) && first.IsStraight(1e-6):
-		one, ok = geom.Line(last.P0, first.P3), math.Abs(geom.AngleBetween(last.Tangent(1), first.Tangent(0))) < 1e-5
+		one = geom.Line(last.P0, first.P3)
+		off := first.P0.Sub(one.P0).Cross(one.Tangent(0)) // of the place of the cut, stored at 0.001 mm, from the line
+		ok = math.Abs(off) < oneCubicWithin && last.Tangent(1).Dot(first.Tangent(0)) > 0
 	default:
 		one, ok = oneCubic(last, first)
 	}
@@ -83,7 +85,8 @@ func runTogether(a, b geom.Path) geom.Path {
 }
 
 // oneCubicWithin is how near in mm the parts of a cubic have to be to what it
-// was cut into: nodes and handles are stored at 0.001 mm.
+// was cut into, and the place where a straight line was cut to that line: nodes
+// and handles are stored at 0.001 mm.
 const oneCubicWithin = 0.004
 
 // oneCubic is the cubic that two are the parts of. Cut at t, the handles beside
@@ -100,11 +103,37 @@ func oneCubic(a, b geom.Cubic) (geom.Cubic, bool) {
 		return geom.Cubic{}, false
 	}
 	whole := geom.Cubic{P0: a.P0, P1: a.P0.Add(a.P1.Sub(a.P0).Mul(1 / t)), P2: b.P3.Add(b.P2.Sub(b.P3).Mul(1 / (1 - t))), P3: b.P3}
-	x, y := whole.Split(t)
-	for _, d := range [...]float64{x.P1.Dist(a.P1), x.P2.Dist(a.P2), x.P3.Dist(a.P3), y.P1.Dist(b.P1), y.P2.Dist(b.P2)} {
-		if d > oneCubicWithin {
-			return whole, false
+	if !partsOf(whole, t, a, b) {
+		if t >= 0.5 {
+			whole, t = runOnOver(a, b, t)
+		} else {
+			back, s := runOnOver(b.Reverse(), a.Reverse(), 1-t)
+			whole, t = back.Reverse(), 1-s
 		}
 	}
-	return geom.Cubic{P0: whole.P0, P1: rounded(whole.P1), P2: rounded(whole.P2), P3: whole.P3}, true
+	return geom.Cubic{P0: whole.P0, P1: rounded(whole.P1), P2: rounded(whole.P2), P3: whole.P3}, partsOf(whole, t, a, b)
+}
+
+// runOnOver is the longer part of a cubic run on by its own formula over the
+// shorter one that follows it, and the parameter of the cut in it, about t: the
+// handles of a short part have too few digits to tell the whole's.
+func runOnOver(long, short geom.Cubic, t float64) (whole geom.Cubic, cut float64) {
+	for range 5 {
+		whole, _ = long.Split(1 / t)
+		speed := 3 * whole.P3.Dist(whole.P2)
+		t /= 1 + short.P3.Sub(whole.P3).Dot(whole.Tangent(1))/speed
+	}
+	whole.P3 = short.P3
+	return whole, t
+}
+
+// partsOf reports whether a cubic cut at t is two others.
+func partsOf(whole geom.Cubic, t float64, a, b geom.Cubic) bool {
+	x, y := whole.Split(t)
+	for _, d := range [...]float64{x.P1.Dist(a.P1), x.P2.Dist(a.P2), x.P3.Dist(a.P3), y.P1.Dist(b.P1), y.P2.Dist(b.P2)} {
+		if !(d <= oneCubicWithin) {
+			return false
+		}
+	}
+	return true
 }

@@ -16,7 +16,7 @@ import (
 // several, with what it may touch and what it declares.
 type property struct {
 	r       Recipe
-	touches []string // PIECE/EDGE whose stored text may change; PIECE for all of one
+	touches []string // PIECE/EDGE whose stored text may change; PIECE for all of one: see TestMovedAsOne for what is only moved
 	nodes   int      // nodes that it may store beyond those there were: meetings, cuts and declared curves
 	back    *Recipe  // what undoes it
 	before  []Recipe // made first
@@ -48,11 +48,11 @@ func properties() []property {
 		{recipe("flare", "back", "edge", "side seam", "by", "50", "from", "100"), []string{"back/side seam", "back/hemline"}, 2, nil, nil},
 		{recipe("flare", "back", "edge", "side seam", "by", "50", "from", "100", "blend", "true"), []string{"back/side seam", "back/hemline"}, 3, nil, nil},
 		{recipe("flare", "back", "edge", "side seam", "by", "-50"), []string{"back/side seam", "back/hemline"}, 1, nil, nil},
-		{recipe("spread", "front", "line", "120,0:120,800", "by", "20"), []string{"front"}, 0, undo(recipe("close", "front", "line", "110,0:110,800", "by", "20")), nil},
-		{recipe("close", "pocket", "line", "opening@80:lower edge@80", "by", "20"), []string{"pocket"}, 0, undo(recipe("spread", "pocket", "line", "opening@70:lower edge@70", "by", "20")), nil},
-		{recipe("spread", "front", "line", "armhole@60:front edge@200", "by", "12", "hinge", "front edge"), []string{"front"}, 4, nil, nil},
-		{recipe("split", "front", "line", "shoulder@60:hemline@120", "into", "front,side front", "allowance", "15"), []string{"front"}, 8, undo(recipe("join", "front", "edge", "seam to side front", "with", "side front", "at", "seam to front")), nil},
-		{recipe("join", "front", "edge", "seam to side front", "with", "side front", "at", "seam to front"), []string{"front", "side front"}, 0, nil,
+		{recipe("spread", "front", "line", "120,0:120,800", "by", "20"), []string{"front/shoulder", "front/hemline", "front/side seam", "front/armhole"}, 0, undo(recipe("close", "front", "line", "110,0:110,800", "by", "20")), nil},
+		{recipe("close", "pocket", "line", "opening@80:lower edge@80", "by", "20"), []string{"pocket/opening", "pocket/lower edge", "pocket/side edge"}, 0, undo(recipe("spread", "pocket", "line", "opening@70:lower edge@70", "by", "20")), nil},
+		{recipe("spread", "front", "line", "armhole@60:front edge@200", "by", "12", "hinge", "front edge"), []string{"front/armhole", "front/front edge", "front/shoulder", "front/neckline"}, 4, nil, nil},
+		{recipe("split", "front", "line", "shoulder@60:hemline@120", "into", "front,side front", "allowance", "15"), []string{"front/shoulder", "front/hemline", "front/side seam", "front/armhole"}, 8, undo(recipe("join", "front", "edge", "seam to side front", "with", "side front", "at", "seam to front")), nil},
+		{recipe("join", "front", "edge", "seam to side front", "with", "side front", "at", "seam to front"), []string{"front/shoulder", "front/hemline", "front/seam to side front", "side front"}, 0, nil,
 			[]Recipe{recipe("split", "front", "line", "shoulder@60:hemline@120", "into", "front,side front")}},
 		{recipe("round-corner", "front", "corner", "front edge/hemline", "radius", "40"), nil, 0, undo(recipe("restore-corner", "front", "corner", "front edge/hemline")), nil},
 		{recipe("notch", "back", "edge", "side seam", "at", "310", "name", "knee"), nil, 0, undo(recipe("remove", "back", "name", "knee")), nil},
@@ -69,7 +69,7 @@ func properties() []property {
 		{recipe("allowance", "back", "edge", "side seam", "to", "25"), []string{"back/side seam"}, 0, undo(recipe("allowance", "back", "edge", "side seam", "to", "10")), nil},
 		{recipe("grain", "front", "turn", "30"), nil, 0, undo(recipe("grain", "front", "turn", "-30")), nil},
 		{recipe("mirror", "front"), []string{"front"}, 0, undo(recipe("mirror", "front")), nil},
-		{recipe("unfold", "back"), []string{"back"}, 7, nil, nil},
+		{recipe("unfold", "back"), []string{"back/neckline", "back/hemline", "back/centre back"}, 7, nil, nil},
 		{recipe("rename", "back", "to", "rear"), []string{"back"}, 0, undo(recipe("rename", "rear", "to", "back")), nil},
 		{recipe("rename", "back", "edge", "hemline", "to", "lower hem"), []string{"back/hemline"}, 0, undo(recipe("rename", "back", "edge", "lower hem", "to", "hemline")), nil},
 		{recipe("facing", "back", "edges", "neckline", "width", "50", "as", "back facing"), nil, 9, undo(recipe("remove", "back facing", "seams", "true")), nil},

@@ -29,7 +29,7 @@ func (p PieceDiff) LengthsUntold() []EdgeLength {
 				by += p.New.EdgePath(j).Length()
 			}
 		}
-		if told, moved := p.lengthTold(l.Edge); moved && math.Abs(by-told) >= leastLength {
+		if told, moved := p.lengthTold(l.Edge); moved && math.Abs(by-told) >= leastLength && math.Abs(l.Length[1]-l.Length[0]) >= leastLength {
 			untold = append(untold, l)
 		}
 	}

@@ -45,9 +45,7 @@ func wayOf(d pattern.Difference) way {
 // wayOf is the way in which a gap opens: square to the edge of the outer, or of
 // the other inner piece, at the gap's place.
 func (v *layering) wayOf(g gap) way {
-	on := v.lineUnder(g)
-	place, _ := on.Nearest(g.where)
-	square := on[place.Curve].Tangent(place.T).Left()
+	square := v.directionAt(g).Left()
 	if math.Abs(square.Dot(v.outer.GrainDirection())) > math.Sqrt2/2 {
 		return along
 	}
@@ -117,7 +115,7 @@ func (v *layering) meant(g gap, all []gap) bool {
 		v.meantAtEdge(g) // shown, perhaps
 		return true
 	}
-	if v.meantAtEdge(g) {
+	if v.meantAtEdge(g) || v.meantShifted(g, all) {
 		return true
 	}
 	amounts := v.ofWay(g)
@@ -142,4 +140,57 @@ func (v *layering) meantAtEdge(g gap) bool {
 func (v *layering) sum(amounts []float64, off float64) bool {
 	ok, _ := explained(amounts, off, v.tol, v.used)
 	return ok
+}
+
+// meantShifted reports whether the piece of a gap, shifted a little on its outer,
+// departs from it at every edge by what is declared there: how it lies between
+// edges that it departs from is not said. The shift is found by least squares.
+func (v *layering) meantShifted(g gap, all []gap) bool {
+	var xx, xy, yy, bx, by float64
+	type row struct {
+		square geom.Point
+		more   float64
+	}
+	var rows []row
+	for _, o := range all {
+		if o.lie != g.lie || o.other >= 0 {
+			continue
+		}
+		more := o.off
+		for _, d := range v.ofEdge(v.lie[o.lie].piece, o.against, o.where) {
+			more -= d
+		}
+		n := v.directionAt(o).Left()
+		rows = append(rows, row{n, more})
+		xx, xy, yy, bx, by = xx+n.X*n.X, xy+n.X*n.Y, yy+n.Y*n.Y, bx+n.X*more, by+n.Y*more
+	}
+	det := xx*yy - xy*xy
+	if g.other >= 0 || len(rows) < 3 || det < 1e-6 {
+		return false
+	}
+	shift := geom.Pt((bx*yy-by*xy)/det, (by*xx-bx*xy)/det)
+	for _, r := range rows {
+		if math.Abs(r.more-r.square.Dot(shift)) > v.tol {
+			return false
+		}
+	}
+	return v.showAll(g.lie)
+}
+
+// showAll marks what is declared of a piece as found; false where nothing is.
+func (v *layering) showAll(lie int) bool {
+	any := false
+	for i, d := range v.layer.Differences {
+		if d.Edge != "" && (d.Piece == "" || d.Piece == v.lie[lie].piece.Name) {
+			v.used[i], any = true, true
+		}
+	}
+	return any
+}
+
+// directionAt is the direction of the line that a gap is measured against.
+func (v *layering) directionAt(g gap) geom.Point {
+	on := v.lineUnder(g)
+	place, _ := on.Nearest(g.where)
+	return on[place.Curve].Tangent(place.T)
 }

@@ -71,7 +71,7 @@ func roundedAt(t *testing.T, p *pattern.Piece, radius float64, corners ...int) g
 func TestWaveringRounding(t *testing.T) {
 	cases, wrong, seeds := 0, 0, uint64(2)
 	if needAll() {
-		seeds = 10
+		seeds = 4
 	}
 	for _, c := range []struct {
 		name    string

@@ -96,14 +96,35 @@ func (c spreadCase) misses(q *pattern.Piece, d change.PieceDiff) []string {
 // cornerOnly reports whether the line cuts off no more than a corner in
 // parallel: the corner moved, and what led to it may be told as well.
 func (c spreadCase) cornerOnly(q *pattern.Piece) bool {
+	return c.hinge < 0 && c.oneCorner(q)
+}
+
+// oneCorner reports whether no more than one corner lies beyond the line.
+func (c spreadCase) oneCorner(q *pattern.Piece) bool {
 	i, _ := q.EdgeIndex(c.edges[0])
 	j, _ := q.EdgeIndex(c.edges[1])
-	return c.hinge < 0 && ((i+1)%len(q.Edges) == j || (j+1)%len(q.Edges) == i)
+	return (i+1)%len(q.Edges) == j || (j+1)%len(q.Edges) == i
+}
+
+// asSwing reports whether a hinged line that cuts off one corner is told by the
+// other reading of the same outline: the hinged edge swung about the hinge, its
+// dent smoothed, and the other edge cut or run on to meet it.
+func (c spreadCase) asSwing(q *pattern.Piece, d change.PieceDiff) bool {
+	swings := 0
+	for _, ch := range d.Changes {
+		switch {
+		case ch.Kind == change.EdgeSwung && ch.Edges[0] == c.edges[max(c.hinge, 0)]:
+			swings++
+		case ch.Kind != change.EdgeRun && ch.Mark == "" && ch.Notch == "":
+			return false
+		}
+	}
+	return c.hinge >= 0 && c.oneCorner(q) && swings == 1
 }
 
 // What a spread or a closing did, along any line, is told as that. What is not
-// has less of an edge left beside the cut than is drawn anew there, or cuts off
-// a corner so small that one edge may as well be swung. No line opens
+// has less of an edge left beside the cut than is drawn anew there; a hinged
+// line that cuts off one corner may as well be told as a swing. No line opens
 // at one end and closes at the other.
 func TestSpreadsAreTold(t *testing.T) {
 	drafted, err := smock()
@@ -111,7 +132,7 @@ func TestSpreadsAreTold(t *testing.T) {
 	p := drafted.Pattern
 	const seed, cases = 20260514, 400
 	r := rand.New(rand.NewPCG(seed, 1))
-	made, missed := 0, 0
+	made, missed, swung := 0, 0, 0
 	for n := range cases {
 		c := randomSpread(r, p)
 		after, err := c.made(p)
@@ -132,12 +153,16 @@ func TestSpreadsAreTold(t *testing.T) {
 			made--
 			continue
 		}
+		if c.asSwing(p.Pieces[k], d) {
+			swung++
+			continue
+		}
 		if m := c.misses(p.Pieces[k], d); len(m) > 0 {
 			missed++
 			t.Logf("seed %d, case %d, %s: %q", seed, n, c, m)
 		}
 	}
-	t.Logf("%d of %d made, %d told otherwise", made, cases, missed)
+	t.Logf("%d of %d made, %d told as a swing about the hinge, %d otherwise", made, cases, swung, missed)
 	require.Greater(t, made, 200)
-	require.LessOrEqual(t, missed, made/8)
+	require.LessOrEqual(t, missed, made/16)
 }
