@@ -65,19 +65,15 @@ func (d *divided) newNames() string {
 }
 
 // origin says of the part that is a piece of its own what it was split off
-// from, and for each of its edges which of the whole it was.
-func (d *divided) origin() (says string, was []string) {
-	says = fmt.Sprintf("split off from %q", d.whole.Name)
-	of := d.edgesOf(d.other)
-	was = make([]string, len(of))
-	for j, i := range of {
-		if i >= 0 {
-			was[j] = d.whole.Edges[i].Name
-		} else if far, _ := explain.Farthest(d.other.EdgePath(j), d.line); far <= inPlace && !strings.Contains(says, " along ") {
-			says += fmt.Sprintf(" along %q", d.other.Edges[j].Name)
+// from, and along which of its edges.
+func (d *divided) origin() string {
+	says := fmt.Sprintf("split off from %q", d.whole.Name)
+	for j, e := range d.other.Edges {
+		if far, _ := explain.Farthest(d.other.EdgePath(j), d.line); far <= inPlace {
+			return says + fmt.Sprintf(" along %q", e.Name)
 		}
 	}
-	return says, was
+	return says
 }
 
 // halfOf says of a new piece which pair it is the other half of; empty where it

@@ -21,9 +21,6 @@ type divided struct {
 	pose              geom.Motion    // that lays it there
 	line              geom.Path      // between them
 	allowances        [2]float64     // mm at the line, of the cloth set, of one and of other
-
-	altered []change.Change // what was altered in a part besides
-	ofOther bool            // in the other one
 }
 
 // dividedInto reports whether the two pieces laid beside each other are the
@@ -134,14 +131,7 @@ func splitsAndJoins(a, b *pattern.Pattern, found []*pattern.Piece) (splits, join
 			if taken[q] {
 				continue
 			}
-			d, ok := dividedInto(old, found[k], q)
-			if !ok {
-				var altered []change.Change
-				var ofOther bool
-				d, altered, ofOther, ok = splitAndAltered(old, found[k], q, b)
-				d.altered, d.ofOther = altered, ofOther
-			}
-			if ok {
+			if d, ok := dividedInto(old, found[k], q); ok {
 				splits, taken[q] = append(splits, d), true
 			}
 		}
@@ -170,18 +160,17 @@ func (d divided) tellSplit(p *change.PieceDiff, words *comparison) {
 
 // follow says which edges of the whole the edges of both parts are.
 func (d divided) follow(one, other *change.PieceDiff) {
-	parts, _, ok := halves(d.whole, d.line)
-	if !ok {
-		return
-	}
 	for k, p := range []*change.PieceDiff{one, other} {
 		q := []*pattern.Piece{d.one, d.other}[k]
-		h := parts[k] // the line runs clockwise round the first part
-		c := &comparison{old: h.piece, now: q, tol: max(tolerance(d.whole, q), keptWithin)}
-		c.x, c.explain = c.explained()
-		c.edgeLengths()
-		h.follows(&c.d, d.whole)
-		p.Continues, p.Became = c.d.Continues, c.d.Became
+		p.Continues, p.Became = d.edgesOf(q), make([]int, len(d.whole.Edges))
+		for i := range p.Became {
+			p.Became[i] = -1
+		}
+		for j, i := range p.Continues {
+			if i >= 0 && (p.Became[i] < 0 || q.Length(j) > q.Length(p.Became[i])) {
+				p.Became[i] = j
+			}
+		}
 	}
 	other.Of = d.whole
 }

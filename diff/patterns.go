@@ -82,11 +82,7 @@ func tellParts(d *change.Diff, a, b *pattern.Pattern, found []*pattern.Piece) {
 		other := entry(s.other, now)
 		other.State, other.Before = change.Split, s.whole.Name
 		s.follow(p, other)
-		other.Origin, other.WasOf = s.origin()
-		if s.ofOther {
-			p = other
-		}
-		s.tellAltered(p, s.altered)
+		other.Origin = s.origin()
 	}
 	for _, j := range joins {
 		p := entry(j.whole, now)

@@ -19,8 +19,8 @@ type splitPiece struct {
 	others []*pattern.Piece
 	halves []half      // of one, then of the others
 	lines  []geom.Path // between what was left and each of the others
-	cost   float64
-	plain  bool // nothing in it is redrawn, gone or new
+	cost   float64     // of what was altered besides
+	plain  bool        // nothing in it is redrawn, gone or new
 }
 
 const (
@@ -31,9 +31,10 @@ const (
 	// part may be.
 	mostGrownPart = 2.0
 
-	// mostAltered is the most that the changes to both parts may cost where only
-	// the shapes say that a piece was split.
-	mostAltered = 4.5
+	// newPieceCost is what a piece of nobody's costs more than a split, where only
+	// the shapes say that a piece was split: the changes to both parts have to
+	// cost less than one told as altered and the other as drafted.
+	newPieceCost = 0.5
 
 	// mostSplitPoses bounds in how many ways a new part is laid on the old piece.
 	mostSplitPoses = 6
@@ -103,7 +104,8 @@ type cutting struct {
 	other       *pattern.Piece
 	parts       [2]half // that of the other piece, and the rest
 	line        geom.Path
-	cost        float64
+	cost        float64 // of what was altered in the parts
+	elsewhere   float64 // what the other part's lying elsewhere on the sheet costs
 	unexplained int
 }
 
@@ -126,7 +128,7 @@ func cutOff(rest, one *pattern.Piece, left []*pattern.Piece) (cutting, bool) {
 					parts[0], parts[1] = parts[1], parts[0]
 				}
 				c := cutting{other: q, parts: parts, line: line}
-				if c.weigh(one, len(left) == 1) && c.cost < best.cost-1e-9 {
+				if c.weigh(one, len(left) == 1) && c.cost+c.elsewhere < best.cost+best.elsewhere-1e-9 {
 					best = c
 				}
 			}
@@ -154,7 +156,9 @@ func (c *cutting) weigh(one *pattern.Piece, last bool) bool {
 		}
 		x, _ := trial.explained()
 		c.cost += x.Cost()
-		if trial.d.Placement != (change.Placement{}) {
+		if moved := trial.d.Placement != (change.Placement{}); moved && k == 0 {
+			c.elsewhere = movedCost
+		} else if moved {
 			c.cost += movedCost
 		}
 		c.unexplained += x.Unexplained()
@@ -223,7 +227,7 @@ func splitsAltered(a, b *pattern.Pattern, found []*pattern.Piece, known []divide
 		}
 		named := partsOf(old, b, taken)
 		named = slices.DeleteFunc(named, func(q *pattern.Piece) bool { return q.Side != "" && found[k].Side != "" })
-		exact := slices.ContainsFunc(known, func(d divided) bool { return d.whole == old && len(d.altered) == 0 })
+		exact := slices.ContainsFunc(known, func(d divided) bool { return d.whole == old })
 		if len(named) == 0 && !exact {
 			if s, ok := splitByShape(old, found[k], b, taken); ok {
 				splits, taken[s.others[0]] = append(splits, s), true
@@ -251,7 +255,15 @@ func splitByShape(old, one *pattern.Piece, b *pattern.Pattern, taken map[*patter
 	if errA != nil || errB != nil || rest > 0.95*whole {
 		return splitPiece{}, false
 	}
-	best, found := splitPiece{cost: mostAltered}, false
+	alone := &comparison{old: old, tol: tolerance(old, one)}
+	if alone.place(one) != nil {
+		return splitPiece{}, false
+	}
+	x, _ := alone.settled()
+	best, found := splitPiece{cost: x.Cost() + newPieceCost}, false
+	if alone.d.Placement != (change.Placement{}) {
+		best.cost += movedCost
+	}
 	for _, q := range b.Pieces {
 		if area, err := q.NetArea(); taken[q] || q.Was != "" || err != nil || math.Abs(math.Log((area+rest)/whole)) > math.Log(1.25) {
 			continue
@@ -291,15 +303,14 @@ func (h *half) changes(d change.PieceDiff) []change.Change {
 	})
 }
 
-// names gives for each edge of the part the name of the whole's that it was.
-func (h *half) names(continues []int, whole *pattern.Piece) []string {
-	names := make([]string, len(continues))
-	for j, i := range continues {
-		if i >= 0 {
-			names[j] = whole.Edges[i].Name
-		}
+// origin says of a part that is a piece of its own what it was split off from,
+// and along which of its edges, by index; −1 where none is at the line.
+func (s *splitPiece) origin(part *pattern.Piece, seam int) string {
+	says := fmt.Sprintf("split off from %q", s.whole.Name)
+	if seam >= 0 {
+		says += fmt.Sprintf(" along %q", part.Edges[seam].Name)
 	}
-	return names
+	return says
 }
 
 // follows says of the edges of a diff which edge of the whole each continues.
@@ -349,14 +360,14 @@ func (s *splitPiece) tell(entry func(*pattern.Piece) *change.PieceDiff, b *patte
 		if err != nil {
 			return err
 		}
-		laid, changes := motionOf(d.Placement), s.halves[k].changes(d)
+		laid, changes, seam := motionOf(d.Placement), s.halves[k].changes(d), d.Became[s.halves[k].seam()]
 		s.halves[k].follows(&d, s.whole)
 		if k == 0 {
 			told[k], err = piecesAt(s.whole, part, b, &laid)
 		} else {
 			told[k], err = oneSided(part.Moved(laid), change.Added, 1)
 			told[k].Before, told[k].Of, told[k].Placement = s.whole.Name, s.whole, d.Placement
-			told[k].Origin, told[k].WasOf = fmt.Sprintf("split off from %q", s.whole.Name), s.halves[k].names(d.Continues, s.whole)
+			told[k].Origin = s.origin(part, seam)
 		}
 		if err != nil {
 			return err

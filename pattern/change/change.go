@@ -136,9 +136,6 @@ type PieceDiff struct {
 	// Origin says of a piece that is new where it comes from: split off from
 	// another, or the other half of a pair. Empty where it is nobody's.
 	Origin string `json:"-"`
-	// WasOf says for each edge of a part that was split off which edge of the
-	// whole it was; empty for one that is new.
-	WasOf []string `json:"-"`
 
 	// For drawing: the piece in both versions, TO's laid onto FROM's sheet, and
 	// the regions between their outlines.
