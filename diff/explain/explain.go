@@ -31,6 +31,10 @@ func (o Outline) ring() (geom.Ring, []int) {
 type Tolerance struct {
 	Same float64 // within this two stored outlines are the same
 	Kept float64 // within this an edge was kept where others changed; no less than Same
+
+	// Opened is how wide at least an opening is that is told with other changes
+	// besides: an unsteady hand makes narrow ones of edges that were redrawn.
+	Opened float64
 }
 
 // moved is how far in mm an edge may lie from where a motion would put it:

@@ -104,18 +104,42 @@ func sameLine(p, q geom.Path, within float64) (runs [2]Run, fit float64, ok bool
 			runs[end].By = 0
 			continue
 		}
-		tail := geom.Path(nil)
-		if end == 0 && c.q0 > leastRun {
-			tail = q.BetweenLengths(0, c.q0)
-		} else if end == 1 && c.q1 < qLength-leastRun {
-			tail = q.BetweenLengths(c.q1, qLength)
-		}
-		runs[end].How = howRun(p, tail, end, within)
+		runs[end].How = howLed(p, q, [2]float64{c.q0, c.q1}[end], end, within)
 		if lost[end] > gap && gained[end] > gap && runs[end].How != change.HowEased {
 			return runs, 0, false // it leaves the line before its end, and is not led on
 		}
 	}
 	return runs, c.fit, true
+}
+
+// howLed says how what q has beyond the length at, where it leaves p towards an
+// end, was made. A curve that leaves smoothly lies on p for a while and has
+// turned where it is seen to leave: it may begin at a node before.
+func howLed(p, q geom.Path, at float64, end int, within float64) string {
+	length := q.Length()
+	begins := []float64{at}
+	switch {
+	case end == 0 && at > leastRun:
+		begins = append(begins, nodesWithin(q, at, min(at+bridgeBack, length))...)
+	case end == 1 && at < length-leastRun:
+		begins = append(begins, nodesWithin(q, max(at-bridgeBack, 0), at)...)
+	default:
+		return howRun(p, nil, end, within)
+	}
+	how := ""
+	for k, b := range begins {
+		tail := q.BetweenLengths(0, b)
+		if end == 1 {
+			tail = q.BetweenLengths(b, length)
+		}
+		if made := howRun(p, tail, end, within); k == 0 || made == change.HowEased {
+			how = made
+		}
+		if how != change.HowDrawn {
+			break
+		}
+	}
+	return how
 }
 
 // smoothLead is the greatest angle in radians at which a tail leaves its edge

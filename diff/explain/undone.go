@@ -41,7 +41,7 @@ func openedBesides(old, now Outline, hint []int, tol Tolerance, x *Explanation, 
 		gone := u.lies(m, tol.moved())
 		for _, a := range u.arcs(gone) {
 			s, opened, ok := u.open(m, gone, a)
-			if !ok {
+			if !ok || max(math.Abs(s.Open[0]), math.Abs(s.Open[1])) < tol.Opened {
 				continue
 			}
 			y := explain(opened, now, hint, tol, depth-1)
