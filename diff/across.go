@@ -19,6 +19,14 @@ type across struct {
 	d  *change.Diff
 }
 
+// tell adds all of it.
+func (f *across) tell() {
+	f.seams()
+	f.layers()
+	f.allRound()
+	f.sort()
+}
+
 // outlineKinds are the changes to an edge's line or ends.
 var outlineKinds = []change.Kind{change.EdgeMoved, change.EdgeSwung, change.EdgeRun, change.EdgeRedrawn, change.Spread}
 

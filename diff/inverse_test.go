@@ -11,9 +11,9 @@ import (
 // remade makes the changes a diff found on the first outline, by the formulas
 // of these tests: moves first, then swings, then what was redrawn, then
 // corners. What was cut or run on follows by itself. ok is false for changes of
-// other kinds, which are not made again here.
+// other kinds, and for those that cannot be made.
 func remade(d change.PieceDiff) (p *pattern.Piece, fit float64, ok bool) {
-	p, done := d.Old.Clone(), 0
+	p = d.Old.Clone()
 	for stage := stageMove; stage <= stageCorner; stage++ {
 		for _, ch := range d.Changes {
 			if s, known := stageOf(ch.Kind); !known {
@@ -25,10 +25,9 @@ func remade(d change.PieceDiff) (p *pattern.Piece, fit float64, ok bool) {
 			if p, ok = remake(p, d.Old, ch); !ok {
 				return nil, 0, false
 			}
-			done++
 		}
 	}
-	return p, fit, done > 0
+	return p, fit, true
 }
 
 // stageOf orders what is made again; known is false for what is not.

@@ -44,11 +44,7 @@ func Patterns(a, b *pattern.Pattern, from, to change.Version) (change.Diff, erro
 		return d, err
 	}
 	d.Seams = append(d.Seams, seams...)
-	f := &across{to: b, d: &d}
-	f.seams()
-	f.layers()
-	f.allRound()
-	f.sort()
+	(&across{to: b, d: &d}).tell()
 	d.Settings = append([]string{}, Settings(a, b)...)
 	d.Texts = append(d.Texts, textChanges(a, b)...)
 	return d, nil

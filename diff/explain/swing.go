@@ -117,11 +117,8 @@ func (e *explainer) swungTowards(x *Edge, reversed, cut bool) bool {
 		pAt, qAt, ok = 0, 0, true
 	}
 	run, led := e.ledNear(p, q, near)
-	if ok = ok && led; !ok {
-		return false
-	}
 	length, reach := p.Length(), q.Length()
-	if length-pAt < leastSwung || reach-qAt < leastSwung {
+	if !ok || !led || length-pAt < leastSwung || reach-qAt < leastSwung {
 		return false
 	}
 	longer := (reach - qAt) - (length - pAt)
