@@ -10,6 +10,7 @@ import (
 
 	"toile/diff"
 	"toile/docs/figures"
+	"toile/geom"
 	"toile/pattern"
 	"toile/pattern/change"
 	"toile/pattern/trace"
@@ -239,8 +240,8 @@ func (e *traceErrors) rows(t *testing.T, hand string, y *tally) [][]string {
 		atMost(t, hand+": "+what, value, target, 3)
 		rows = append(rows, []string{hand + " error: " + what, fmt.Sprintf("%.2g", value), noMore(target), fmt.Sprint(len(of)), against})
 	}
-	best := func(of []float64) string {
-		return fmt.Sprintf("%s; least squares told all but the figures: %.2g", ownTruth, quantile(of, 0.9))
+	best := func(of [2][]float64) string {
+		return fmt.Sprintf("%s; least squares told all but the figures: %.2g; all but those and how it lies: %.2g", ownTruth, quantile(of[0], 0.9), quantile(of[1], 0.9))
 	}
 	goal := retracedTargets[hand]
 	cases("kind and edge right", y.kinds["plain"], goal.kinds, noLess(goal.kinds), ownTruth)
@@ -258,8 +259,11 @@ func (e *traceErrors) rows(t *testing.T, hand string, y *tally) [][]string {
 type traceErrors struct {
 	mm, degrees       []float64 // of what was moved or swung
 	redrawn           []float64 // mm, of greatest departures
-	bestMM, bestTurn  []float64 // what least squares can do that is told all but the figures
 	ambiguous, untold int
+
+	// What least squares can do that is told all but the figures, and all but
+	// those and how the drawing lies.
+	bestMM, bestTurn [2][]float64
 }
 
 func retracedTally(t *testing.T, hand shaky, key uint64, n int) (*tally, traceErrors) {
@@ -278,8 +282,10 @@ func retracedTally(t *testing.T, hand shaky, key uint64, n int) (*tally, traceEr
 			continue
 		}
 		v := r.judge(res, d, err, &e)
-		mm, turn := r.leastPossible()
-		e.bestMM, e.bestTurn = append(e.bestMM, mm...), append(e.bestTurn, turn...)
+		for k, back := range []geom.Motion{r.motion.Inverse(), r.fittedPose()} {
+			mm, turn := r.leastPossible(back)
+			e.bestMM[k], e.bestTurn[k] = append(e.bestMM[k], mm...), append(e.bestTurn[k], turn...)
+		}
 		y.add(group{"retraced", r.shape, "plain"}, number, v)
 		show(t, fmt.Sprintf("retraced case %d of a %s, %s error", number, r.shape, hand.name), r.m, hand.name, []change.PieceDiff{d}, v)
 	}

@@ -125,12 +125,23 @@ func swungAgain(paths []geom.Path, i int, ch change.Change) ([]geom.Path, bool) 
 func redrawnTo(paths []geom.Path, i int, path geom.Path) ([]geom.Path, bool) {
 	n := len(paths)
 	out := append([]geom.Path{}, paths...)
-	before, after := carrierOf(paths[(i+n-1)%n]), carrierOf(paths[(i+1)%n])
-	from, offFrom := before.path.Nearest(path.Start())
-	to, offTo := after.path.Nearest(path.End())
-	if offFrom > 0.1 || offTo > 0.1 || !later(from, before.start) || !later(after.end, to) {
-		return nil, false
+	prev, next := (i+n-1)%n, (i+1)%n
+	out[i] = path
+	if end := path.Start(); paths[prev].End().Dist(end) > inverseWithin {
+		before := carrierOf(paths[prev])
+		at, off := before.path.Nearest(end)
+		if off > 0.1 || !later(at, before.start) {
+			return nil, false
+		}
+		out[prev] = before.to(at)
 	}
-	out[(i+n-1)%n], out[i], out[(i+1)%n] = before.to(from), path, after.from(to)
+	if end := path.End(); paths[next].Start().Dist(end) > inverseWithin {
+		after := carrierOf(paths[next])
+		at, off := after.path.Nearest(end)
+		if off > 0.1 || !later(after.end, at) {
+			return nil, false
+		}
+		out[next] = after.from(at)
+	}
 	return joined(out), true
 }

@@ -112,17 +112,25 @@ func sameLine(p, q geom.Path, within float64) (runs [2]Run, fit float64, ok bool
 	return runs, c.fit, true
 }
 
+// surelyDrawn in mm: of lines that are the same only within more, as those drawn
+// by hand, nothing tells where a curve that leaves them begins.
+const surelyDrawn = 0.1
+
 // howLed says how what q has beyond the length at, where it leaves p towards an
 // end, was made. A curve that leaves smoothly lies on p for a while and has
 // turned where it is seen to leave: it may begin at a node before.
 func howLed(p, q geom.Path, at float64, end int, within float64) string {
 	length := q.Length()
 	begins := []float64{at}
+	back := 0.0
+	if within <= surelyDrawn {
+		back = bridgeBack
+	}
 	switch {
 	case end == 0 && at > leastRun:
-		begins = append(begins, nodesWithin(q, at, min(at+bridgeBack, length))...)
+		begins = append(begins, nodesWithin(q, at, min(at+back, length))...)
 	case end == 1 && at < length-leastRun:
-		begins = append(begins, nodesWithin(q, max(at-bridgeBack, 0), at)...)
+		begins = append(begins, nodesWithin(q, max(at-back, 0), at)...)
 	default:
 		return howRun(p, nil, end, within)
 	}
