@@ -2,6 +2,7 @@ package diff_test
 
 import (
 	"math"
+	"slices"
 
 	"toile/geom"
 	"toile/pattern"
@@ -22,7 +23,7 @@ func remade(d change.PieceDiff) (p *pattern.Piece, fit float64, ok bool) {
 				continue
 			}
 			fit = math.Max(fit, ch.Fit)
-			if p, ok = remake(p, d.Old, ch); !ok {
+			if p, ok = remake(p, d.Old, ch, d.Changes); !ok {
 				return nil, 0, false
 			}
 		}
@@ -48,8 +49,9 @@ func stageOf(k change.Kind) (stage int, known bool) {
 	return 0, false
 }
 
-// remake makes one found change; old is the first state of all.
-func remake(p, old *pattern.Piece, ch change.Change) (*pattern.Piece, bool) {
+// remake makes one found change; old is the first state of all, told all that
+// was found.
+func remake(p, old *pattern.Piece, ch change.Change, told []change.Change) (*pattern.Piece, bool) {
 	q := p.Clone()
 	q.Notches, q.Marks, q.Lines = nil, nil, nil // the outline alone is made again
 	if ch.Radius != nil {
@@ -68,7 +70,7 @@ func remake(p, old *pattern.Piece, ch change.Change) (*pattern.Piece, bool) {
 	case ch.Kind == change.EdgeRedrawn && len(ch.NewPath) > 0:
 		paths, ok = redrawnTo(paths, i, ch.NewPath)
 	case ch.Kind == change.EdgeSwung && ch.Pivot != nil:
-		paths, ok = swungAgain(paths, i, ch)
+		paths, ok = swungAgain(paths, i, ch, told)
 	case ch.Kind == change.EdgeMoved && ch.By != nil:
 		paths, ok = movedAgain(paths, i, old, ch)
 	}
@@ -107,7 +109,9 @@ func movedAgain(paths []geom.Path, i int, old *pattern.Piece, ch change.Change) 
 	return rejoined(paths, i, moved, held)
 }
 
-func swungAgain(paths []geom.Path, i int, ch change.Change) ([]geom.Path, bool) {
+// swungAgain swings an edge, and eases its neighbour on to it, or where that is
+// told as cut or run on along its own line, ends both where they meet.
+func swungAgain(paths []geom.Path, i int, ch change.Change, told []change.Change) ([]geom.Path, bool) {
 	pivot := ch.Pivot.Point()
 	at, off := paths[i].Nearest(pivot)
 	if off > 0.1 || ch.Turn == nil || ch.At == nil {
@@ -117,7 +121,17 @@ func swungAgain(paths []geom.Path, i int, ch change.Change) ([]geom.Path, bool) 
 	if paths[i].Start().Dist(ch.At.Point()) < paths[i].End().Dist(ch.At.Point()) {
 		near, end = paths[i].Length()-near, 0
 	}
-	return swungPaths(paths, i, end, near, geom.Degrees(*ch.Turn))
+	turn := geom.Degrees(*ch.Turn)
+	if near > 1e-6 || !slices.ContainsFunc(told, func(r change.Change) bool {
+		return r.Kind == change.EdgeRun && r.How == change.HowAlong && r.CausedBy == ch.Edges[0] && r.At.Point().Dist(ch.At.Point()) < 1
+	}) {
+		return swungPaths(paths, i, end, near, turn)
+	}
+	held, angle := [2]bool{true, false}, -turn // outward is anticlockwise along a clockwise outline
+	if end == 0 {
+		held, angle = [2]bool{false, true}, turn
+	}
+	return rejoined(paths, i, turnedAbout(paths[i], pivot, angle), held)
 }
 
 // redrawnTo puts a drawn path in the place of an edge; its neighbours end

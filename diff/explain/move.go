@@ -27,8 +27,10 @@ func (e *explainer) continued(i int, from geom.Path, now []int) Edge {
 		if !replaced(runs, e.tol.Kept) {
 			return x
 		}
-		if z, ok := e.motion(i, y); ok && z.Kind == change.EdgeMoved && ledEnds(z) == 0 {
-			return z // it is the same line only where a move leads along it
+		if lost := runs[0].Lost + runs[1].Lost; lost > x.From.Length()/2 {
+			if z, ok := e.motion(i, y); ok && z.Kind == change.EdgeMoved && ledEnds(z) == 0 {
+				return z // it is the same line only where a move leads along it
+			}
 		}
 		if e.swung(&y) {
 			y.led = &x

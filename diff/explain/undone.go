@@ -25,6 +25,9 @@ const (
 	// was told without it: more than what sets a taper off from a plain move.
 	leastGain = 0.2
 
+	// nearly is the share of an edge that lies somewhere if the edge does.
+	nearly = 0.9
+
 	mostMotions = 5 // motions of a part that are tried
 	mostArcs    = 3 // parts that one motion is tried on
 )
@@ -37,6 +40,7 @@ func openedBesides(old, now Outline, hint []int, tol Tolerance, x *Explanation, 
 	u.nowRing, u.nowEdge = now.ring()
 	u.kept = u.lies(geom.Motion{}, tol.Kept)
 	best, cost := x, x.Cost()
+	u.alone = cost-leastGain-costMoved < costMoved
 	for _, m := range u.motions() {
 		gone := u.lies(m, tol.moved())
 		for _, a := range u.arcs(gone) {
@@ -91,6 +95,7 @@ type undoing struct {
 	oldRing, nowRing geom.Ring
 	oldEdge, nowEdge []int
 	kept             []lying
+	alone            bool // only an opening that explains everything costs less
 }
 
 // lying is how much of an old edge lies on the new outline: between two lengths
@@ -126,33 +131,29 @@ func (u *undoing) lies(m geom.Motion, within float64) []lying {
 	return all
 }
 
+// moveVote is a motion of a part, and how many mm of edges speak for it.
+type moveVote struct {
+	m      geom.Motion
+	length float64
+}
+
 // motions lists how a part may have moved: as the ends of edges did, with the
 // directions there; those first for which most of the outline speaks.
 func (u *undoing) motions() []geom.Motion {
-	type vote struct {
-		m      geom.Motion
-		length float64
-	}
-	var votes []vote
-	add := func(p, q geom.Path) {
-		for _, at := range anchors(q) {
-			m, ok := u.e.ended(p, at.path, at.end)
-			if !ok {
+	var votes []moveVote
+	for i, p := range u.e.old.Edges {
+		length := p.Length()
+		if u.alone && u.kept[i].covered >= nearly*length {
+			continue // an edge that moved as a whole shows the motion
+		}
+		for j, q := range u.e.now.Edges {
+			like := math.Abs(length-q.Length()) < 1
+			if u.alone && !like {
 				continue
 			}
-			k := slices.IndexFunc(votes, func(v vote) bool { return u.alike(v.m, m) })
-			if k < 0 {
-				votes = append(votes, vote{m: m})
-				k = len(votes) - 1
-			}
-			votes[k].length += min(p.Length(), at.path.Length())
-		}
-	}
-	for i, p := range u.e.old.Edges {
-		for j, q := range u.e.now.Edges {
 			paired := slices.Contains(u.x.Edges[i].New, j) || u.e.hint != nil && u.e.hint[j] == i
-			if paired || math.Abs(p.Length()-q.Length()) < 1 {
-				add(p, q)
+			if paired || like {
+				votes = u.vote(votes, p, q)
 			}
 		}
 	}
@@ -162,6 +163,24 @@ func (u *undoing) motions() []geom.Motion {
 		all = append(all, v.m)
 	}
 	return all
+}
+
+// vote adds the voices of an old edge and a new one for the motions that take
+// an end of the one to where an end of the other may lie.
+func (u *undoing) vote(votes []moveVote, p, q geom.Path) []moveVote {
+	for _, at := range anchors(q) {
+		m, ok := u.e.ended(p, at.path, at.end)
+		if !ok {
+			continue
+		}
+		k := slices.IndexFunc(votes, func(v moveVote) bool { return u.alike(v.m, m) })
+		if k < 0 {
+			votes = append(votes, moveVote{m: m})
+			k = len(votes) - 1
+		}
+		votes[k].length += min(p.Length(), at.path.Length())
+	}
+	return votes
 }
 
 // alike reports whether two motions do the same to the old outline.
@@ -270,13 +289,29 @@ func (u *undoing) arcs(gone []lying) []arc {
 					a.speaks += k - max(g-k, 0)
 				}
 			}
-			if a.speaks > 0 {
+			if a.speaks > 0 && (!u.alone || u.whole(a, gone)) {
 				all = append(all, a)
 			}
 		}
 	}
 	sort.SliceStable(all, func(i, j int) bool { return all[i].speaks > all[j].speaks })
 	return all[:min(len(all), mostArcs)]
+}
+
+// whole reports whether nothing but the two edges that the line crosses is left
+// to explain: all others lie where they were or where the motion takes them. An
+// end of one may be cut or run on.
+func (u *undoing) whole(a arc, gone []lying) bool {
+	for i, p := range u.e.old.Edges {
+		lies := u.kept[i].covered
+		if (&Spread{First: a.first, Last: a.last}).moves(i, len(gone)) {
+			lies = gone[i].covered
+		}
+		if i != a.first && i != a.last && lies < nearly*p.Length() {
+			return false
+		}
+	}
+	return true
 }
 
 // open moves the part of the old outline that lies beyond the line, and settles
@@ -343,8 +378,8 @@ func (u *undoing) counterpart(m geom.Motion, gone []lying, i, end int) (geom.Pat
 		return nil, false
 	}
 	p := u.e.old.Edges[i]
-	if _, ok := u.e.bridged(m, p, q, end); ok {
-		return q, true
+	if _, ok := u.e.bridged(m, p, q, end); ok || u.alone {
+		return q, ok
 	}
 	return u.e.laidBack(m, p, q, end)
 }
