@@ -153,9 +153,18 @@ func (d divided) tellSplit(p *change.PieceDiff, words *comparison) {
 	names := []string{d.one.Name, d.other.Name}
 	p.State = change.Split
 	p.Changes = append([]change.Change{{Kind: change.PieceSplit, Edges: []string{}, Into: names, Line: line(d.line), NewPath: d.line,
-		Allowance: d.allowance(), PartAllowances: d.allowances,
+		Allowance: d.allowance(), PartAllowances: d.allowances, PartArea: netArea(d.other),
 		Says: fmt.Sprintf("%q is split into %q and %q%s%s", d.whole.Name, names[0], names[1], words.allowanceOf(&d), d.newNames())}},
 		d.besides(p.Changes)...)
+}
+
+// netArea is the net area of a piece in mm², 0 where it has none.
+func netArea(p *pattern.Piece) float64 {
+	area, err := p.NetArea()
+	if err != nil {
+		return 0
+	}
+	return area
 }
 
 // follow says which edges of the whole the edges of both parts are.
@@ -181,7 +190,7 @@ func (d divided) tellJoin(p *change.PieceDiff, words *comparison) {
 	names := []string{d.one.Name, d.other.Name}
 	p.State = change.Joined
 	p.Changes = append([]change.Change{{Kind: change.PieceJoined, Edges: []string{}, Of: names, Line: line(d.line), OldPath: d.line,
-		Allowance: d.allowance(), PartAllowances: d.allowances,
+		Allowance: d.allowance(), PartAllowances: d.allowances, PartArea: netArea(d.other),
 		Says: fmt.Sprintf("%q and %q are joined to %q%s", names[0], names[1], d.whole.Name, words.allowanceDropped(&d))}}, d.besides(p.Changes)...)
 }
 

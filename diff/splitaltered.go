@@ -397,7 +397,7 @@ func (s *splitPiece) said(b *pattern.Pattern) []change.Change {
 			says = fmt.Sprintf("%q is split off too%s", q.Name, words.allowanceOf(cut))
 		}
 		all = append(all, change.Change{Kind: change.PieceSplit, Edges: []string{}, Into: names, Line: line(s.lines[k]), NewPath: s.lines[k],
-			Allowance: change.Amount(allowance), Says: says})
+			Allowance: change.Amount(allowance), PartArea: netArea(q), Says: says})
 	}
 	if s.whole.Name != s.one.Name {
 		all = append(all, change.Change{Kind: change.NameChanged, Edges: []string{}, Before: s.whole.Name, After: s.one.Name,

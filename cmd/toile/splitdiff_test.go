@@ -100,6 +100,31 @@ func TestSplitAndAltered(t *testing.T) {
 	}
 }
 
+// Both parts altered: each alteration is told at its part, and nothing else.
+func TestSplitAndBothAltered(t *testing.T) {
+	from := gown(t)
+	to := made(t, from, recipe("split", "front", "line", "shoulder@60:hemline@150", "into", "front,side front"),
+		recipe("shorten", "front", "edge", "hemline", "by", "30"),
+		recipe("flare", "side front", "edge", "side seam", "by", "40", "from", "200"))
+	d, err := diff.Patterns(from, to, change.Version{}, change.Version{})
+	require.NoError(t, err)
+	for _, name := range []string{"front", "side front"} {
+		require.Equal(t, change.Split, pieceIn(t, d, name).State)
+	}
+	requireFound(t, d, found{"front", change.EdgeMoved, "hemline", -30})
+	requireFound(t, d, found{"side front", change.EdgeSwung, "side seam", 40})
+	front, side := pieceIn(t, d, "front"), pieceIn(t, d, "side front")
+	require.Len(t, primary(front), 2, "the split and the hem")
+	require.InDelta(t, side.NetArea[1], front.Changes[0].PartArea, 1e-3, "as it is now")
+	require.Len(t, primary(pieceIn(t, d, "side front")), 1)
+	require.Equal(t, `split off from "front" along "seam to front"`, pieceIn(t, d, "side front").Origin)
+}
+
+// primary are the changes but for what was cut or run on because of another.
+func primary(p change.PieceDiff) []change.Change {
+	return slices.DeleteFunc(slices.Clone(p.Changes), func(ch change.Change) bool { return ch.Kind == change.EdgeRun })
+}
+
 // Split twice: three parts of one piece, none of them altered.
 func TestSplitTwice(t *testing.T) {
 	from := gown(t)
