@@ -19,10 +19,12 @@ func remade(d change.PieceDiff) (p *pattern.Piece, fit float64, ok bool) {
 		for _, ch := range d.Changes {
 			if s, known := stageOf(ch.Kind); !known {
 				return nil, 0, false
-			} else if s != stage || ch.Kind == change.EdgeRun {
+			} else if s != stage && ch.Kind != change.EdgeRun {
 				continue
 			}
-			fit = math.Max(fit, ch.Fit)
+			if fit = math.Max(fit, ch.Fit); ch.Kind == change.EdgeRun {
+				continue
+			}
 			if p, ok = remake(p, d.Old, ch, d.Changes); !ok {
 				return nil, 0, false
 			}
