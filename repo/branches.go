@@ -268,10 +268,12 @@ func (r *Repo) switchTo(branch string, from, to plumbing.Hash) error {
 	}
 	defer work.discard()
 	head := []byte(symbolic + headsPrefix + branch + "\n")
-	if err := r.announce(from, to, announced{headFile + ".lock", head}, announced{path: indexFile + ".lock"}); err != nil {
+	if err := r.announce(from, to, announced{headFile + ".lock", head}, announcedIndex()); err != nil {
 		return err
 	}
 	defer r.settled()
+	index := r.lockIndex()
+	defer index.release()
 	err = r.swap(r.path(headFile), head, func() (func(), error) {
 		if r.position() != r.held.position {
 			return nil, fmt.Errorf("the branch: %w; run the command again", ErrMoved)
@@ -283,7 +285,7 @@ func (r *Repo) switchTo(branch string, from, to plumbing.Hash) error {
 	}
 	work.noteSeen()
 	r.held.position = position{branch: branch, tip: to}
-	r.writeIndex(fmt.Sprintf("the folder is on the branch %q", branch), before, now, work.stats)
+	index.write(fmt.Sprintf("the folder is on the branch %q", branch), before, now, work.stats)
 	return nil
 }
 
@@ -330,7 +332,8 @@ func (r *Repo) finishSwitch(from, to plumbing.Hash) error {
 			return err
 		}
 	}
-	r.writeIndex("what a command that was broken off had begun is put right", now, now, r.workingStats(now))
+	index := r.lockIndex()
+	index.write("what a command that was broken off had begun is put right", now, now, r.workingStats(now))
 	return nil
 }
 

@@ -83,6 +83,9 @@ func (r *Repo) recover() error {
 	if err := r.clearTemp(); err != nil {
 		return err
 	}
+	if err := r.removeDeadIndexLock(); err != nil {
+		return err
+	}
 	info, err := os.Stat(r.own(journalFile))
 	if err != nil || info.Size() == 0 {
 		return nil // nothing was begun, or all of it ended

@@ -265,11 +265,13 @@ func (r *Repo) advanceTo(ref string, before *contents, from, to plumbing.Hash, w
 	if err != nil {
 		return err
 	}
-	err = r.announce(from, to, announced{path: ref + ".lock", content: []byte(to.String() + "\n")}, announced{path: indexFile + ".lock"})
+	err = r.announce(from, to, announced{path: ref + ".lock", content: []byte(to.String() + "\n")}, announcedIndex())
 	if err != nil {
 		return err
 	}
 	defer r.settled()
+	index := r.lockIndex()
+	defer index.release()
 	err = r.moveRef(ref, from, to, func() (func(), error) {
 		if r.position() != r.held.position {
 			return nil, fmt.Errorf("the branch: %w; run the command again", ErrMoved)
@@ -281,7 +283,7 @@ func (r *Repo) advanceTo(ref string, before *contents, from, to plumbing.Hash, w
 	}
 	work.noteSeen()
 	r.held.position.tip = to
-	r.writeIndex("the versions are here", before, now, work.stats)
+	index.write("the versions are here", before, now, work.stats)
 	r.saveTable()
 	return nil
 }

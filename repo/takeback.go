@@ -339,6 +339,12 @@ func (r *Repo) carryOutTaking(t *taking) (Undone, error) {
 			return Undone{}, err
 		}
 	}
+	moves := t.branch != "" || len(t.heads) > 0
+	var index *indexLock
+	if moves {
+		index = r.lockIndex()
+		defer index.release()
+	}
 	if err := r.takeBackMoves(t, work); err != nil {
 		return Undone{}, err
 	}
@@ -348,21 +354,22 @@ func (r *Repo) carryOutTaking(t *taking) (Undone, error) {
 	if err != nil {
 		return done, err
 	}
-	if t.branch != "" || len(t.heads) > 0 {
-		r.refreshAfter(before, now)
+	if moves {
+		r.refreshAfter(index, before, now)
 	}
 	return done, nil
 }
 
-// refreshAfter brings git's index to the version that the branch has now.
-func (r *Repo) refreshAfter(before, now *contents) {
+// refreshAfter brings git's index, which is locked, to the version that the
+// branch has now. The journal has a command that dies here mended by the next.
+func (r *Repo) refreshAfter(index *indexLock, before, now *contents) {
 	tip := r.held.position.tip
-	if err := r.announce(tip, tip, announced{path: indexFile + ".lock"}); err != nil {
+	if err := r.announce(tip, tip, announcedIndex()); err != nil {
 		r.warn(fmt.Sprintf("git's own list of files could not be brought up to date (%v)", err))
 		return
 	}
 	defer r.settled()
-	r.writeIndex("the command is taken back", before, now, r.workingStats(now))
+	index.write("the command is taken back", before, now, r.workingStats(now))
 }
 
 // takeBackMoves moves the references and puts the files in place together with
