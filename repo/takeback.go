@@ -136,6 +136,11 @@ func (r *Repo) planTakeBack(s *loggedStep) (*taking, error) {
 	if err := t.takeRefs(r, s.record.Before, made, now); err != nil {
 		return nil, err
 	}
+	if s.ended == nil {
+		if err := t.doubtful(r, working); err != nil {
+			return nil, err
+		}
+	}
 	t.pending = s.record.Before.Pending
 	t.setPending = made.Pending && string(now.Pending) != string(t.pending)
 	return t, nil
@@ -167,6 +172,39 @@ func (t *taking) takeFiles(r *Repo, before *contents, made *stepChanges, working
 			return fmt.Errorf("%s: %w", name, err)
 		}
 		t.write[name] = content
+	}
+	return nil
+}
+
+// doubtful looks after a step that was broken off before it could be noted what
+// it did: of what differs since, another program may have made a part. Files that
+// are not as the branch's last version has them count as edited, so that they
+// are named; a branch that gained a version of another program is left alone.
+func (t *taking) doubtful(r *Repo, working Files) error {
+	tip, err := r.contentsOfCommit(r.position().tip)
+	if err != nil {
+		return err
+	}
+	for _, name := range slices.Concat(t.write.names(), t.remove) {
+		content, here := working[name]
+		id, kept := tip.files[name]
+		if here != kept || here && plumbing.ComputeHash(plumbing.BlobObject, content) != id {
+			t.edited = append(t.edited, name)
+		}
+	}
+	slices.Sort(t.edited)
+	t.edited = slices.Compact(t.edited)
+	for _, m := range t.heads {
+		leaving, err := r.onlyIn(m.from, m.to)
+		if err != nil {
+			return err
+		}
+		for _, v := range leaving {
+			if v.Branch == "" {
+				return fmt.Errorf("%q was broken off, and another program has made version %d of %s since; nothing was changed; take back one version with `toile revert %d`, or go back to an older state with `toile bring-back`",
+					Printable(t.command), v.Number, refName(m.ref), v.Number)
+			}
+		}
 	}
 	return nil
 }
