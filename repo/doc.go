@@ -19,7 +19,8 @@
 // before it readable and the repository whole:
 //
 //	objects (blobs, then trees, then the commit)     objects.go, trees.go
-//	journal, branch lock, comparison                 journal.go, refs.go
+//	journal, git's index locked                      journal.go, indexlock.go
+//	branch lock, comparison                          refs.go
 //	working files in their canonical form            working.go
 //	the branch, by one rename                        refs.go
 //	git's index, so that git sees a clean folder     index.go

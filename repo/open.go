@@ -1,6 +1,7 @@
 package repo
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -95,6 +96,8 @@ func (r *Repo) checkGitFolder() error {
 		err = unsupported("some of its versions lie in another repository (objects/info/alternates); make a full copy and work there")
 	case notEmpty(r.path("info/grafts")):
 		err = unsupported("its versions have been given other parents (info/grafts); make a full copy and work there")
+	case r.hasReplacements():
+		err = unsupported("some of its versions have been replaced by others (refs/replace); take that back with `git replace -d`, or make a full copy and work there")
 	case exists(r.path("reftable")):
 		err = unsupported("its branches are stored in the reftable format; make a copy that stores them as files")
 	case !isFolder(r.path("objects")) || !exists(r.path("HEAD")):
@@ -104,6 +107,17 @@ func (r *Repo) checkGitFolder() error {
 		return fmt.Errorf("%s: %w", r.root, err)
 	}
 	return nil
+}
+
+// hasReplacements tells whether git would read other versions in place of some
+// that are stored (git-replace).
+func (r *Repo) hasReplacements() bool {
+	entries, err := os.ReadDir(r.path("refs/replace"))
+	if err == nil && len(entries) > 0 {
+		return true
+	}
+	packed, err := os.ReadFile(r.path(packedFile))
+	return err == nil && bytes.Contains(packed, []byte(" refs/replace/"))
 }
 
 func notEmpty(path string) bool {
@@ -141,6 +155,9 @@ func checkConfig(c *config.Config) error {
 	}
 	if core.Option("worktree") != "" {
 		return unsupported("its files lie in another folder (core.worktree)")
+	}
+	if isTrue(core.Option("sparsecheckout")) {
+		return unsupported("only a part of its files is laid into the folder (core.sparseCheckout); bring them all with `git sparse-checkout disable`")
 	}
 	for _, option := range c.Raw.Section("extensions").Options {
 		if err := checkExtension(strings.ToLower(option.Key), strings.ToLower(option.Value)); err != nil {
