@@ -5,14 +5,11 @@ import (
 	"compress/zlib"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"path/filepath"
 	"time"
 
 	"github.com/go-git/go-git/v5/plumbing"
-	"github.com/go-git/go-git/v5/plumbing/object"
-	"github.com/go-git/go-git/v5/storage/filesystem/dotgit"
 )
 
 // maxObject is the greatest stored object that is read into memory: a file of a
@@ -57,46 +54,23 @@ func (r *Repo) objectOf(kind plumbing.ObjectType, id plumbing.Hash) (plumbing.Ob
 
 // fetch is objectOf without the second attempt.
 func (r *Repo) fetch(kind plumbing.ObjectType, id plumbing.Hash) (found plumbing.ObjectType, content []byte, err error) {
-	defer func() {
-		// A torn pack must not end the program: go-git trusts offsets in it.
-		if p := recover(); p != nil {
-			err = fmt.Errorf("%w (%v)", errBroken, p)
-		}
-	}()
 	r.reads++
-	o, err := r.store.EncodedObject(kind, id)
-	if errors.Is(err, plumbing.ErrObjectNotFound) || errors.Is(err, dotgit.ErrPackfileNotFound) || errors.Is(err, fs.ErrNotExist) {
+	o, err := r.store.read(id)
+	switch {
+	case errors.Is(err, errMissing) || errors.Is(err, fs.ErrNotExist):
 		return kind, nil, errMissing
-	}
-	if err == nil && o.Size() > maxObject {
-		err = fmt.Errorf("%d bytes are too many", o.Size())
-	}
-	if err == nil {
-		content, err = readAll(o)
-	}
-	if errors.Is(err, dotgit.ErrPackfileNotFound) || errors.Is(err, fs.ErrNotExist) {
-		return kind, nil, errMissing
-	}
-	if err != nil {
+	case err != nil:
 		return kind, nil, fmt.Errorf("%w (%v)", errBroken, err)
-	}
-	if plumbing.ComputeHash(o.Type(), content) != id {
+	case kind != plumbing.AnyObject && o.kind != kind:
+		return kind, nil, errMissing
+	case plumbing.ComputeHash(o.kind, o.content) != id:
 		return kind, nil, errBroken
 	}
-	return o.Type(), content, nil
-}
-
-func readAll(o plumbing.EncodedObject) ([]byte, error) {
-	in, err := o.Reader()
-	if err != nil {
-		return nil, err
-	}
-	content, err := io.ReadAll(io.LimitReader(in, maxObject+1))
-	return content, errors.Join(err, in.Close())
+	return o.kind, o.content, nil
 }
 
 // commit reads one version's own record.
-func (r *Repo) commit(id plumbing.Hash) (*object.Commit, error) {
+func (r *Repo) commit(id plumbing.Hash) (*commitRecord, error) {
 	if c, ok := r.commits[id]; ok {
 		return c, nil
 	}
@@ -109,19 +83,6 @@ func (r *Repo) commit(id plumbing.Hash) (*object.Commit, error) {
 		return nil, &DamagedError{What: "a version cannot be read", Object: id.String(), Err: err}
 	}
 	r.commits[id] = c
-	return c, nil
-}
-
-func decodeCommit(content []byte) (*object.Commit, error) {
-	o := &plumbing.MemoryObject{}
-	o.SetType(plumbing.CommitObject)
-	if _, err := o.Write(content); err != nil {
-		return nil, err
-	}
-	c := &object.Commit{}
-	if err := c.Decode(o); err != nil {
-		return nil, err
-	}
 	return c, nil
 }
 

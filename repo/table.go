@@ -7,7 +7,6 @@ import (
 	"time"
 
 	"github.com/go-git/go-git/v5/plumbing"
-	"github.com/go-git/go-git/v5/plumbing/object"
 )
 
 // row is what the version table says of one version: all of its record, and
@@ -96,7 +95,7 @@ func (r *Repo) row(id plumbing.Hash) (*row, error) {
 	return made, nil
 }
 
-func rowOf(c *object.Commit) *row {
+func rowOf(c *commitRecord) *row {
 	_, offset := c.Author.When.Zone()
 	return &row{
 		parents: slices.Clone(c.ParentHashes), tree: c.TreeHash, who: c.Author.Name,
