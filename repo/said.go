@@ -52,7 +52,7 @@ func saidLine(id, text string) string {
 func parseSaid(line string) (id, text string, ok bool) {
 	sum, body, _ := strings.Cut(line, "\t")
 	id, text, ok = strings.Cut(body, "\t")
-	return id, text, ok && sum == fmt.Sprintf("%08x", crc32.ChecksumIEEE([]byte(body)))
+	return id, text, ok && sums(sum, body)
 }
 
 // KeepSaid keeps further texts, each of one line. A few are not worth a write.

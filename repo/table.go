@@ -44,6 +44,7 @@ const (
 // torn or foreign line is left out and worked out anew.
 type versionTable struct {
 	rows   map[plumbing.Hash]*row
+	lines  map[plumbing.Hash]string // on disk and not read yet: most never are
 	loaded bool
 	saved  map[plumbing.Hash]bool // lines on disk
 	wrong  bool                   // the file said something false
@@ -65,25 +66,55 @@ func (t *versionTable) load(path string) {
 	if err != nil {
 		return // none yet, or none to be had: it is only a shortcut
 	}
-	for line := range strings.Lines(string(content)) {
-		id, one, ok := parseRow(strings.TrimSuffix(line, "\n"))
+	text := string(content)
+	t.lines = make(map[plumbing.Hash]string, len(text)/usualLine)
+	for line := range strings.Lines(text) {
+		line = strings.TrimSuffix(line, "\n")
+		id, ok := rowID(line)
 		if !ok {
 			continue
 		}
-		if known := t.rows[id]; known != nil && known.number != one.number {
-			t.wrong = true // two lines that do not agree: neither is believed
-			delete(t.rows, id)
+		if _, twice := t.lines[id]; twice || t.rows[id] != nil {
+			t.known(id)
+			t.believe(line)
 			continue
 		}
-		t.saved[id] = true
-		t.rows[id] = one
+		t.lines[id] = line
 	}
+}
+
+// usualLine is about the length of a line of the table, in bytes.
+const usualLine = 200
+
+// known is what the table says of a version, nil if nothing: its line is read
+// now.
+func (t *versionTable) known(id plumbing.Hash) *row {
+	if line, ok := t.lines[id]; ok {
+		delete(t.lines, id)
+		t.believe(line)
+	}
+	return t.rows[id]
+}
+
+// believe takes what a line says, if it is whole.
+func (t *versionTable) believe(line string) {
+	id, one, ok := parseRow(line)
+	if !ok {
+		return
+	}
+	if known := t.rows[id]; known != nil && known.number != one.number {
+		t.wrong = true // two lines that do not agree: neither is believed
+		delete(t.rows, id)
+		return
+	}
+	t.saved[id] = true
+	t.rows[id] = one
 }
 
 // row is what a version says, from the table, else from the version itself.
 func (r *Repo) row(id plumbing.Hash) (*row, error) {
 	r.table.load(r.own(tableFile))
-	if known := r.table.rows[id]; known != nil {
+	if known := r.table.known(id); known != nil {
 		return known, nil
 	}
 	c, err := r.commit(id)
@@ -222,7 +253,7 @@ func (r *Repo) fileIn(id plumbing.Hash, name string) (file plumbing.Hash, known 
 			break
 		}
 		passed = append(passed, id)
-		one := r.table.rows[id]
+		one := r.table.known(id)
 		if one == nil || !one.counted {
 			return plumbing.ZeroHash, false
 		}
@@ -255,12 +286,20 @@ func (r *Repo) saveTable() {
 	path := r.own(tableFile)
 	r.table.load(path)
 	if r.table.wrong {
+		r.table.readAll()
 		r.table.wrong, r.table.saved = false, map[plumbing.Hash]bool{}
 		if r.ops.Overwrite(path, nil) != nil {
 			return
 		}
 	}
 	r.appendTable()
+}
+
+// readAll reads the lines that nobody has asked for yet.
+func (t *versionTable) readAll() {
+	for id := range t.lines {
+		t.known(id)
+	}
 }
 
 // appendTable adds what is known and not on disk yet. Each line is whole or is

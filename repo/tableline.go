@@ -1,6 +1,7 @@
 package repo
 
 import (
+	"encoding/binary"
 	"encoding/hex"
 	"fmt"
 	"hash/crc32"
@@ -46,10 +47,10 @@ func rowLine(id plumbing.Hash, one *row) string {
 // parseRow reads a line; ok is false for one that is torn or makes no sense.
 func parseRow(line string) (id plumbing.Hash, one *row, ok bool) {
 	at := strings.LastIndexByte(line, '\t')
-	if at < 0 || line[at+1:] != fmt.Sprintf("%08x", crc32.ChecksumIEEE([]byte(line[:at]))) {
+	if at < 0 || !sums(line[at+1:], line[:at]) {
 		return id, nil, false
 	}
-	f := strings.Split(line, "\t")
+	f := strings.SplitN(line, "\t", rowFields+1)
 	if len(f) != rowFields {
 		return id, nil, false
 	}
@@ -72,6 +73,24 @@ func parseRow(line string) (id plumbing.Hash, one *row, ok bool) {
 		one.changed = append(one.changed, p.change(text))
 	}
 	return id, one, !p.failed && one.number > 0
+}
+
+// rowID reads the id that a line begins with.
+func rowID(line string) (id plumbing.Hash, ok bool) {
+	text, _, ok := strings.Cut(line, "\t")
+	p := rowParser{failed: !ok}
+	id = p.id(text)
+	return id, !p.failed
+}
+
+// sums tells whether digits are the checksum of a text: eight of them, with
+// small letters.
+func sums(digits, text string) bool {
+	var sum [4]byte
+	binary.BigEndian.PutUint32(sum[:], crc32.ChecksumIEEE([]byte(text)))
+	var want [8]byte
+	hex.Encode(want[:], sum[:])
+	return digits == string(want[:])
 }
 
 // rowParser reads fields and remembers whether one of them was wrong.

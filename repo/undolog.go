@@ -221,7 +221,7 @@ func parseEnd(line string) (number int, made *stepChanges, ok bool) {
 	sum, body, _ := strings.Cut(line, " ")
 	digits, text, _ := strings.Cut(body, " ")
 	number, isNumber := asNumber(digits)
-	if !isNumber || sum != fmt.Sprintf("%08x", crc32.ChecksumIEEE([]byte(body))) {
+	if !isNumber || !sums(sum, body) {
 		return 0, nil, false
 	}
 	made = &stepChanges{}
