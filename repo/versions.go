@@ -151,6 +151,24 @@ func newestFirst(a, b Version) int {
 // Read returns the files of a version. Every stored part is checked against its
 // id; one that is missing or damaged is an error that names the file.
 func (r *Repo) Read(v Version) (Files, error) {
+	return r.ReadSome(v, func(string) bool { return true })
+}
+
+// FileIDs lists the files of a version with the ids of their contents: files of
+// one id are the same, byte by byte.
+func (r *Repo) FileIDs(v Version) (map[string]string, error) {
+	c, err := r.contentsOfVersion(v)
+	if err != nil {
+		return nil, err
+	}
+	return hexIDs(c.files), nil
+}
+
+// FileIDs is what Repo.FileIDs would say of a version with these files.
+func (files Files) FileIDs() map[string]string { return hexIDs(idsOf(files)) }
+
+// ReadSome is Read for the files of which it is wanted.
+func (r *Repo) ReadSome(v Version, wanted func(name string) bool) (Files, error) {
 	c, err := r.contentsOfVersion(v)
 	if err != nil {
 		return nil, err
@@ -160,6 +178,9 @@ func (r *Repo) Read(v Version) (Files, error) {
 	}
 	files := Files{}
 	for name, id := range c.files {
+		if !wanted(name) {
+			continue
+		}
 		content, err := r.object(plumbing.BlobObject, id)
 		if err != nil {
 			return nil, fmt.Errorf("version %d, %s: %w", v.Number, name, err)
