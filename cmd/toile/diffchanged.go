@@ -72,7 +72,7 @@ func (o *opened) changedOnly(c *comparison) (ok bool, err error) {
 	if c.Diff, err = diff.Patterns(c.from.Pattern, c.to.Pattern, c.from.name, c.to.name); err != nil {
 		return false, err
 	}
-		c.Pieces = t.withSame(c.Pieces)
+	c.Pieces = t.withSame(c.Pieces)
 	return true, nil
 }
 
@@ -126,7 +126,7 @@ func (t *together) nameAll() (ok bool, err error) {
 // others of seams and layers that one of them is in, and of those that are said
 // otherwise. ok is false where a pattern cannot be read.
 func (t *together) follow() (ok bool, err error) {
-		t.wanted = maps.Clone(t.changed)
+	t.wanted = maps.Clone(t.changed)
 	var heads [2]*pattern.Pattern
 	for k := range heads {
 		if k == 1 && t.sides[0].ids[repo.PatternFile] == t.sides[1].ids[repo.PatternFile] {
