@@ -63,7 +63,6 @@ func (r *Reader) decode(files map[string][]byte, part bool) (*Pattern, error) {
 			return nil, err
 		}
 	}
-	d.dropLeftOut()
 	for _, f := range p.Fittings {
 		if f.ID == "" {
 			f.ID = p.NewFittingID(f)

@@ -30,8 +30,8 @@ func PieceHead(text []byte) (name, id string, ok bool) {
 	return name, id, err == nil && clean == name && !misread.MatchString(name)
 }
 
-// DecodeSome is Decode for a pattern of which only some pieces matter: of its
-// seams and layers it has those that name no other piece.
+// DecodeSome is Decode for a pattern of which only some pieces matter and the
+// others are not in files. What its seams and layers say of those is not checked.
 func (r *Reader) DecodeSome(files map[string][]byte) (*Pattern, error) {
 	return r.decode(files, true)
 }
@@ -51,13 +51,19 @@ func (l *Layer) PiecesOf() []string { return append([]string{l.Outer}, l.Inner..
 // leftOut reports whether one of these pieces is none of those that were read of
 // a pattern in part.
 func (d *decoding) leftOut(names []string) bool {
-	return d.part && slices.ContainsFunc(names, func(name string) bool {
-		return !slices.ContainsFunc(d.Pieces, func(q *Piece) bool { return q.Name == name })
+	return d.part && !d.Holds(names)
+}
+
+// Holds reports whether the pattern has all pieces of these names.
+func (p *Pattern) Holds(names []string) bool {
+	return !slices.ContainsFunc(names, func(name string) bool {
+		return !slices.ContainsFunc(p.Pieces, func(q *Piece) bool { return q.Name == name })
 	})
 }
 
-// dropLeftOut takes away what names pieces that were not read.
-func (d *decoding) dropLeftOut() {
-	d.Seams = slices.DeleteFunc(d.Seams, func(s Seam) bool { return d.leftOut(s.PiecesOf()) })
-	d.Layers = slices.DeleteFunc(d.Layers, func(l Layer) bool { return d.leftOut(l.PiecesOf()) })
+// DropUnread takes the seams and layers away that name pieces which DecodeSome
+// has not read.
+func (p *Pattern) DropUnread() {
+	p.Seams = slices.DeleteFunc(p.Seams, func(s Seam) bool { return !p.Holds(s.PiecesOf()) })
+	p.Layers = slices.DeleteFunc(p.Layers, func(l Layer) bool { return !p.Holds(l.PiecesOf()) })
 }

@@ -17,15 +17,14 @@ import (
 // sideFiles are the files of one side of a comparison, of which only those are
 // read that are asked for.
 type sideFiles struct {
-	words string            // the side, for errors
-	ids   map[string]string // of all its files: of one id, of one content
-	some  func(wanted func(file string) bool) (repo.Files, error)
+	version *repo.Version     // nil for the working pattern
+	ids     map[string]string // of all its files: of one id, of one content
+	some    func(wanted func(file string) bool) (repo.Files, error)
 }
 
 // filesOf are the files of a side whose pattern has not been read.
 func (o *opened) filesOf(s diffSide) (f sideFiles, err error) {
-	f.words = s.words()
-	if s.kept != nil {
+	if f.version = s.kept; s.kept != nil {
 		f.ids, err = o.repo.FileIDs(*s.kept)
 		f.some = func(wanted func(string) bool) (repo.Files, error) { return o.repo.ReadSome(*s.kept, wanted) }
 		return f, err
@@ -47,27 +46,13 @@ func (o *opened) filesOf(s diffSide) (f sideFiles, err error) {
 // are the same is all that is said of them. ok is false where that cannot be told
 // from the files alone, as where a piece came, went or bears another name.
 func (o *opened) changedOnly(c *comparison) (ok bool, err error) {
-	var sides [2]sideFiles
-	for k, s := range []diffSide{c.from, c.to} {
-		if sides[k], err = o.filesOf(s); err != nil {
-			return false, err
-		}
-	}
-	t := &together{sides: sides, names: map[string]string{}, changed: map[string]bool{}}
-	if ok, err = t.nameAll(); !ok || err != nil {
-		return false, err
-	}
-	if ok, err = t.follow(); !ok || err != nil {
+	t, ok, err := o.readTogether(c.from, c.to)
+	if !ok || err != nil {
 		return false, err
 	}
 	for k, s := range []*diffSide{&c.from, &c.to} {
-		files, err := sides[k].some(func(file string) bool { return !isPiece(file) || t.wanted[t.names[file]] })
-		if err != nil {
-			return false, err
-		}
-		if s.Pattern, err = o.reader.DecodeSome(files); err != nil {
-			return false, fmt.Errorf("%s: %w", sides[k].words, err)
-		}
+		s.Pattern = t.patterns[k]
+		s.DropUnread()
 	}
 	if c.Diff, err = diff.Patterns(c.from.Pattern, c.to.Pattern, c.from.name, c.to.name); err != nil {
 		return false, err
@@ -76,13 +61,52 @@ func (o *opened) changedOnly(c *comparison) (ok bool, err error) {
 	return true, nil
 }
 
-// together are two sides with the same pieces.
+// together are two sides with the same pieces, of which those are read whose files
+// differ and those that are sewn or layered with them.
 type together struct {
-	sides   [2]sideFiles
-	names   map[string]string // of all pieces, by file
-	changed map[string]bool   // the pieces whose files differ, by name
-	wanted  map[string]bool   // those, and what is compared with them
+	sides    [2]sideFiles
+	names    map[string]string // of all pieces, by file
+	changed  map[string]bool   // the pieces whose files differ, by name
+	wanted   map[string]bool   // those, and what is compared with them
+	patterns [2]*pattern.Pattern
 }
+
+// readTogether reads two sides as far as they differ. ok is false where the files
+// alone do not tell how far that is.
+func (o *opened) readTogether(from, to diffSide) (t *together, ok bool, err error) {
+	t = &together{names: map[string]string{}, changed: map[string]bool{}}
+	for k, s := range []diffSide{from, to} {
+		if t.sides[k], err = o.filesOf(s); err != nil {
+			return nil, false, err
+		}
+	}
+	for _, look := range []func() (bool, error){t.nameAll, t.follow} {
+		if ok, err = look(); !ok || err != nil {
+			return nil, false, err
+		}
+	}
+	for k, s := range t.sides {
+		files, err := s.some(func(file string) bool { return !isPiece(file) || t.reads(file) })
+		if err != nil {
+			return nil, false, err
+		}
+		if t.patterns[k], err = o.reader.DecodeSome(files); err != nil {
+			return nil, false, s.inIt(err)
+		}
+	}
+	return t, true, nil
+}
+
+// inIt says which version an error is about, as reading all of it does.
+func (s sideFiles) inIt(err error) error {
+	if s.version == nil {
+		return err
+	}
+	return fmt.Errorf("version %d: %w", s.version.Number, err)
+}
+
+// reads reports whether a piece's file is read.
+func (t *together) reads(file string) bool { return t.wanted[t.names[file]] }
 
 func isPiece(file string) bool { return strings.HasPrefix(file, pattern.PieceFolder) }
 
@@ -141,6 +165,9 @@ func (t *together) follow() (ok bool, err error) {
 			return false, nil
 		}
 	}
+	if !slices.Equal(heads[0].Sets, heads[1].Sets) {
+		return false, nil // a piece that has not changed may have a set that is gone
+	}
 	for k, head := range heads {
 		other := heads[1-k]
 		for _, s := range head.Seams {
@@ -148,6 +175,12 @@ func (t *together) follow() (ok bool, err error) {
 		}
 		for _, l := range head.Layers {
 			t.want(l.PiecesOf(), slices.ContainsFunc(other.Layers, func(l2 pattern.Layer) bool { return reflect.DeepEqual(l, l2) }))
+		}
+	}
+	there := slices.Collect(maps.Values(t.names))
+	for name := range t.wanted {
+		if !slices.Contains(there, name) {
+			return false, nil // reading all says what is wrong
 		}
 	}
 	return true, nil
