@@ -1,6 +1,7 @@
 package repo
 
 import (
+	"io"
 	"os"
 	"slices"
 	"strings"
@@ -15,10 +16,13 @@ import (
 type row struct {
 	number  int // 0 until it is worked out
 	parents []plumbing.Hash
-	tree    plumbing.Hash
-	when    time.Time
-	who     string
-	note    note
+	// The id and those of parents as they are written, where they were read so.
+	idText      string
+	parentTexts []string
+	tree        plumbing.Hash
+	when        time.Time
+	who         string
+	note        note
 	// changed are the files that it has otherwise than its first parent, by
 	// path ascending; nil and counted false until they are worked out.
 	changed []fileChange
@@ -47,7 +51,8 @@ type versionTable struct {
 	lines  map[plumbing.Hash]string // on disk and not read yet: most never are
 	loaded bool
 	saved  map[plumbing.Hash]bool // lines on disk
-	wrong  bool                   // the file said something false
+	summer summer
+	wrong  bool // the file said something false
 	// found remembers what fileIn found, by path and version, so that going
 	// from version to version costs one step each.
 	found map[string]map[plumbing.Hash]plumbing.Hash
@@ -62,11 +67,10 @@ func (t *versionTable) load(path string) {
 		t.rows = map[plumbing.Hash]*row{}
 	}
 	t.saved = map[plumbing.Hash]bool{}
-	content, err := os.ReadFile(path)
+	text, err := readText(path)
 	if err != nil {
 		return // none yet, or none to be had: it is only a shortcut
 	}
-	text := string(content)
 	t.lines = make(map[plumbing.Hash]string, len(text)/usualLine)
 	for line := range strings.Lines(text) {
 		line = strings.TrimSuffix(line, "\n")
@@ -81,6 +85,21 @@ func (t *versionTable) load(path string) {
 		}
 		t.lines[id] = line
 	}
+}
+
+// readText reads a whole file, and has it in memory once.
+func readText(path string) (string, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return "", err
+	}
+	defer f.Close()
+	var b strings.Builder
+	if info, err := f.Stat(); err == nil {
+		b.Grow(int(info.Size()) + 512)
+	}
+	_, err = io.Copy(&b, f)
+	return b.String(), err
 }
 
 // usualLine is about the length of a line of the table, in bytes.
@@ -98,7 +117,7 @@ func (t *versionTable) known(id plumbing.Hash) *row {
 
 // believe takes what a line says, if it is whole.
 func (t *versionTable) believe(line string) {
-	id, one, ok := parseRow(line)
+	id, one, ok := t.summer.parseRow(line)
 	if !ok {
 		return
 	}

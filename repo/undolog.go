@@ -220,7 +220,7 @@ func parseEnd(line string) (number int, made *stepChanges, ok bool) {
 	sum, body, _ := strings.Cut(line, " ")
 	digits, text, _ := strings.Cut(body, " ")
 	number, isNumber := asNumber(digits)
-	if !isNumber || !sums(sum, body) {
+	if !isNumber || !new(summer).sums(sum, body) {
 		return 0, nil, false
 	}
 	made = &stepChanges{}

@@ -109,9 +109,14 @@ func (r *Repo) version(id plumbing.Hash) (Version, error) {
 
 func newVersion(id plumbing.Hash, one *row) Version {
 	v := Version{
-		Number: one.number, ID: id.String(), Time: one.when, Who: Printable(one.who),
+		Number: one.number, Time: one.when, Who: Printable(one.who),
 		Text: Printable(one.note.text), Fitting: one.note.fitting, Answers: one.note.answers, Branch: Printable(one.note.branch),
 	}
+	if one.idText != "" {
+		v.ID, v.Parents = one.idText, one.parentTexts
+		return v
+	}
+	v.ID = id.String()
 	for _, p := range one.parents {
 		v.Parents = append(v.Parents, p.String())
 	}
