@@ -51,7 +51,9 @@ func (r *Reader) decode(files map[string][]byte, part bool) (*Pattern, error) {
 		return nil, err
 	}
 	d := decoding{Pattern: p, part: part, reader: r, head: head, pieces: map[*Piece]lines{}, numbers: map[int]string{}}
-	for _, name := range slices.Sorted(maps.Keys(files)) {
+	names := slices.Sorted(maps.Keys(files))
+	r.readAhead(names, files)
+	for _, name := range names {
 		if err := d.file(name, files[name]); err != nil {
 			return nil, err
 		}

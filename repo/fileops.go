@@ -88,7 +88,7 @@ func (diskOps) SyncFolder(path string) error { return syncFolder(path) }
 
 // atOnce is how many syncs run at the same time. More do not shorten the disk's
 // journey.
-const atOnce = 32
+const atOnce = 8
 
 func (diskOps) Together(syncs []func() error) error {
 	if len(syncs) == 1 {
