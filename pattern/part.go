@@ -27,7 +27,7 @@ func PieceHead(text []byte) (name, id string, ok bool) {
 		}
 	}
 	clean, err := CleanName(name)
-	return name, id, err == nil && clean == name && !misread.MatchString(name)
+	return name, id, err == nil && clean == name && !misread().MatchString(name)
 }
 
 // DecodeSome is Decode for a pattern of which only some pieces matter and the
