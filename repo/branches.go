@@ -6,7 +6,6 @@ import (
 	"slices"
 
 	"github.com/go-git/go-git/v5/plumbing"
-	"github.com/go-git/go-git/v5/plumbing/object"
 )
 
 // BranchInfo is one branch.
@@ -193,19 +192,6 @@ func (r *Repo) peel(id plumbing.Hash) (version plumbing.Hash, ok bool, err error
 		}
 	}
 	return id, false, nil
-}
-
-func tagTarget(content []byte) (plumbing.Hash, error) {
-	o := &plumbing.MemoryObject{}
-	o.SetType(plumbing.TagObject)
-	if _, err := o.Write(content); err != nil {
-		return plumbing.ZeroHash, err
-	}
-	tag := &object.Tag{}
-	if err := tag.Decode(o); err != nil {
-		return plumbing.ZeroHash, &DamagedError{What: "a name cannot be read", Err: err}
-	}
-	return tag.Target, nil
 }
 
 // Use brings the folder to another branch: its last version's files, the

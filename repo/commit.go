@@ -202,10 +202,7 @@ func (r *Repo) heldBefore(p *commitPlan) plumbing.Hash {
 
 // carryOut writes a planned version, in the order that doc.go gives.
 func (r *Repo) carryOut(p *commitPlan) error {
-	if err := r.beforeChange(true); err != nil {
-		return err
-	}
-	if err := r.keep(p.drafts); err != nil {
+	if err := r.beforeChange(true, p.drafts...); err != nil {
 		return err
 	}
 	work, err := r.planWorking(p.files, p.removed)

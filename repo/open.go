@@ -11,7 +11,6 @@ import (
 
 	"github.com/go-git/go-git/v5/config"
 	"github.com/go-git/go-git/v5/plumbing"
-	"github.com/go-git/go-git/v5/plumbing/object"
 )
 
 // Find returns the pattern that dir lies in: the nearest folder from dir
@@ -68,7 +67,7 @@ func open(ops fileOps, root string) (*Repo, error) {
 func repoIn(ops fileOps, root, git string) *Repo {
 	return &Repo{
 		root: root, git: git, ops: ops,
-		commits:      map[plumbing.Hash]*object.Commit{},
+		commits:      map[plumbing.Hash]*commitRecord{},
 		listed:       map[plumbing.Hash]*contents{},
 		lockPatience: lockPatience, refPatience: refPatience,
 	}

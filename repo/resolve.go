@@ -101,7 +101,7 @@ func noVersion(text, format string, args ...any) error {
 // resolve finds what text means on this line, without names and ids. ok is
 // false where it means nothing here but might elsewhere.
 func (l line) resolve(text string) (v Version, ok bool, err error) {
-	if m := fittingForm.FindStringSubmatch(text); m != nil {
+	if m := fittingForm().FindStringSubmatch(text); m != nil {
 		v, err = l.fitting(text, m[1])
 		return v, err == nil, err
 	}

@@ -86,7 +86,8 @@ func (o *opened) diff(args []string, opt diffOptions) error {
 	if opt.against != "" {
 		return o.diffAgainst(args, opt)
 	}
-	c, err := o.compare(args)
+	whole := opt.json || opt.folder != "" // what is the same is in these as well
+	c, err := o.compare(args, whole)
 	if err != nil {
 		return err
 	}
@@ -115,14 +116,24 @@ func (o *opened) diff(args []string, opt diffOptions) error {
 	return nil
 }
 
-// compare reads both sides and compares them.
-func (o *opened) compare(args []string) (c *comparison, err error) {
+// compare reads both sides and compares them: as a whole, or by what changed.
+func (o *opened) compare(args []string, whole bool) (c *comparison, err error) {
 	c = &comparison{}
 	if c.from, err = o.fromSide(args); err != nil {
 		return nil, err
 	}
 	if c.to, err = o.toSide(args); err != nil {
 		return nil, err
+	}
+	if !whole {
+		if ok, err := o.changedOnly(c); ok || err != nil {
+			return c, err
+		}
+	}
+	for _, s := range []*diffSide{&c.from, &c.to} {
+		if err := o.readSide(s); err != nil {
+			return nil, err
+		}
 	}
 	c.Diff, err = diff.Patterns(c.from.Pattern, c.to.Pattern, c.from.name, c.to.name)
 	return c, err

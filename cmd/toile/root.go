@@ -5,6 +5,7 @@ import (
 	"regexp"
 	"runtime/debug"
 	"strings"
+	"sync"
 
 	"github.com/spf13/cobra"
 
@@ -65,11 +66,11 @@ func sayPlainly(parent *cobra.Command) {
 }
 
 // minusWord finds the word that began with a minus and is no flag.
-var minusWord = regexp.MustCompile(`shorthand flag: .* in (-\S+)$`)
+var minusWord = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`shorthand flag: .* in (-\S+)$`) })
 
 // flagProblem says what a word that begins with a minus may have been meant as.
 func flagProblem(cmd *cobra.Command, err error) error {
-	m := minusWord.FindStringSubmatch(err.Error())
+	m := minusWord().FindStringSubmatch(err.Error())
 	if m == nil {
 		return err
 	}
