@@ -210,8 +210,8 @@ func tagTarget(content []byte) (plumbing.Hash, error) {
 
 // Use brings the folder to another branch: its last version's files, the
 // branch, git's index. Files that are in no version yet are not overwritten:
-// the error is then an *UnsavedError. Files outside the pattern's layout stay as
-// they are.
+// the error is then an *UnsavedError, or for files beside the pattern's own a
+// *BesideError.
 func (r *Repo) Use(name string) error {
 	unlock, err := r.Lock()
 	if err != nil {
@@ -267,6 +267,9 @@ func (r *Repo) switchTo(branch string, from, to plumbing.Hash) error {
 		return err
 	}
 	defer work.discard()
+	if err := work.carryOthers(before, now, false); err != nil {
+		return err
+	}
 	head := []byte(symbolic + headsPrefix + branch + "\n")
 	if err := r.announce(from, to, announced{headFile + ".lock", head}, announced{path: indexFile + ".lock"}); err != nil {
 		return err
@@ -283,7 +286,7 @@ func (r *Repo) switchTo(branch string, from, to plumbing.Hash) error {
 	}
 	work.noteSeen()
 	r.held.position = position{branch: branch, tip: to}
-	r.writeIndex(fmt.Sprintf("the folder is on the branch %q", branch), before, now, work.stats)
+	r.writeIndex(fmt.Sprintf("the folder is on the branch %q", branch), from, before, now, work.stats)
 	return nil
 }
 
@@ -307,8 +310,9 @@ func absent(a, b Files) []string {
 // finishSwitch ends what a command that died had begun with the working files:
 // where the branch stands decides. Files that are as one of the two versions
 // has them become as the branch's version has them; what somebody has written
-// since stays. Git's index follows.
-func (r *Repo) finishSwitch(from, to plumbing.Hash) error {
+// since stays. Git's index, brought to the version indexed where that is another
+// one, follows.
+func (r *Repo) finishSwitch(from, to, indexed plumbing.Hash) error {
 	branch, at, err := r.head()
 	if err != nil {
 		return err
@@ -325,24 +329,35 @@ func (r *Repo) finishSwitch(from, to plumbing.Hash) error {
 	if err != nil {
 		return err
 	}
-	if from != to && (at == from || at == to) {
-		if err := r.returnTo(at, from, to); err != nil {
+	before := now
+	if indexed.IsZero() && from != to {
+		indexed = from
+	}
+	if !indexed.IsZero() {
+		if before, err = r.contentsOfCommit(indexed); err != nil {
 			return err
 		}
 	}
-	r.writeIndex("what a command that was broken off had begun is put right", now, now, r.workingStats(now))
+	if from != to && (at == from || at == to) {
+		other := from
+		if at == from {
+			other = to
+		}
+		old, err := r.contentsOfCommit(other)
+		if err != nil {
+			return err
+		}
+		if err := r.returnTo(at, old, now); err != nil {
+			return err
+		}
+	}
+	r.writeIndex("what a command that was broken off had begun is put right", indexed, before, now, r.workingStats(now))
 	return nil
 }
 
-func (r *Repo) returnTo(at, from, to plumbing.Hash) error {
-	other := from
-	if at == from {
-		other = to
-	}
-	old, err := r.contentsOfCommit(other)
-	if err != nil {
-		return err
-	}
+// returnTo makes of files that are as old has them those that the version at,
+// which holds now, has.
+func (r *Repo) returnTo(at plumbing.Hash, old, now *contents) error {
 	files, err := r.Read(Version{ID: at.String()})
 	if err != nil {
 		return err
@@ -369,5 +384,12 @@ func (r *Repo) returnTo(at, from, to plumbing.Hash) error {
 		return err
 	}
 	defer work.discard()
-	return work.apply()
+	if err := work.carryOthers(old, now, true); err != nil {
+		return err
+	}
+	if err := work.apply(); err != nil {
+		return err
+	}
+	work.dropEmptyFolders()
+	return nil
 }

@@ -20,6 +20,9 @@ type CommitOptions struct {
 	// Merges are further parents: ids of the versions it takes in besides the
 	// last one of the branch.
 	Merges []string
+	// Beside are the files beside the pattern's own as MergeBeside put them
+	// together, nil where they are those of the version before.
+	Beside *Beside
 }
 
 // commitPlan is a version before anything is written.
@@ -99,8 +102,9 @@ func (r *Repo) planCommit(files Files, o CommitOptions) (*commitPlan, error) {
 		return nil, err
 	}
 	var top plumbing.Hash
-	p.now, p.drafts, top = p.before.plan(files)
-	if !tip.IsZero() && p.now.same(p.before) && len(o.Merges) == 0 {
+	p.now, p.drafts, top = o.Beside.over(p.before).plan(files)
+	p.drafts = slices.Concat(o.Beside.newObjects(), p.drafts)
+	if !tip.IsZero() && p.now.same(p.before) && len(o.Merges) == 0 && !o.Beside.Changes() {
 		r.refreshIndex(tip, p.before)
 		return nil, fmt.Errorf("%w; there is nothing to commit", ErrNothingChanged)
 	}
@@ -213,7 +217,10 @@ func (r *Repo) carryOut(p *commitPlan) error {
 		return err
 	}
 	defer work.discard()
-	err = r.announce(r.heldBefore(p), p.id,
+	if err := work.carryOthers(p.before, p.now, false); err != nil {
+		return err
+	}
+	err = r.announceFrom(p.parent, r.heldBefore(p), p.id,
 		announced{path: p.ref + ".lock", content: []byte(p.id.String() + "\n")},
 		announced{path: indexFile + ".lock"})
 	if err != nil {
@@ -231,7 +238,7 @@ func (r *Repo) carryOut(p *commitPlan) error {
 	}
 	work.noteSeen()
 	r.held.position.tip = p.id
-	r.writeIndex("the version is kept", p.before, p.now, work.stats)
+	r.writeIndex("the version is kept", p.parent, p.before, p.now, work.stats)
 	if _, err := r.number(p.id); err == nil {
 		r.table.rows[p.id].count(p.before, p.now)
 		r.saveTable()

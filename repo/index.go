@@ -26,15 +26,24 @@ const (
 
 // writeIndex brings git's index to the version that the branch has now, so that
 // a git program sees a clean folder. Nothing of ours depends on it: a failure is
-// a warning that begins with what is done all the same, and the next commit
-// mends it.
-func (r *Repo) writeIndex(done string, before, now *contents, stats map[string]fs.FileInfo) {
+// a warning that begins with what is done all the same. The version that the
+// index is still at is then noted, so that the next command mends it: git would
+// take what it does not hold for files to be taken away.
+func (r *Repo) writeIndex(done string, from plumbing.Hash, before, now *contents, stats map[string]fs.FileInfo) {
+	if !r.indexBehind.IsZero() {
+		if c, err := r.contentsOfCommit(r.indexBehind); err == nil {
+			from, before = r.indexBehind, c
+		}
+	}
+	r.indexBehind = from
 	content, err := r.encodeIndex(before, now, stats)
 	if err == nil {
 		err = r.swap(r.path(indexFile), content, func() (func(), error) { return nil, nil })
 	}
 	var locked *LockFileError
 	switch {
+	case err == nil:
+		r.indexBehind = plumbing.ZeroHash
 	case errors.As(err, &locked):
 		r.warn(fmt.Sprintf("%s; only git's own list of files could not be brought up to date, because another program has locked it with %s (made %s); "+
 			"if no git program is running in this folder, delete that file; the next commit brings the list up to date, even one that finds nothing to keep",
@@ -55,7 +64,7 @@ func (r *Repo) refreshIndex(tip plumbing.Hash, now *contents) {
 		return
 	}
 	defer r.settled()
-	r.writeIndex("nothing is lost", now, now, r.workingStats(now))
+	r.writeIndex("nothing is lost", tip, now, now, r.workingStats(now))
 }
 
 // staleIndex reports whether git's index holds other files of the layout than
@@ -79,7 +88,7 @@ func (r *Repo) staleIndex(now *contents) bool {
 }
 
 func (r *Repo) encodeIndex(before, now *contents, stats map[string]fs.FileInfo) ([]byte, error) {
-	entries, err := r.otherEntries(before, now)
+	entries, err := r.otherEntries(before, now, stats)
 	if err != nil {
 		return nil, err
 	}
@@ -101,7 +110,7 @@ func (r *Repo) encodeIndex(before, now *contents, stats map[string]fs.FileInfo) 
 // otherEntries are the entries outside the layout. What a git program has put
 // into the index stays; where the index agreed with the version before, it is
 // brought to the version now.
-func (r *Repo) otherEntries(before, now *contents) ([]*index.Entry, error) {
+func (r *Repo) otherEntries(before, now *contents, stats map[string]fs.FileInfo) ([]*index.Entry, error) {
 	was, err := r.flatten(before)
 	if err != nil {
 		return nil, err
@@ -117,6 +126,7 @@ func (r *Repo) otherEntries(before, now *contents) ([]*index.Entry, error) {
 	}
 	var entries []*index.Entry
 	written := r.indexWritten()
+	entryOf := func(name string, e treeEntry) *index.Entry { return r.entryOf(name, e, stats[name]) }
 	staged := map[string]bool{}
 	for _, e := range old.Entries {
 		if CheckPath(e.Name) == nil || e.Stage != 0 {
@@ -125,7 +135,7 @@ func (r *Repo) otherEntries(before, now *contents) ([]*index.Entry, error) {
 		staged[e.Name] = true
 		next, stays := is[e.Name]
 		switch {
-		case was[e.Name].id != e.Hash || stays && next.id == e.Hash:
+		case was[e.Name].id != e.Hash || stays && next == was[e.Name]:
 			if e.ModifiedAt.Unix() >= written.Unix() {
 				e.Size = 0
 			}
@@ -156,12 +166,18 @@ func (r *Repo) indexWritten() time.Time {
 	return info.ModTime()
 }
 
-func entryOf(name string, e treeEntry) *index.Entry {
+// entryOf is an entry beside the pattern's own; info describes the file where it
+// is known to be just that.
+func (r *Repo) entryOf(name string, e treeEntry, info fs.FileInfo) *index.Entry {
 	mode, err := strconv.ParseUint(e.mode, 8, 32)
 	if err != nil {
 		mode = uint64(filemode.Regular) // a mode that git would not read either
 	}
-	return &index.Entry{Name: name, Hash: e.id, Mode: filemode.FileMode(mode)}
+	entry := &index.Entry{Name: name, Hash: e.id, Mode: filemode.FileMode(mode)}
+	if info != nil {
+		fillStat(entry, filepath.Join(r.root, filepath.FromSlash(name)), info)
+	}
+	return entry
 }
 
 // readIndex returns nil where there is no index, or none that can be read.

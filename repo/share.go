@@ -2,6 +2,7 @@ package repo
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"maps"
 	"path/filepath"
@@ -51,6 +52,7 @@ type ReceivedBranch struct {
 	Here, There int      // versions that only one side has
 	Last        Version  // the last one there
 	Unsaved     []string // the files, if the state is BranchUnsaved
+	Beside      bool     // those are files beside the pattern's own
 }
 
 // Received is what came.
@@ -252,6 +254,18 @@ func (r *Repo) advance(b *ReceivedBranch, from, to plumbing.Hash) error {
 		return err
 	}
 	defer work.discard()
+	now, err := r.contentsOfCommit(to)
+	if err != nil {
+		return err
+	}
+	err = work.carryOthers(before, now, false)
+	if edited := (*BesideError)(nil); errors.As(err, &edited) {
+		b.State, b.Unsaved, b.Beside = BranchUnsaved, edited.Names, true
+		return nil
+	}
+	if err != nil {
+		return err
+	}
 	if err := r.advanceTo(headsPrefix+b.Name, before, from, to, work); err != nil {
 		return err
 	}
@@ -281,7 +295,7 @@ func (r *Repo) advanceTo(ref string, before *contents, from, to plumbing.Hash, w
 	}
 	work.noteSeen()
 	r.held.position.tip = to
-	r.writeIndex("the versions are here", before, now, work.stats)
+	r.writeIndex("the versions are here", from, before, now, work.stats)
 	r.saveTable()
 	return nil
 }

@@ -318,7 +318,8 @@ func (r *Repo) takeBack(t *taking, number int, redo bool) (Undone, error) {
 }
 
 func (r *Repo) carryOutTaking(t *taking) (Undone, error) {
-	before, err := r.contentsOfCommit(r.held.position.tip)
+	from := r.held.position.tip
+	before, err := r.contentsOfCommit(from)
 	if err != nil {
 		return Undone{}, err
 	}
@@ -327,6 +328,9 @@ func (r *Repo) carryOutTaking(t *taking) (Undone, error) {
 		return Undone{}, err
 	}
 	defer work.discard()
+	if err := r.carryOthersBack(t, before, work); err != nil {
+		return Undone{}, err
+	}
 	done, err := r.undone(t)
 	if err != nil {
 		return Undone{}, err
@@ -339,6 +343,9 @@ func (r *Repo) carryOutTaking(t *taking) (Undone, error) {
 			return Undone{}, err
 		}
 	}
+	if t.branch != "" || len(t.heads) > 0 {
+		r.indexBehind = from
+	}
 	if err := r.takeBackMoves(t, work); err != nil {
 		return Undone{}, err
 	}
@@ -349,20 +356,46 @@ func (r *Repo) carryOutTaking(t *taking) (Undone, error) {
 		return done, err
 	}
 	if t.branch != "" || len(t.heads) > 0 {
-		r.refreshAfter(before, now)
+		r.refreshAfter(from, before, now)
 	}
 	return done, nil
 }
 
+// carryOthersBack plans the files beside the pattern's own as the version has
+// them to which the folder returns.
+func (r *Repo) carryOthersBack(t *taking, before *contents, work *workingPlan) error {
+	branch := r.held.position.branch
+	if t.branch != "" {
+		branch = t.branch
+	}
+	tip, _, err := r.readRef(headsPrefix + branch)
+	if err != nil {
+		return err
+	}
+	for _, m := range t.heads {
+		if m.name == branch {
+			tip = m.to
+		}
+	}
+	if tip.IsZero() {
+		return nil // no version to be returned to, and none that they came from
+	}
+	now, err := r.contentsOfCommit(tip)
+	if err != nil {
+		return err
+	}
+	return work.carryOthers(before, now, true)
+}
+
 // refreshAfter brings git's index to the version that the branch has now.
-func (r *Repo) refreshAfter(before, now *contents) {
+func (r *Repo) refreshAfter(from plumbing.Hash, before, now *contents) {
 	tip := r.held.position.tip
-	if err := r.announce(tip, tip, announced{path: indexFile + ".lock"}); err != nil {
+	if err := r.announceFrom(from, tip, tip, announced{path: indexFile + ".lock"}); err != nil {
 		r.warn(fmt.Sprintf("git's own list of files could not be brought up to date (%v)", err))
 		return
 	}
 	defer r.settled()
-	r.writeIndex("the command is taken back", before, now, r.workingStats(now))
+	r.writeIndex("the command is taken back", from, before, now, r.workingStats(now))
 }
 
 // takeBackMoves moves the references and puts the files in place together with
@@ -374,7 +407,7 @@ func (r *Repo) takeBackMoves(t *taking, work *workingPlan) error {
 	for _, m := range slices.Concat(t.heads, t.names) {
 		locks = append(locks, announced{path: m.ref + ".lock"})
 	}
-	if err := r.announce(tip, tip, locks...); err != nil {
+	if err := r.announceFrom(tip, tip, tip, locks...); err != nil {
 		return err
 	}
 	defer r.settled()

@@ -188,6 +188,7 @@ type workingChange struct {
 	id         plumbing.Hash
 	old        []byte // what it replaces, nil where there was no file
 	perm       fs.FileMode
+	beside     bool // a file beside the pattern's own
 }
 
 // planWorking compares and stages; it changes nothing that anybody sees.
@@ -373,10 +374,14 @@ func (p *workingPlan) discard() {
 
 // noteSeen remembers our own writing, so that it is not taken for somebody else's.
 func (p *workingPlan) noteSeen() {
+	p.dropEmptyFolders()
 	if p.r.held == nil || p.r.held.seen == nil {
 		return
 	}
 	for _, c := range p.changes {
+		if c.beside {
+			continue
+		}
 		if c.temp == "" {
 			delete(p.r.held.seen, c.name)
 		} else {
