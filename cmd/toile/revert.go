@@ -72,7 +72,9 @@ func (o *opened) revert(opt mergeOptions) error {
 		return err
 	}
 	title := fmt.Sprintf("Took back version %d: %s", v.Number, oneLine(v))
-	if opt.piece != "" {
+	if opt.piece == "" {
+		opt.beside = &besideThem{shared: v, there: repo.Version{ID: v.Parents[0], Number: v.Number - 1}}
+	} else {
 		name, err := onlyPiece(&in, opt.piece)
 		if err != nil {
 			return err
