@@ -279,6 +279,7 @@ func TestFaultsWithWhatLiesBeside(t *testing.T) {
 	}{{"use", model, using}, {"merge", model, merging}, {"undo", merged, undo}} {
 		t.Run(c.name, func(t *testing.T) {
 			faultCases(t, func(*testing.T) *Repo { return c.model }, c.change, func(t *testing.T, r *Repo, dead bool, err error) {
+				r.lockPatience = 10 * time.Second // the machine may be busy with the other cases
 				unlock, lockErr := r.Lock()
 				require.NoError(t, lockErr)
 				unlock()

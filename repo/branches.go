@@ -21,7 +21,7 @@ type BranchInfo struct {
 func (r *Repo) Branch() (string, error) {
 	branch, _, err := r.head()
 	if err == nil && branch == "" {
-		err = fmt.Errorf("%w but on a version by itself; `git switch %s` puts it back", ErrNoBranch, r.someBranch())
+		err = fmt.Errorf("%w but on a version by itself; `git switch %s` puts it back, or `git switch -c NAME` makes a branch of it with all that you changed", ErrNoBranch, r.someBranch())
 	}
 	return branch, err
 }
@@ -256,6 +256,9 @@ func (r *Repo) switchTo(branch string, from, to plumbing.Hash) error {
 		return err
 	}
 	if names := dirty(working, before); len(names) > 0 {
+		if r.held.position.branch == "" {
+			return fmt.Errorf("%s in no version yet, and the folder is on a version by itself; make a branch of it with `git switch -c NAME`, commit there, and go to %q then", listed(names, "is", "are"), Printable(branch))
+		}
 		return &UnsavedError{Names: names}
 	}
 	now, files, err := r.contentsAndFiles(to)
@@ -268,6 +271,9 @@ func (r *Repo) switchTo(branch string, from, to plumbing.Hash) error {
 	}
 	defer work.discard()
 	if err := work.carryOthers(before, now, false); err != nil {
+		return err
+	}
+	if err := work.noteBehind(from); err != nil {
 		return err
 	}
 	head := []byte(symbolic + headsPrefix + branch + "\n")
@@ -286,7 +292,7 @@ func (r *Repo) switchTo(branch string, from, to plumbing.Hash) error {
 	}
 	work.noteSeen()
 	r.held.position = position{branch: branch, tip: to}
-	r.writeIndex(fmt.Sprintf("the folder is on the branch %q", branch), from, before, now, work.stats)
+	r.writeIndex(fmt.Sprintf("the folder is on the branch %q", branch), before, now, work.stats)
 	return nil
 }
 
@@ -310,9 +316,8 @@ func absent(a, b Files) []string {
 // finishSwitch ends what a command that died had begun with the working files:
 // where the branch stands decides. Files that are as one of the two versions
 // has them become as the branch's version has them; what somebody has written
-// since stays. Git's index, brought to the version indexed where that is another
-// one, follows.
-func (r *Repo) finishSwitch(from, to, indexed plumbing.Hash) error {
+// since stays. Git's index follows.
+func (r *Repo) finishSwitch(from, to plumbing.Hash) error {
 	branch, at, err := r.head()
 	if err != nil {
 		return err
@@ -329,15 +334,6 @@ func (r *Repo) finishSwitch(from, to, indexed plumbing.Hash) error {
 	if err != nil {
 		return err
 	}
-	before := now
-	if indexed.IsZero() && from != to {
-		indexed = from
-	}
-	if !indexed.IsZero() {
-		if before, err = r.contentsOfCommit(indexed); err != nil {
-			return err
-		}
-	}
 	if from != to && (at == from || at == to) {
 		other := from
 		if at == from {
@@ -351,7 +347,7 @@ func (r *Repo) finishSwitch(from, to, indexed plumbing.Hash) error {
 			return err
 		}
 	}
-	r.writeIndex("what a command that was broken off had begun is put right", indexed, before, now, r.workingStats(now))
+	r.writeIndex("what a command that was broken off had begun is put right", now, now, r.workingStats(now))
 	return nil
 }
 

@@ -67,12 +67,17 @@ func (r *Repo) Commit(files Files, o CommitOptions) (Version, error) {
 	return r.version(p.id)
 }
 
+// Unfinished says what a git program is in the middle of, so that files may hold
+// the marks of its conflicts; nil where it is not.
+func (r *Repo) Unfinished() error { return r.checkUnfinished() }
+
 // checkUnfinished refuses where a git program is in the middle of something
 // that a new version would spoil.
 func (r *Repo) checkUnfinished() error {
-	for _, name := range []string{"MERGE_HEAD", "CHERRY_PICK_HEAD", "REVERT_HEAD", "rebase-merge", "rebase-apply"} {
-		if exists(r.path(name)) {
-			return fmt.Errorf("another program has begun to join or replay versions here and has not finished (.git/%s); finish or drop that there first", name)
+	for _, begun := range [][2]string{{"MERGE_HEAD", "merge"}, {"CHERRY_PICK_HEAD", "cherry-pick"}, {"REVERT_HEAD", "revert"},
+		{"rebase-merge", "rebase"}, {"rebase-apply", "rebase"}} {
+		if exists(r.path(begun[0])) {
+			return fmt.Errorf("git has begun to join or replay versions here and has not finished (.git/%s); finish that with git, or drop it with `git %s --abort`", begun[0], begun[1])
 		}
 	}
 	return nil
@@ -220,7 +225,10 @@ func (r *Repo) carryOut(p *commitPlan) error {
 	if err := work.carryOthers(p.before, p.now, false); err != nil {
 		return err
 	}
-	err = r.announceFrom(p.parent, r.heldBefore(p), p.id,
+	if err := work.noteBehind(p.parent); err != nil {
+		return err
+	}
+	err = r.announce(r.heldBefore(p), p.id,
 		announced{path: p.ref + ".lock", content: []byte(p.id.String() + "\n")},
 		announced{path: indexFile + ".lock"})
 	if err != nil {
@@ -238,7 +246,7 @@ func (r *Repo) carryOut(p *commitPlan) error {
 	}
 	work.noteSeen()
 	r.held.position.tip = p.id
-	r.writeIndex("the version is kept", p.parent, p.before, p.now, work.stats)
+	r.writeIndex("the version is kept", p.before, p.now, work.stats)
 	if _, err := r.number(p.id); err == nil {
 		r.table.rows[p.id].count(p.before, p.now)
 		r.saveTable()

@@ -26,16 +26,15 @@ const (
 
 // writeIndex brings git's index to the version that the branch has now, so that
 // a git program sees a clean folder. Nothing of ours depends on it: a failure is
-// a warning that begins with what is done all the same. The version that the
-// index is still at is then noted, so that the next command mends it: git would
-// take what it does not hold for files to be taken away.
-func (r *Repo) writeIndex(done string, from plumbing.Hash, before, now *contents, stats map[string]fs.FileInfo) {
-	if !r.indexBehind.IsZero() {
-		if c, err := r.contentsOfCommit(r.indexBehind); err == nil {
-			from, before = r.indexBehind, c
+// a warning that begins with what is done all the same, and the next commit
+// mends it. For files beside the pattern's own the next command does (noteBehind).
+func (r *Repo) writeIndex(done string, before, now *contents, stats map[string]fs.FileInfo) {
+	behind, err := r.indexBehind()
+	if err == nil && !behind.IsZero() {
+		if c, err := r.contentsOfCommit(behind); err == nil {
+			before = c
 		}
 	}
-	r.indexBehind = from
 	content, err := r.encodeIndex(before, now, stats)
 	if err == nil {
 		err = r.swap(r.path(indexFile), content, func() (func(), error) { return nil, nil })
@@ -43,7 +42,7 @@ func (r *Repo) writeIndex(done string, from plumbing.Hash, before, now *contents
 	var locked *LockFileError
 	switch {
 	case err == nil:
-		r.indexBehind = plumbing.ZeroHash
+		_ = r.forgetBehind() // left, it makes the next command write the same again
 	case errors.As(err, &locked):
 		r.warn(fmt.Sprintf("%s; only git's own list of files could not be brought up to date, because another program has locked it with %s (made %s); "+
 			"if no git program is running in this folder, delete that file; the next commit brings the list up to date, even one that finds nothing to keep",
@@ -64,7 +63,7 @@ func (r *Repo) refreshIndex(tip plumbing.Hash, now *contents) {
 		return
 	}
 	defer r.settled()
-	r.writeIndex("nothing is lost", tip, now, now, r.workingStats(now))
+	r.writeIndex("nothing is lost", now, now, r.workingStats(now))
 }
 
 // staleIndex reports whether git's index holds other files of the layout than

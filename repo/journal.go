@@ -29,7 +29,6 @@ const ownLockWindow = 3 * time.Second
 const (
 	journalLine   = "lock "
 	journalSwitch = "files "
-	journalIndex  = "index "
 	journalEnd    = "end"
 	unknownYet    = "-"
 )
@@ -50,12 +49,6 @@ func (l announced) movesRef() bool {
 // are about to change, the same if they are not, and the lock files. Where a
 // branch or name is about to move, the command is in the log before that.
 func (r *Repo) announce(from, to plumbing.Hash, locks ...announced) error {
-	return r.announceFrom(plumbing.ZeroHash, from, to, locks...)
-}
-
-// announceFrom is announce where the version that git's index is still brought
-// to is not one of the two between which the files change.
-func (r *Repo) announceFrom(indexed, from, to plumbing.Hash, locks ...announced) error {
 	if r.held != nil && r.step != nil && r.step.number == 0 && slices.ContainsFunc(locks, announced.movesRef) {
 		if err := r.beforeChange(true); err != nil {
 			return err
@@ -63,9 +56,6 @@ func (r *Repo) announceFrom(indexed, from, to plumbing.Hash, locks ...announced)
 	}
 	var b strings.Builder
 	b.WriteString(journalSwitch + from.String() + " " + to.String() + "\n")
-	if !indexed.IsZero() {
-		b.WriteString(journalIndex + indexed.String() + "\n")
-	}
 	for _, l := range locks {
 		sum := unknownYet
 		if l.content != nil {
@@ -84,17 +74,8 @@ func (r *Repo) announceFrom(indexed, from, to plumbing.Hash, locks ...announced)
 // fails, the next command finds a journal whose locks are gone: no harm.
 func (r *Repo) settled() {
 	if r.held == nil || !r.held.leftover {
-		_ = r.emptyJournal()
+		_ = r.ops.Overwrite(r.own(journalFile), nil)
 	}
-}
-
-// emptyJournal leaves in the journal at most which version git's index is still
-// at, where it could not be brought up to date.
-func (r *Repo) emptyJournal() error {
-	if r.indexBehind.IsZero() {
-		return r.ops.Overwrite(r.own(journalFile), nil)
-	}
-	return r.ops.Overwrite(r.own(journalFile), []byte(journalIndex+r.indexBehind.String()+"\n"+journalEnd+"\n"))
 }
 
 // recover clears up after a command that died. It runs with our lock held.
@@ -103,8 +84,8 @@ func (r *Repo) recover() error {
 		return err
 	}
 	info, err := os.Stat(r.own(journalFile))
-	if err != nil || info.Size() == 0 {
-		return nil // nothing was begun, or all of it ended
+	if err != nil || info.Size() == 0 { // nothing was begun, or all of it ended
+		return r.mendIndex()
 	}
 	content, err := os.ReadFile(r.own(journalFile))
 	if err != nil {
@@ -116,19 +97,21 @@ func (r *Repo) recover() error {
 			return err
 		}
 	}
-	if len(j.locks) > 0 || !j.indexed.IsZero() {
-		if err := r.finishSwitch(j.from, j.to, j.indexed); err != nil {
+	if len(j.locks) > 0 {
+		if err := r.finishSwitch(j.from, j.to); err != nil {
 			return err
 		}
 	}
-	return r.emptyJournal()
+	if err := r.mendIndex(); err != nil {
+		return err
+	}
+	return r.ops.Overwrite(r.own(journalFile), nil)
 }
 
 // journal is what a journal file says.
 type journal struct {
 	locks    []journaled
 	from, to plumbing.Hash // the versions between which the files were changing
-	indexed  plumbing.Hash // the version that git's index was brought to, zero where it is one of those
 }
 
 type journaled struct {
@@ -149,10 +132,6 @@ func parseJournal(content string) journal {
 		if rest, ok := strings.CutPrefix(line, journalSwitch); ok {
 			from, to, _ := strings.Cut(rest, " ")
 			j.from, j.to = plumbing.NewHash(from), plumbing.NewHash(to)
-			continue
-		}
-		if rest, ok := strings.CutPrefix(line, journalIndex); ok {
-			j.indexed = plumbing.NewHash(rest)
 			continue
 		}
 		rest, ok := strings.CutPrefix(line, journalLine)

@@ -14,7 +14,7 @@ import (
 )
 
 // Find returns the pattern that dir lies in: the nearest folder from dir
-// upwards that has pattern.yaml and .git. The error wraps ErrNoPattern if there
+// upwards that has .git, and pattern.yaml or what toile keeps in .git. The error wraps ErrNoPattern if there
 // is none.
 func Find(dir string) (root string, err error) {
 	start, err := filepath.Abs(dir)
@@ -35,7 +35,7 @@ func Find(dir string) (root string, err error) {
 }
 
 func isPattern(dir string) bool {
-	return exists(filepath.Join(dir, PatternFile)) && exists(filepath.Join(dir, ".git"))
+	return exists(filepath.Join(dir, ".git")) && (exists(filepath.Join(dir, PatternFile)) || exists(filepath.Join(dir, ".git", ownFolder)))
 }
 
 // Open opens the pattern in root. Repositories whose content would not be read

@@ -93,6 +93,7 @@ func (p *workingPlan) carryOthers(before, now *contents, leave bool) error {
 	if err != nil || len(changes) == 0 {
 		return err
 	}
+	p.besides = true
 	staged := stagedEntries(p.r.readIndex())
 	var edited []string
 	var todo []otherStep

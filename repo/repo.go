@@ -43,11 +43,7 @@ type Repo struct {
 
 	reads int // objects read, for tests of what an operation costs
 
-	held *heldLock
-	// indexBehind is the version that git's index is still at, where it could not
-	// be brought to the one that the branch has.
-	indexBehind plumbing.Hash
-
+	held     *heldLock
 	step     *pendingStep // the command that runs, for the command log (Begin)
 	warnings []string
 

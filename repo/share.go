@@ -279,6 +279,9 @@ func (r *Repo) advanceTo(ref string, before *contents, from, to plumbing.Hash, w
 	if err != nil {
 		return err
 	}
+	if err := work.noteBehind(from); err != nil {
+		return err
+	}
 	err = r.announce(from, to, announced{path: ref + ".lock", content: []byte(to.String() + "\n")}, announced{path: indexFile + ".lock"})
 	if err != nil {
 		return err
@@ -295,7 +298,7 @@ func (r *Repo) advanceTo(ref string, before *contents, from, to plumbing.Hash, w
 	}
 	work.noteSeen()
 	r.held.position.tip = to
-	r.writeIndex("the versions are here", from, before, now, work.stats)
+	r.writeIndex("the versions are here", before, now, work.stats)
 	r.saveTable()
 	return nil
 }

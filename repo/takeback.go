@@ -22,7 +22,11 @@ var (
 type SentError struct{ Version Version }
 
 func (e *SentError) Error() string {
-	return fmt.Sprintf("version %d has been sent to others since, so it stays; take back what it did with a version of its own: `toile revert %d`", e.Version.Number, e.Version.Number)
+	v := e.Version
+	if len(v.Parents) > 1 {
+		return fmt.Sprintf("version %d has been sent to others since, so it stays; it merged two branches: go back to an earlier state with a version of its own, `toile bring-back V`, or take back single versions of the branch with `toile revert V`", v.Number)
+	}
+	return fmt.Sprintf("version %d has been sent to others since, so it stays; take back what it did with a version of its own: `toile revert %d`", v.Number, v.Number)
 }
 
 // Undone says what Undo or Redo changed.
@@ -47,6 +51,9 @@ type Undone struct {
 // before. A version that was sent to others since is not taken back: a
 // *SentError. A branch that has moved on since is an error (ErrMoved).
 func (r *Repo) Undo() (Undone, error) {
+	if _, err := r.Branch(); err != nil {
+		return Undone{}, err
+	}
 	stack, err := r.readSteps()
 	if err != nil {
 		return Undone{}, err
@@ -66,6 +73,9 @@ func (r *Repo) Undo() (Undone, error) {
 // Redo makes again what the last Undo took back. It is possible until another
 // command changes the pattern.
 func (r *Repo) Redo() (Undone, error) {
+	if _, err := r.Branch(); err != nil {
+		return Undone{}, err
+	}
 	stack, err := r.readSteps()
 	if err != nil {
 		return Undone{}, err
@@ -186,15 +196,23 @@ func (t *taking) takeRefs(r *Repo, before place, made *stepChanges, now place) e
 			return err
 		}
 	}
-	if made.Branch == nil || now.Branch == before.Branch {
+	on := before.Branch
+	if made.Branch != nil {
+		on = *made.Branch
+	}
+	if made.Branch != nil && now.Branch == before.Branch {
+		return nil
+	}
+	_, moved := made.Heads[on]
+	if now.Branch != on && (made.Branch != nil || moved || len(made.Files) > 0) {
+		return fmt.Errorf("the folder was brought to the branch %q by another program since: %w; nothing was changed; go to %q with `toile use %s` first",
+			Printable(now.Branch), ErrMoved, Printable(on), Printable(on))
+	}
+	if made.Branch == nil {
 		return nil
 	}
 	if before.Branch == "" {
 		return fmt.Errorf("%q came from a version by itself, which is on no branch; it cannot be taken back; go to a branch with `toile use NAME`", Printable(t.command))
-	}
-	if now.Branch != *made.Branch {
-		return fmt.Errorf("the folder was brought to the branch %q by another program since: %w; nothing was changed; go to %q with `toile use %s` first",
-			Printable(now.Branch), ErrMoved, Printable(*made.Branch), Printable(*made.Branch))
 	}
 	t.branch = before.Branch
 	return nil
@@ -328,7 +346,11 @@ func (r *Repo) carryOutTaking(t *taking) (Undone, error) {
 		return Undone{}, err
 	}
 	defer work.discard()
-	if err := r.carryOthersBack(t, before, work); err != nil {
+	to, err := r.tipAfter(t)
+	if err != nil {
+		return Undone{}, err
+	}
+	if err := r.carryOthersBack(before, to, work); err != nil {
 		return Undone{}, err
 	}
 	done, err := r.undone(t)
@@ -338,13 +360,13 @@ func (r *Repo) carryOutTaking(t *taking) (Undone, error) {
 	if err := r.beforeChange(true); err != nil {
 		return Undone{}, err
 	}
+	if err := work.noteBehind(from); err != nil {
+		return Undone{}, err
+	}
 	if t.setPending {
 		if err := r.SetPending(t.pending); err != nil {
 			return Undone{}, err
 		}
-	}
-	if t.branch != "" || len(t.heads) > 0 {
-		r.indexBehind = from
 	}
 	if err := r.takeBackMoves(t, work); err != nil {
 		return Undone{}, err
@@ -355,28 +377,30 @@ func (r *Repo) carryOutTaking(t *taking) (Undone, error) {
 	if err != nil {
 		return done, err
 	}
-	if t.branch != "" || len(t.heads) > 0 {
-		r.refreshAfter(from, before, now)
+	if to != from {
+		r.refreshAfter(before, now)
 	}
 	return done, nil
 }
 
-// carryOthersBack plans the files beside the pattern's own as the version has
-// them to which the folder returns.
-func (r *Repo) carryOthersBack(t *taking, before *contents, work *workingPlan) error {
+// tipAfter is the last version of the branch that the folder is on then.
+func (r *Repo) tipAfter(t *taking) (plumbing.Hash, error) {
 	branch := r.held.position.branch
 	if t.branch != "" {
 		branch = t.branch
 	}
 	tip, _, err := r.readRef(headsPrefix + branch)
-	if err != nil {
-		return err
-	}
 	for _, m := range t.heads {
 		if m.name == branch {
 			tip = m.to
 		}
 	}
+	return tip, err
+}
+
+// carryOthersBack plans the files beside the pattern's own as the version has
+// them to which the folder returns.
+func (r *Repo) carryOthersBack(before *contents, tip plumbing.Hash, work *workingPlan) error {
 	if tip.IsZero() {
 		return nil // no version to be returned to, and none that they came from
 	}
@@ -388,14 +412,14 @@ func (r *Repo) carryOthersBack(t *taking, before *contents, work *workingPlan) e
 }
 
 // refreshAfter brings git's index to the version that the branch has now.
-func (r *Repo) refreshAfter(from plumbing.Hash, before, now *contents) {
+func (r *Repo) refreshAfter(before, now *contents) {
 	tip := r.held.position.tip
-	if err := r.announceFrom(from, tip, tip, announced{path: indexFile + ".lock"}); err != nil {
+	if err := r.announce(tip, tip, announced{path: indexFile + ".lock"}); err != nil {
 		r.warn(fmt.Sprintf("git's own list of files could not be brought up to date (%v)", err))
 		return
 	}
 	defer r.settled()
-	r.writeIndex("the command is taken back", from, before, now, r.workingStats(now))
+	r.writeIndex("the command is taken back", before, now, r.workingStats(now))
 }
 
 // takeBackMoves moves the references and puts the files in place together with
@@ -407,7 +431,7 @@ func (r *Repo) takeBackMoves(t *taking, work *workingPlan) error {
 	for _, m := range slices.Concat(t.heads, t.names) {
 		locks = append(locks, announced{path: m.ref + ".lock"})
 	}
-	if err := r.announceFrom(tip, tip, tip, locks...); err != nil {
+	if err := r.announce(tip, tip, locks...); err != nil {
 		return err
 	}
 	defer r.settled()

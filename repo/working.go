@@ -179,6 +179,7 @@ type workingPlan struct {
 	r       *Repo
 	changes []workingChange
 	applied int
+	besides bool // files beside the pattern's own differ too
 	// stats describe the files that are as planned, for git's index.
 	stats map[string]fs.FileInfo
 }

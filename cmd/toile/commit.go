@@ -83,12 +83,13 @@ func (o *opened) commit(text string, opt commitOptions) error {
 	if err != nil {
 		return err
 	}
-	number, before := 1, pattern.New(o.Name, o.Unit)
+	number := 1
 	if last != nil {
 		number = last.Number + 1
-		if before, err = o.patternOf(*last); err != nil {
-			return err
-		}
+	}
+	before, err := o.patternBefore(last)
+	if err != nil {
+		return err
 	}
 	if err := o.answer(opt.answers, number); err != nil {
 		return err

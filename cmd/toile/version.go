@@ -37,6 +37,19 @@ func (o *opened) patternOf(v repo.Version) (*pattern.Pattern, error) {
 	return p, nil
 }
 
+// patternBefore is the pattern of the version before a new one: an empty one
+// where there is none, or where a git program took the pattern's files out of it.
+func (o *opened) patternBefore(last *repo.Version) (*pattern.Pattern, error) {
+	if last == nil {
+		return pattern.New(o.Name, o.Unit), nil
+	}
+	files, err := o.repo.Read(*last)
+	if _, holds := files[repo.PatternFile]; err == nil && !holds {
+		return pattern.New(o.Name, o.Unit), nil
+	}
+	return o.patternOf(*last)
+}
+
 // side names a version as one side of a diff.
 func side(v repo.Version) change.Version {
 	return change.Version{Number: v.Number, ID: v.ID, Text: v.Text}
