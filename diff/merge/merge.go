@@ -100,6 +100,9 @@ func Merge(in Input) (Result, error) {
 	if err != nil && len(m.answered) > 0 {
 		return res, fmt.Errorf("so answered the pieces do not go together: %w; answer otherwise, or alter one side first and then merge", err)
 	}
+	if err != nil && in.Revert {
+		return res, fmt.Errorf("with that taken back the pattern does not go together: %w; take back less with --piece, or first alter or take back what was built on it", err)
+	}
 	if err != nil {
 		return res, fmt.Errorf("what both sides did does not go together: %w; put that right on one side, commit, and merge again", err)
 	}
@@ -119,8 +122,9 @@ type merging struct {
 	open     []change.Conflict
 	answered []Answered
 	says     []string
-	dropped  []string // ids of pieces of which what was split off is not to come
-	wholes   []Side   // of pieces that an answer kept whole: whose they are
+	called   map[string]string // what pieces of the shared version were called there, by id
+	dropped  [2][]string       // on each side, ids of pieces that were split off and are not to come
+	wholes   []Side            // of pieces that an answer kept whole: whose they are
 }
 
 // stored is the pattern as files hold it.
