@@ -211,9 +211,14 @@ func (w *pieceWork) taken(side Side) *pattern.Piece {
 // and divided it.
 func (w *pieceWork) outline(q *pattern.Piece) (done *pattern.Piece, whole bool, err error) {
 	o := &outlines{shared: w.was, revert: w.revert}
-	for side, now := range w.sides {
-		if o.sides[side], err = readSide(w.was, now, w.merging.sides[Here]); err != nil {
+	// There first: where a change is taken back, it shows what that had led on.
+	var led [][2]float64
+	for _, side := range []Side{There, Here} {
+		if o.sides[side], err = readSide(w.was, w.sides[side], w.merging.sides[Here], led); err != nil {
 			return nil, true, err
+		}
+		if w.revert {
+			led = o.sides[side].lost
 		}
 	}
 	for side, s := range o.sides {
