@@ -212,13 +212,13 @@ func (w *pieceWork) taken(side Side) *pattern.Piece {
 func (w *pieceWork) outline(q *pattern.Piece) (done *pattern.Piece, whole bool, err error) {
 	o := &outlines{shared: w.was, revert: w.revert}
 	// There first: where a change is taken back, it shows what that had led on.
-	var led [][2]float64
+	var before *sideOutline
 	for _, side := range []Side{There, Here} {
-		if o.sides[side], err = readSide(w.was, w.sides[side], w.merging.sides[Here], led); err != nil {
+		if o.sides[side], err = readSide(w.was, w.sides[side], w.merging.sides[Here], before); err != nil {
 			return nil, true, err
 		}
 		if w.revert {
-			led = o.sides[side].lost
+			before = o.sides[side]
 		}
 	}
 	for side, s := range o.sides {

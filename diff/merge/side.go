@@ -51,11 +51,11 @@ func (s *sideOutline) begin() {
 	}
 }
 
-// readSide finds what became of the shared outline on one side. led says, by
-// edge, how much of the shared one was led on at either end to a neighbour that
-// the other side shows to have been swung; nil where nothing is known of it. Words
-// are in the pattern's unit. The error is that of diff.Pieces.
-func readSide(shared, now *pattern.Piece, p *pattern.Pattern, led [][2]float64) (*sideOutline, error) {
+// readSide finds what became of the shared outline on one side. before
+// is the other side where changes are taken back, else nil: it shows which edges
+// are swung in the shared version, and what was led on to them there. Words are in
+// the pattern's unit. The error is that of diff.Pieces.
+func readSide(shared, now *pattern.Piece, p *pattern.Pattern, before *sideOutline) (*sideOutline, error) {
 	turned, ok := alignedTo(shared, now)
 	if !ok {
 		return &sideOutline{piece: now, whole: "edges were divided, joined, added or taken away"}, nil
@@ -70,7 +70,7 @@ func readSide(shared, now *pattern.Piece, p *pattern.Pattern, led [][2]float64) 
 		return nil, err
 	}
 	guess, laid, opened := guesses(shared, &d)
-	s.find(shared, guess, led)
+	s.find(shared, guess, before)
 	s.told(shared, d.Changes)
 	changed, lost := 0, 0
 	for _, m := range s.motions {
@@ -187,15 +187,18 @@ func toThousandth(v float64) float64 { return math.Round(v*1000) / 1000 }
 // find settles for each edge what became of its carrier. A guess counts where
 // the edge lies as it says. Where an edge had been led on to a swung neighbour and
 // still is, both are compared without that.
-func (s *sideOutline) find(shared *pattern.Piece, guess []motion, led [][2]float64) {
+func (s *sideOutline) find(shared *pattern.Piece, guess []motion, before *sideOutline) {
 	n := len(s.paths)
 	line, isLed := make([]geom.Path, n), make([][2]bool, n)
 	for i := range n {
 		line[i] = shared.EdgePath(i)
-		if led != nil && led[i] != [2]float64{} {
-			line[i] = line[i].BetweenLengths(led[i][0], line[i].Length()-led[i][1])
-			isLed[i] = [2]bool{led[i][0] > 0, led[i][1] > 0}
+		if before == nil || before.whole != "" {
+			continue
 		}
+		if led := before.lost[i]; led != [2]float64{} {
+			line[i] = line[i].BetweenLengths(led[0], line[i].Length()-led[1])
+		}
+		isLed[i] = [2]bool{before.motions[(i+n-1)%n].how == swung, before.motions[(i+1)%n].how == swung}
 	}
 	for i := range n {
 		old := line[i]
