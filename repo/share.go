@@ -71,6 +71,9 @@ type Received struct {
 // under the place's name; branches here that only lack what came are moved on,
 // the one the folder is on only if everything in the folder is in a version.
 func (r *Repo) Receive(ctx context.Context, p Place, x Exchange) (Received, error) {
+	if _, tip, err := r.tip(); err == nil && tip.IsZero() {
+		return Received{}, fmt.Errorf("there is no version here yet, so that this pattern and the one at %s have nothing in common; make a copy of that one in a folder of its own with `toile share copy`", p.Address.where())
+	}
 	a, err := r.fetchFrom(ctx, p, x, x.Names)
 	if err != nil {
 		return Received{}, err
