@@ -74,7 +74,7 @@ func (r *Repo) NewBranch(name string, from Version) error {
 		return err
 	}
 	if _, taken := heads[name]; taken {
-		return fmt.Errorf("there is a branch %q already; choose another name, or go to it with 'toile use %s'", name, name)
+		return fmt.Errorf("there is a branch %q already; choose another name, or go to it with `toile use %s`", name, name)
 	}
 	names, err := r.nameIDs()
 	if err != nil {

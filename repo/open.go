@@ -29,7 +29,7 @@ func Find(dir string) (root string, err error) {
 			return at, nil
 		}
 		if at == filepath.Dir(at) {
-			return "", fmt.Errorf("%s: %w, nor in a folder above it; go to one, name one, or make one with 'toile start'", start, ErrNoPattern)
+			return "", fmt.Errorf("%s: %w, nor in a folder above it; go to one, name one, or make one with `toile start`", start, ErrNoPattern)
 		}
 	}
 }
@@ -82,7 +82,7 @@ func (r *Repo) checkGitFolder() error {
 	info, err := os.Lstat(r.git)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return fmt.Errorf("%s: %w; make one with 'toile start'", r.root, ErrNoPattern)
+		return fmt.Errorf("%s: %w; make one with `toile start`", r.root, ErrNoPattern)
 	case err != nil:
 		return err
 	case !info.IsDir():

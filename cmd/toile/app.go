@@ -124,10 +124,10 @@ func (a *app) open(lock bool, do func(*opened) error) error {
 	if err != nil {
 		return o.inItsUnit(err)
 	}
-	if _, err := o.advice.WriteTo(a.stderr); err != nil {
+	if _, err := o.result.WriteTo(a.stdout); err != nil {
 		return err
 	}
-	_, err = o.result.WriteTo(a.stdout)
+	_, err = o.advice.WriteTo(a.stderr) // what to do next follows the news it refers to
 	return err
 }
 

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 	"time"
+	"unicode/utf8"
 
 	"github.com/spf13/cobra"
 
@@ -20,6 +21,9 @@ type commitOptions struct {
 	who     string
 	at      string
 }
+
+// maxVersionText is how many characters a version's text may have: some pages.
+const maxVersionText = 10_000
 
 func newCommit(a *app) *cobra.Command {
 	var opt commitOptions
@@ -67,6 +71,9 @@ func (o *opened) commit(text string, opt commitOptions) error {
 	}
 	if strings.TrimSpace(text) == "" {
 		return errors.New("a version needs a text; say what changed and why")
+	}
+	if n := utf8.RuneCountInString(text); n > maxVersionText {
+		return fmt.Errorf("the text has %d characters; at most %d are kept with a version: put the rest into a note or a file beside the pattern", n, maxVersionText)
 	}
 	if err := o.decodeWorking(); err != nil {
 		return err

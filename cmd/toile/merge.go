@@ -28,7 +28,8 @@ type mergeOptions struct {
 	asked, typedAs string // what was typed, for the next step of a refusal
 	refused        string // how a refusal begins
 
-	beside *besideThem // the files beside the pattern's own, nil where they stay
+	reverted int         // the version that is taken back, 0 for one piece of it
+	beside   *besideThem // the files beside the pattern's own, nil where they stay
 }
 
 func newMerge(a *app) *cobra.Command {
@@ -152,6 +153,9 @@ func (o *opened) versionSaid(v repo.Version, typed string) string {
 			}
 		}
 	}
+	if strings.ContainsAny(typed, "/:") { // of a branch at a place, or of another one
+		return fmt.Sprintf("%s (version %d)", typed, v.Number)
+	}
 	return fmt.Sprintf("version %d", v.Number)
 }
 
@@ -252,6 +256,7 @@ func (o *opened) keepMerged(in merge.Input, opt mergeOptions, title string, merg
 		return err
 	}
 	before := o.Pattern
+	title += decisions(res.Answered)
 	then, err := o.withoutRecipes()
 	if err != nil {
 		return err
@@ -275,7 +280,29 @@ func (o *opened) keepMerged(in merge.Input, opt mergeOptions, title string, merg
 		return err
 	}
 	beside.say(o, in.Revert)
+	if in.Revert {
+		o.adviseAnswered(opt.reverted, opt.reverted)
+	}
 	return nil
+}
+
+// decisions says, for the text of the version, which side was kept of what both
+// sides had changed.
+func decisions(answered []merge.Answered) string {
+	var sides [2][]string
+	for _, a := range answered {
+		sides[a.Side] = append(sides[a.Side], a.Where)
+	}
+	var b strings.Builder
+	for side, where := range sides {
+		if len(where) > 0 {
+			fmt.Fprintf(&b, "\nkept as %s: %s", merge.Side(side), list(where))
+		}
+	}
+	if b.Len() == 0 {
+		return ""
+	}
+	return "\n" + b.String()
 }
 
 // withoutRecipes prints the pattern's files for a version in which no

@@ -28,7 +28,7 @@ func (o *opened) lastVersion() (repo.Version, error) {
 func (o *opened) patternOf(v repo.Version) (*pattern.Pattern, error) {
 	files, err := o.repo.Read(v)
 	if err != nil {
-		return nil, fmt.Errorf("version %d: %w", v.Number, err)
+		return nil, err // it names the version
 	}
 	p, err := o.reader.Decode(files)
 	if err != nil {
