@@ -83,6 +83,9 @@ func manyCommands(t *testing.T, r *Repo, after func(what string)) {
 	}{
 		{"alter", func() error { return changing(r, Files{"pieces/back.yaml": []byte("name: back\nhem: 1\n")}) }},
 		{"pending", func() error { return command(r, "pending", func() error { return r.SetPending([]byte("a recipe")) }) }},
+		{"new fitting", func() error {
+			return changing(r, Files{"fittings/01-3fa2.yaml": []byte("number: 1\nworn: a shirt\n"), "fittings/02-77ab.yaml": []byte("number: 2\n")})
+		}},
 		{"new piece", func() error { return changing(r, Files{"pieces/yoke.yaml": []byte("name: yoke\n")}) }},
 		{"commit", func() error { return committing(r, 2) }},
 		{"name", func() error {

@@ -49,6 +49,9 @@ everything, here:PIECE/EDGE or there:PIECE/EDGE for one, as the message names it
 here:PIECE for all of a piece; it may be given again. Where nothing was done here
 since the branch began, the working pattern just moves to NAME's version.
 
+Files beside the pattern's own that were kept with git are merged as git does it; one
+that both sides changed in the same place is asked about as here:FILE, there:FILE.
+
 ` + exitCodes,
 		Example: `  toile merge longer
   toile merge longer -o conflicts
