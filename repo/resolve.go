@@ -19,7 +19,7 @@ const minStart = 4
 //	N               that version on the branch's own line, else the only
 //	                ancestor so numbered
 //	BRANCH:N        the same on another branch; also BRANCH:first, BRANCH:last
-//	fitting-N       the newest version committed for that fitting
+//	fitting-N       the newest version sewn for that fitting
 //	NAME            a version's name
 //	BRANCH          the last version of another branch, or of this one
 //	PLACE/BRANCH    the last version of a branch as it was received from a place

@@ -124,10 +124,10 @@ func (a *app) open(lock bool, do func(*opened) error) error {
 	if err != nil {
 		return o.inItsUnit(err)
 	}
-	if _, err := o.result.WriteTo(a.stdout); err != nil {
+	if _, err := o.advice.WriteTo(a.stderr); err != nil {
 		return err
 	}
-	_, err = o.advice.WriteTo(a.stderr) // what to do next follows the news it refers to
+	_, err = o.result.WriteTo(a.stdout)
 	return err
 }
 
