@@ -47,7 +47,7 @@ func (r *Repo) staleIndex(now *contents) bool {
 }
 
 func (r *Repo) encodeIndex(before, now *contents, stats map[string]fs.FileInfo) ([]byte, error) {
-	entries, err := r.otherEntries(before, now)
+	entries, err := r.otherEntries(before, now, stats)
 	if err != nil {
 		return nil, err
 	}
@@ -75,7 +75,7 @@ func (r *Repo) encodeIndex(before, now *contents, stats map[string]fs.FileInfo) 
 // otherEntries are the entries outside the layout. What a git program has put
 // into the index stays; where the index agreed with the version before, it is
 // brought to the version now.
-func (r *Repo) otherEntries(before, now *contents) ([]*index.Entry, error) {
+func (r *Repo) otherEntries(before, now *contents, stats map[string]fs.FileInfo) ([]*index.Entry, error) {
 	was, err := r.flatten(before)
 	if err != nil {
 		return nil, err
@@ -94,6 +94,7 @@ func (r *Repo) otherEntries(before, now *contents) ([]*index.Entry, error) {
 	}
 	var entries []*index.Entry
 	written := r.indexWritten()
+	entryOf := func(name string, e treeEntry) *index.Entry { return r.entryOf(name, e, stats[name]) }
 	staged := map[string]bool{}
 	for _, e := range old.Entries {
 		if CheckPath(e.Name) == nil {
@@ -106,7 +107,7 @@ func (r *Repo) otherEntries(before, now *contents) ([]*index.Entry, error) {
 		}
 		next, stays := is[e.Name]
 		switch {
-		case was[e.Name].id != e.Hash || stays && next.id == e.Hash:
+		case was[e.Name].id != e.Hash || stays && next == was[e.Name]:
 			if e.ModifiedAt.Unix() >= written.Unix() {
 				e.Size = 0
 			}
@@ -137,12 +138,18 @@ func (r *Repo) indexWritten() time.Time {
 	return info.ModTime()
 }
 
-func entryOf(name string, e treeEntry) *index.Entry {
+// entryOf is an entry beside the pattern's own; info describes the file where it
+// is known to be just that.
+func (r *Repo) entryOf(name string, e treeEntry, info fs.FileInfo) *index.Entry {
 	mode, err := strconv.ParseUint(e.mode, 8, 32)
 	if err != nil {
 		mode = uint64(filemode.Regular) // a mode that git would not read either
 	}
-	return &index.Entry{Name: name, Hash: e.id, Mode: filemode.FileMode(mode)}
+	entry := &index.Entry{Name: name, Hash: e.id, Mode: filemode.FileMode(mode)}
+	if info != nil {
+		fillStat(entry, filepath.Join(r.root, filepath.FromSlash(name)), info)
+	}
+	return entry
 }
 
 // readIndex returns nil where there is no index, or none that can be read.

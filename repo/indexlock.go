@@ -76,15 +76,18 @@ func (l *indexLock) release() {
 // write brings git's index to the version that the branch has now, so that a git
 // program sees a clean folder, and releases the lock. Nothing of ours depends on
 // it: a failure is a warning that begins with what is done all the same, and the
-// next commit mends it.
+// next commit mends it. For files beside the pattern's own the next command does
+// (noteBehind).
 func (l *indexLock) write(done string, before, now *contents, stats map[string]fs.FileInfo) {
 	defer l.release()
 	err := l.err
 	if err == nil {
-		err = l.put(before, now, stats)
+		err = l.put(l.r.indexedBefore(before), now, stats)
 	}
 	var locked *LockFileError
 	switch {
+	case err == nil:
+		_ = l.r.forgetBehind() // left, it makes the next command write the same again
 	case errors.As(err, &locked):
 		l.r.warn(fmt.Sprintf("%s; only git's own list of files could not be brought up to date, because another program has locked it with %s (made %s); "+
 			"if no git program is running in this folder, delete that file; the next commit brings the list up to date, even one that finds nothing to keep",
@@ -92,6 +95,20 @@ func (l *indexLock) write(done string, before, now *contents, stats map[string]f
 	case err != nil:
 		l.r.warn(fmt.Sprintf("%s; only git's own list of files could not be brought up to date (%v); the next commit tries again, even one that finds nothing to keep", done, err))
 	}
+}
+
+// indexedBefore is the version that the index is at, where a command left it
+// behind, else the one given.
+func (r *Repo) indexedBefore(before *contents) *contents {
+	behind, err := r.indexBehind()
+	if err != nil || behind.IsZero() {
+		return before
+	}
+	c, err := r.contentsOfCommit(behind)
+	if err != nil {
+		return before
+	}
+	return c
 }
 
 // put writes the index beside and renames it into place, under the lock. Its

@@ -87,8 +87,8 @@ func (r *Repo) recover() error {
 		return err
 	}
 	info, err := os.Stat(r.own(journalFile))
-	if err != nil || info.Size() == 0 {
-		return nil // nothing was begun, or all of it ended
+	if err != nil || info.Size() == 0 { // nothing was begun, or all of it ended
+		return r.mendIndex()
 	}
 	content, err := os.ReadFile(r.own(journalFile))
 	if err != nil {
@@ -104,6 +104,9 @@ func (r *Repo) recover() error {
 		if err := r.finishSwitch(j.from, j.to); err != nil {
 			return err
 		}
+	}
+	if err := r.mendIndex(); err != nil {
+		return err
 	}
 	return r.ops.Overwrite(r.own(journalFile), nil)
 }

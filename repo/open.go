@@ -14,7 +14,7 @@ import (
 )
 
 // Find returns the pattern that dir lies in: the nearest folder from dir
-// upwards that has pattern.yaml and .git. The error wraps ErrNoPattern if there
+// upwards that has .git, and pattern.yaml or what toile keeps in .git. The error wraps ErrNoPattern if there
 // is none.
 func Find(dir string) (root string, err error) {
 	start, err := filepath.Abs(dir)
@@ -29,13 +29,13 @@ func Find(dir string) (root string, err error) {
 			return at, nil
 		}
 		if at == filepath.Dir(at) {
-			return "", fmt.Errorf("%s: %w, nor in a folder above it; go to one, name one, or make one with 'toile start'", start, ErrNoPattern)
+			return "", fmt.Errorf("%s: %w, nor in a folder above it; go to one, name one, or make one with `toile start`", start, ErrNoPattern)
 		}
 	}
 }
 
 func isPattern(dir string) bool {
-	return exists(filepath.Join(dir, PatternFile)) && exists(filepath.Join(dir, ".git"))
+	return exists(filepath.Join(dir, ".git")) && (exists(filepath.Join(dir, PatternFile)) || exists(filepath.Join(dir, ".git", ownFolder)))
 }
 
 // Open opens the pattern in root. Repositories whose content would not be read
@@ -82,7 +82,7 @@ func (r *Repo) checkGitFolder() error {
 	info, err := os.Lstat(r.git)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return fmt.Errorf("%s: %w; make one with 'toile start'", r.root, ErrNoPattern)
+		return fmt.Errorf("%s: %w; make one with `toile start`", r.root, ErrNoPattern)
 	case err != nil:
 		return err
 	case !info.IsDir():

@@ -194,7 +194,7 @@ func (l line) fitting(text, digits string) (Version, error) {
 		}
 	}
 	slices.Reverse(others)
-	return Version{}, noVersion(text, "no version was sewn for fitting %s; there is %s", digits, orNone(others))
+	return Version{}, noVersion(text, "no version was committed for fitting %s, as `toile commit --fitting` does; there is %s", digits, orNone(others))
 }
 
 // resolveStart finds a version by the start of its id, among all versions that

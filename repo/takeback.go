@@ -22,7 +22,11 @@ var (
 type SentError struct{ Version Version }
 
 func (e *SentError) Error() string {
-	return fmt.Sprintf("version %d has been sent to others since, so it stays; take back what it did with a version of its own: `toile revert %d`", e.Version.Number, e.Version.Number)
+	v := e.Version
+	if len(v.Parents) > 1 {
+		return fmt.Sprintf("version %d has been sent to others since, so it stays; it merged two branches: go back to an earlier state with a version of its own, `toile bring-back V`, or take back single versions of the branch with `toile revert V`", v.Number)
+	}
+	return fmt.Sprintf("version %d has been sent to others since, so it stays; take back what it did with a version of its own: `toile revert %d`", v.Number, v.Number)
 }
 
 // Undone says what Undo or Redo changed.
@@ -47,6 +51,9 @@ type Undone struct {
 // before. A version that was sent to others since is not taken back: a
 // *SentError. A branch that has moved on since is an error (ErrMoved).
 func (r *Repo) Undo() (Undone, error) {
+	if _, err := r.Branch(); err != nil {
+		return Undone{}, err
+	}
 	stack, err := r.readSteps()
 	if err != nil {
 		return Undone{}, err
@@ -66,6 +73,9 @@ func (r *Repo) Undo() (Undone, error) {
 // Redo makes again what the last Undo took back. It is possible until another
 // command changes the pattern.
 func (r *Repo) Redo() (Undone, error) {
+	if _, err := r.Branch(); err != nil {
+		return Undone{}, err
+	}
 	stack, err := r.readSteps()
 	if err != nil {
 		return Undone{}, err
@@ -224,15 +234,23 @@ func (t *taking) takeRefs(r *Repo, before place, made *stepChanges, now place) e
 			return err
 		}
 	}
-	if made.Branch == nil || now.Branch == before.Branch {
+	on := before.Branch
+	if made.Branch != nil {
+		on = *made.Branch
+	}
+	if made.Branch != nil && now.Branch == before.Branch {
+		return nil
+	}
+	_, moved := made.Heads[on]
+	if now.Branch != on && (made.Branch != nil || moved || len(made.Files) > 0) {
+		return fmt.Errorf("the folder was brought to the branch %q by another program since: %w; nothing was changed; go to %q with `toile use %s` first",
+			Printable(now.Branch), ErrMoved, Printable(on), Printable(on))
+	}
+	if made.Branch == nil {
 		return nil
 	}
 	if before.Branch == "" {
 		return fmt.Errorf("%q came from a version by itself, which is on no branch; it cannot be taken back; go to a branch with `toile use NAME`", Printable(t.command))
-	}
-	if now.Branch != *made.Branch {
-		return fmt.Errorf("the folder was brought to the branch %q by another program since: %w; nothing was changed; go to %q with `toile use %s` first",
-			Printable(now.Branch), ErrMoved, Printable(*made.Branch), Printable(*made.Branch))
 	}
 	t.branch = before.Branch
 	return nil
@@ -356,7 +374,8 @@ func (r *Repo) takeBack(t *taking, number int, redo bool) (Undone, error) {
 }
 
 func (r *Repo) carryOutTaking(t *taking) (Undone, error) {
-	before, err := r.contentsOfCommit(r.held.position.tip)
+	from := r.held.position.tip
+	before, err := r.contentsOfCommit(from)
 	if err != nil {
 		return Undone{}, err
 	}
@@ -365,6 +384,13 @@ func (r *Repo) carryOutTaking(t *taking) (Undone, error) {
 		return Undone{}, err
 	}
 	defer work.discard()
+	to, err := r.tipAfter(t)
+	if err != nil {
+		return Undone{}, err
+	}
+	if err := r.carryOthersBack(before, to, work); err != nil {
+		return Undone{}, err
+	}
 	done, err := r.undone(t)
 	if err != nil {
 		return Undone{}, err
@@ -372,14 +398,16 @@ func (r *Repo) carryOutTaking(t *taking) (Undone, error) {
 	if err := r.beforeChange(true); err != nil {
 		return Undone{}, err
 	}
+	if err := work.noteBehind(from); err != nil {
+		return Undone{}, err
+	}
 	if t.setPending {
 		if err := r.SetPending(t.pending); err != nil {
 			return Undone{}, err
 		}
 	}
-	moves := t.branch != "" || len(t.heads) > 0
 	var index *indexLock
-	if moves {
+	if to != from {
 		index = r.lockIndex()
 		defer index.release()
 	}
@@ -392,10 +420,38 @@ func (r *Repo) carryOutTaking(t *taking) (Undone, error) {
 	if err != nil {
 		return done, err
 	}
-	if moves {
+	if to != from {
 		r.refreshAfter(index, before, now)
 	}
 	return done, nil
+}
+
+// tipAfter is the last version of the branch that the folder is on then.
+func (r *Repo) tipAfter(t *taking) (plumbing.Hash, error) {
+	branch := r.held.position.branch
+	if t.branch != "" {
+		branch = t.branch
+	}
+	tip, _, err := r.readRef(headsPrefix + branch)
+	for _, m := range t.heads {
+		if m.name == branch {
+			tip = m.to
+		}
+	}
+	return tip, err
+}
+
+// carryOthersBack plans the files beside the pattern's own as the version has
+// them to which the folder returns.
+func (r *Repo) carryOthersBack(before *contents, tip plumbing.Hash, work *workingPlan) error {
+	if tip.IsZero() {
+		return nil // no version to be returned to, and none that they came from
+	}
+	now, err := r.contentsOfCommit(tip)
+	if err != nil {
+		return err
+	}
+	return work.carryOthers(before, now, true)
 }
 
 // refreshAfter brings git's index, which is locked, to the version that the
