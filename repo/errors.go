@@ -71,9 +71,12 @@ func (e *LockFileError) Error() string {
 	return fmt.Sprintf("another program holds the lock file %s (made %s); nothing was changed; wait until it is done and run the command again", e.Path, when)
 }
 
-// cannotWrite says of an error for want of permission which folder is meant and
-// what to do; other errors stay as they are.
+// cannotWrite says of an error for want of permission or of room which folder is
+// meant and what to do; other errors stay as they are.
 func cannotWrite(folder string, err error) error {
+	if errors.Is(err, syscall.ENOSPC) {
+		return fmt.Errorf("the disk that holds %s is full (%w); make room there and run the command again", Printable(folder), bare(err))
+	}
 	if !errors.Is(err, fs.ErrPermission) && !errors.Is(err, syscall.EROFS) {
 		return err
 	}

@@ -16,6 +16,7 @@ type Exchange struct {
 	Names  bool // given names of versions travel too
 	All    bool // every branch is sent, not only the one the folder is on
 	Agreed bool // somebody has seen what goes out to a place for the first time
+	Anew   bool // a file that is gone from its place is written again
 	// Say tells how it goes on, in short lines that are fit to be shown.
 	Say func(string)
 	// Check is asked about the newest version of each branch that comes; its

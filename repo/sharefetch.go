@@ -68,9 +68,18 @@ func (r *Repo) source(w *watch, p *Place, x Exchange) (source, error) {
 		}
 		return serverSource{c}, nil
 	}
-	file, there, err := bundleAt(p.Address.path, "")
+	if git, _, found := keptAt(p.Address.path); found {
+		k, err := r.openKept(p.Address.path, git)
+		if err != nil {
+			return nil, err
+		}
+		return &keptSource{kept: k, here: r, w: w}, nil
+	}
+	file, there, err := r.fileAt(*p, "")
 	if err == nil && !there {
-		err = fmt.Errorf("%s holds no file that ends in %s; nothing was sent there yet", p.Address, bundleEnding)
+		if err = r.checkMissing(*p, file, x); err == nil {
+			err = nothingAt(p.Address)
+		}
 	}
 	if err != nil {
 		return nil, err
@@ -101,7 +110,7 @@ func (r *Repo) fetchFrom(ctx context.Context, p Place, x Exchange, names bool) (
 	}
 	a.sort(l)
 	if len(a.branches) == 0 && len(a.left) == 0 {
-		return a, fmt.Errorf("%s holds no versions yet; send yours there with `toile share send`", p.Address.where())
+		return a, fmt.Errorf("%s %w; send yours there with `toile share send`", p.Address.where(), errEmptyPlace)
 	}
 	if err := r.download(w, a, src, l, names); err != nil {
 		return a, err
@@ -185,6 +194,9 @@ func (r *Repo) wanted(a *arrival, names bool) ([]plumbing.Hash, error) {
 	return slices.SortedFunc(maps.Keys(ids), func(a, b plumbing.Hash) int { return strings.Compare(a.String(), b.String()) }), nil
 }
 
+// errEmptyPlace: nothing was sent to a place yet.
+var errEmptyPlace = errors.New("holds no versions yet")
+
 // maxHaves bounds how many versions a server is told of. What was received from
 // it before comes first, so that it nearly always knows one of the first.
 const maxHaves = 256
@@ -234,7 +246,7 @@ func (r *Repo) vetArrival(a *arrival, x Exchange) (err error) {
 		met = met || a.vet.met
 	}
 	if !met {
-		return fmt.Errorf("%s holds another pattern: it has no version in common with this one; make a copy of it in a folder of its own with `toile share copy`", a.place.Address.where())
+		return r.otherPattern(a.place)
 	}
 	if err := a.vetNames(); err != nil {
 		return err

@@ -26,11 +26,16 @@ const longestChain = 50
 // packFor writes a pack of everything that tips lead to and the versions in
 // without do not. Each file is written as what differs from the version before.
 func (r *Repo) packFor(tips []plumbing.Hash, without map[plumbing.Hash]bool) (*spooled, error) {
+	return r.packTo(r, tips, without)
+}
+
+// packTo is packFor with the pack written where another repository has its own.
+func (r *Repo) packTo(to *Repo, tips []plumbing.Hash, without map[plumbing.Hash]bool) (*spooled, error) {
 	objects, err := r.outgoing(tips, without)
 	if err != nil {
 		return nil, err
 	}
-	s, err := r.newSpool()
+	s, err := to.newSpool()
 	if err != nil {
 		return nil, err
 	}

@@ -167,6 +167,13 @@ func (r *Repo) Send(ctx context.Context, p Place, x Exchange) (Sent, error) {
 		return Sent{}, &NotAgreedError{Place: p}
 	}
 	if p.Address.IsFile() {
+		git, keeps, found := keptAt(p.Address.path)
+		switch {
+		case keeps:
+			return r.sendKept(ctx, p, x, git, branches, names)
+		case found:
+			return Sent{}, workedIn(p.Address)
+		}
 		return r.sendFile(ctx, p, x, branches, names)
 	}
 	return r.sendServer(ctx, p, x, branches, names)
@@ -392,92 +399,4 @@ func (r *Repo) noteSent(s *Sent, branches map[string]plumbing.Hash) error {
 	}
 	s.Place.Known, s.Place.Agreed = true, true
 	return nil
-}
-
-// sendFile writes the one file of a folder anew: what is there and what is here.
-// Two who write at once are kept apart by a lock file beside it.
-func (r *Repo) sendFile(ctx context.Context, p Place, x Exchange, branches, names map[string]plumbing.Hash) (Sent, error) {
-	file, there, err := bundleAt(p.Address.path, r.fileName())
-	if err != nil {
-		return Sent{}, err
-	}
-	p.settleFile(file)
-	lock := file + ".lock"
-	f, err := r.lockRef(lock)
-	if err != nil {
-		return Sent{}, cannotWrite(p.Address.path, err)
-	}
-	defer func() { _ = r.ops.Remove(lock) }()
-	if err := f.Close(); err != nil {
-		return Sent{}, err
-	}
-	s := &sending{r: r, place: p, x: x, there: &listing{refs: map[string]plumbing.Hash{}}, sent: Sent{Place: p, File: file}}
-	if there {
-		if err := s.takeIn(ctx); err != nil {
-			return Sent{}, err
-		}
-	}
-	known, err := s.known()
-	if err != nil {
-		return Sent{}, err
-	}
-	if err := s.plan(branches, names, known); err != nil {
-		return Sent{}, err
-	}
-	if s.late != "" {
-		return Sent{}, r.sentFirst(p, s.late, s.there.refs[headsPrefix+s.late])
-	}
-	if len(s.moves) > 0 {
-		if err := s.writeFile(ctx, file); err != nil {
-			return Sent{}, err
-		}
-	}
-	return s.sent, r.noteSent(&s.sent, branches)
-}
-
-// takeIn receives what the file holds, so that nothing of it is lost when it is
-// written anew.
-func (s *sending) takeIn(ctx context.Context) error {
-	a, err := s.r.fetchFrom(ctx, s.place, s.x, true)
-	if err != nil {
-		return err
-	}
-	defer a.discard()
-	if len(a.left) > 0 {
-		return fmt.Errorf("the file there holds branches with names that toile does not use (%s), and writing it anew would lose them; send to another file", strings.Join(a.left, ", "))
-	}
-	unlock, err := s.r.Lock()
-	if err != nil {
-		return err
-	}
-	defer unlock()
-	if _, err := s.r.keepArrival(a, false); err != nil {
-		return err
-	}
-	for name, id := range a.branches {
-		s.there.refs[headsPrefix+name] = id
-	}
-	for name, id := range a.names {
-		if !id.IsZero() {
-			s.there.refs[tagsPrefix+name] = id
-		}
-	}
-	s.place.Known = true
-	s.sent.Place = s.place
-	return nil
-}
-
-func (s *sending) writeFile(ctx context.Context, file string) error {
-	s.watch = newWatch(ctx, "writing "+file, s.x.silence, s.x.say)
-	defer s.watch.close()
-	defer s.watch.pause()()
-	refs := maps.Clone(s.there.refs)
-	for _, m := range s.moves {
-		refs[m.ref] = m.new
-	}
-	head := refs[headsPrefix+FirstBranch]
-	if branch, _, err := s.r.head(); err == nil && head.IsZero() {
-		head = refs[headsPrefix+branch]
-	}
-	return s.r.writeBundle(file, refs, head)
 }
