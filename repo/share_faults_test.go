@@ -85,6 +85,13 @@ func TestFaultsWhileCopying(t *testing.T) {
 			case !dead:
 				require.Error(t, err)
 				require.NoDirExists(t, filepath.Join(dir, unfinished), count.trace[fail-1])
+			default: // the same copy again begins anew
+				again, _, err := Copy(context.Background(), dir, a, "", Exchange{})
+				require.NoError(t, err, count.trace[fail-1])
+				fsck(t, dir)
+				require.Empty(t, git(t, dir, "status", "--porcelain"))
+				require.NoFileExists(t, again.own(copyFile))
+				require.NoError(t, again.Close())
 			}
 		}
 	}

@@ -282,7 +282,7 @@ func TestOtherPatternsAndPlacesAreRefused(t *testing.T) {
 	assert.Equal(t, before, onDisk(t, r.Root(), ".git/toile"))
 
 	for text, says := range map[string]string{
-		r.Root():                   "holds versions of its own already",
+		r.Root():                   "is this pattern itself",
 		folder + "/none":           "is the stick in?",
 		folder + "/none/x.bundle":  "is the stick in?",
 		made(t, folder+"/nothing"): "nothing was sent there yet",
@@ -293,7 +293,7 @@ func TestOtherPatternsAndPlacesAreRefused(t *testing.T) {
 	_, err = r.Place("no-such-place", "")
 	require.ErrorContains(t, err, "neither a place that is remembered")
 	_, _, err = Copy(context.Background(), folder, placeOf(t, r, folder).Address, "", Exchange{})
-	require.ErrorContains(t, err, "is not empty")
+	require.ErrorContains(t, err, "is what is to be copied; name a folder for the copy")
 	_, _, err = Copy(context.Background(), filepath.Join(r.Root(), "inside"), placeOf(t, r, folder).Address, "", Exchange{})
 	require.ErrorContains(t, err, "lies inside the pattern")
 }

@@ -55,6 +55,7 @@ var (
 	shellForm  = regexp.MustCompile(`^(?:([^@/\\:]+)@)?(\[[0-9A-Fa-f:.]+\]|[^@/\\:]+):(.*)$`)
 	hostForm   = regexp.MustCompile(`^[A-Za-z0-9_]([A-Za-z0-9._-]*[A-Za-z0-9_])?$`)
 	userForm   = regexp.MustCompile(`^[A-Za-z0-9_][A-Za-z0-9._-]*$`)
+	secretForm = regexp.MustCompile(`(^|/)[^/@]*:[^/]*@`)
 	tokenForm  = regexp.MustCompile(`(?i)^(gh[a-z]_|github_pat_|glpat-|x-token|oauth2$)|^.{32,}$`)
 )
 
@@ -119,7 +120,12 @@ func parseURL(text string) (Address, error) {
 // checkSecrets refuses addresses with something in them that lets others in.
 func checkSecrets(u *url.URL, host string) error {
 	_, secret := u.User.Password()
+	hidden := func(c rune) bool { return unicode.IsControl(c) || c == unicode.ReplacementChar }
 	switch {
+	case strings.ContainsFunc(u.Path+u.User.Username()+u.Host, hidden):
+		return fmt.Errorf("the address holds characters that do not show, written with %%; leave them out")
+	case secretForm.MatchString(u.Path):
+		return fmt.Errorf("the address of %s has what looks like a name, a password and another server in its path; leave that out", host)
 	case secret:
 		return fmt.Errorf("the address of %s holds a password; leave it out: git's own store of passwords or an ssh key is asked instead, and nothing of it gets into a file", host)
 	case tokenForm.MatchString(u.User.Username()):
@@ -144,6 +150,12 @@ func shellAddress(user, host, port, at, text string) (Address, error) {
 		return Address{}, fmt.Errorf("%q is no name of a server", Printable(host))
 	case user != "" && strings.Contains(user, ":"):
 		return Address{}, fmt.Errorf("the address of %s holds a password; leave it out and use an ssh key", Printable(host))
+	case strings.Contains(at, "@") && !schemeForm.MatchString(text):
+		return Address{}, fmt.Errorf("the address has an @ after its colon, and what stands before an @ may be a password; it is written USER@HOST:PATH, without a password, and a path that does hold an @ as ssh://HOST/PATH")
+	case secretForm.MatchString(at):
+		return Address{}, fmt.Errorf("the address of %s has what looks like a name, a password and another server in its path; leave that out", Printable(host))
+	case tokenForm.MatchString(user):
+		return Address{}, fmt.Errorf("the address of %s holds what looks like a key instead of a name; leave it out and use an ssh key", Printable(host))
 	case user != "" && !userForm.MatchString(user):
 		return Address{}, fmt.Errorf("the name before the @ in the address of %s cannot be one", Printable(host))
 	case strings.Trim(at, "/") == "" || strings.HasPrefix(at, "-"):
@@ -160,7 +172,7 @@ func shellAddress(user, host, port, at, text string) (Address, error) {
 func (a Address) shortName() string {
 	text := a.host
 	if a.way == byFile {
-		text = strings.TrimSuffix(path.Base(filepath.ToSlash(a.path)), bundleEnding)
+		text = trimGit(strings.TrimSuffix(path.Base(filepath.ToSlash(a.path)), bundleEnding))
 	} else if isLoopback(a.host) {
 		text = "here"
 	}

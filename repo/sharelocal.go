@@ -37,6 +37,9 @@ func keptAt(path string) (git string, keeps, found bool) {
 // openKept opens a repository at a place. What could not be read as git reads it
 // is refused.
 func (r *Repo) openKept(path, git string) (*Repo, error) {
+	if sameFile(git, r.git) {
+		return nil, fmt.Errorf("%s is this pattern itself; name another place", Printable(path))
+	}
 	k := repoIn(r.ops, path, git)
 	k.refPatience = r.refPatience
 	err := k.checkGitFolder()
@@ -252,8 +255,8 @@ func (r *Repo) Look(ctx context.Context, p Place, x Exchange) error {
 	if !p.Address.IsFile() {
 		return nil
 	}
-	_, keeps, found := keptAt(p.Address.path)
-	if found && !keeps {
+	git, keeps, found := keptAt(p.Address.path)
+	if found && !keeps && !sameFile(git, r.git) {
 		return workedIn(p.Address)
 	}
 	if !found {
@@ -274,6 +277,12 @@ func (r *Repo) Look(ctx context.Context, p Place, x Exchange) error {
 		return nil
 	}
 	return err
+}
+
+func sameFile(a, b string) bool {
+	first, errA := os.Stat(a)
+	second, errB := os.Stat(b)
+	return errA == nil && errB == nil && os.SameFile(first, second)
 }
 
 // workedIn refuses to send into a folder that somebody works in.

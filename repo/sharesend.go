@@ -169,7 +169,7 @@ func (r *Repo) Send(ctx context.Context, p Place, x Exchange) (Sent, error) {
 	if p.Address.IsFile() {
 		git, keeps, found := keptAt(p.Address.path)
 		switch {
-		case keeps:
+		case keeps, sameFile(git, r.git): // the latter is refused in there
 			return r.sendKept(ctx, p, x, git, branches, names)
 		case found:
 			return Sent{}, workedIn(p.Address)
