@@ -230,7 +230,10 @@ func (r *Repo) writeBundle(file string, refs map[string]plumbing.Hash, head plum
 		_ = r.ops.Remove(temp)
 		return err
 	}
-	return r.ops.SyncFolder(filepath.Dir(file))
+	if err := r.ops.SyncFolder(filepath.Dir(file)); err != nil {
+		r.warn(fmt.Sprintf("%s is written, but the disk did not confirm it (%v); look at it before you take the stick out", Printable(file), bare(err)))
+	}
+	return nil
 }
 
 func fillBundle(out outFile, pack io.Reader, refs map[string]plumbing.Hash, head plumbing.Hash) error {

@@ -205,7 +205,10 @@ func (c *copying) settle(r *Repo, a *arrival, x Exchange) (out Copied, err error
 	if err := replace(r.ops, r.path(headFile), "head-", head, 0o666); err != nil {
 		return out, err
 	}
-	if out.Received, err = r.keepArrival(a, x.Names); err != nil {
+	if out.Received, err = r.keepArrival(a); err != nil {
+		return out, err
+	}
+	if err := r.keepNames(a, x.Names, &out.Received); err != nil {
 		return out, err
 	}
 	tip := a.branches[out.Branch]

@@ -27,7 +27,9 @@ type arrival struct {
 	on       string // the branch that the place is on
 	branches map[string]plumbing.Hash
 	names    map[string]plumbing.Hash
+	odd      map[string]plumbing.Hash // whatever else is there, by its whole name
 	left     []string
+	whole    bool     // it comes from one file, which may have to be written anew with all that is in it
 	spool    *spooled // nil if nothing had to come
 	file     *os.File
 	pack     *pack
@@ -98,6 +100,7 @@ func (r *Repo) fetchFrom(ctx context.Context, p Place, x Exchange, names bool) (
 		return nil, err
 	}
 	a = &arrival{place: p}
+	_, a.whole = src.(*bundleSource)
 	defer func() {
 		if err = src.close(err); err != nil {
 			a.discard()
@@ -121,17 +124,19 @@ func (r *Repo) fetchFrom(ctx context.Context, p Place, x Exchange, names bool) (
 
 // sort divides what a place lists into branches and names that can be used.
 func (a *arrival) sort(l *listing) {
-	a.branches, a.names = map[string]plumbing.Hash{}, map[string]plumbing.Hash{}
+	a.branches, a.names, a.odd = map[string]plumbing.Hash{}, map[string]plumbing.Hash{}, map[string]plumbing.Hash{}
 	for ref, id := range l.refs {
-		if name, ok := strings.CutPrefix(ref, headsPrefix); ok {
-			if usableBranch(name) {
-				a.branches[name] = id
-			} else {
-				a.left = append(a.left, Printable(name))
-			}
-		}
-		if name, ok := strings.CutPrefix(ref, tagsPrefix); ok && ValidName(name) == nil {
+		branch, isBranch := strings.CutPrefix(ref, headsPrefix)
+		name, isName := strings.CutPrefix(ref, tagsPrefix)
+		switch {
+		case isBranch && usableBranch(branch):
+			a.branches[branch] = id
+		case isBranch:
+			a.left = append(a.left, Printable(branch))
+		case isName && ValidName(name) == nil:
 			a.names[name] = id
+		case ref != headFile:
+			a.odd[ref] = id
 		}
 	}
 	slices.Sort(a.left)
@@ -188,6 +193,11 @@ func (r *Repo) wanted(a *arrival, names bool) ([]plumbing.Hash, error) {
 		}
 		for name, id := range a.names {
 			ids[id] = !a.vet.known[id] && tags[name] != id
+		}
+		if a.whole {
+			for _, id := range a.odd {
+				ids[id] = ids[id] || !a.vet.known[id]
+			}
 		}
 	}
 	maps.DeleteFunc(ids, func(_ plumbing.Hash, missing bool) bool { return !missing })

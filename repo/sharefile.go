@@ -135,11 +135,15 @@ func (r *Repo) sendFile(ctx context.Context, p Place, x Exchange, branches, name
 		return Sent{}, r.sentFirst(p, s.late, s.there.refs[headsPrefix+s.late])
 	}
 	if len(s.moves) > 0 {
+		if err := s.intend(); err != nil {
+			return Sent{}, err
+		}
 		if err := s.writeFile(ctx, file); err != nil {
+			s.takeBackIntent()
 			return Sent{}, err
 		}
 	}
-	return s.sent, r.noteSent(&s.sent, branches)
+	return s.sent, afterSending(p, r.noteSent(&s.sent, branches))
 }
 
 // takeIn receives what the file holds, so that nothing of it is lost when it is
@@ -158,7 +162,7 @@ func (s *sending) takeIn(ctx context.Context) error {
 		return err
 	}
 	defer unlock()
-	if _, err := s.r.keepArrival(a, false); err != nil {
+	if _, err := s.r.keepArrival(a); err != nil {
 		return err
 	}
 	for name, id := range a.branches {
@@ -171,6 +175,27 @@ func (s *sending) takeIn(ctx context.Context) error {
 	}
 	s.place.Known = true
 	s.sent.Place = s.place
+	return s.takeOdd(a.odd)
+}
+
+// takeOdd keeps what else is in the file, such as names that toile does not
+// give, as long as it leads to versions that are here now.
+func (s *sending) takeOdd(odd map[string]plumbing.Hash) error {
+	known, err := s.r.reachable()
+	if err != nil {
+		return err
+	}
+	var lost []string
+	for ref, id := range odd {
+		if at, ok, err := s.r.peel(id); err == nil && ok && known[at] {
+			s.there.refs[ref] = id
+		} else {
+			lost = append(lost, Printable(strings.TrimPrefix(ref, "refs/")))
+		}
+	}
+	if slices.Sort(lost); len(lost) > 0 {
+		return fmt.Errorf("the file there holds what a git program put into it and toile does not read (%s), and writing it anew would lose that; send to another file", strings.Join(lost, ", "))
+	}
 	return nil
 }
 

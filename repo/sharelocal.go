@@ -203,7 +203,7 @@ func (r *Repo) sendKept(ctx context.Context, p Place, x Exchange, git string, br
 	if s.late != "" {
 		return Sent{}, r.receiveInstead(ctx, p, x, s.late)
 	}
-	return s.sent, r.noteSent(&s.sent, branches)
+	return s.sent, afterSending(p, r.noteSent(&s.sent, branches))
 }
 
 // giveTo stores what is new and then moves branches and names, each only from
@@ -233,8 +233,14 @@ func (s *sending) giveTo(k *Repo, known map[plumbing.Hash]bool) error {
 	if err := k.keepPack(spool, p); err != nil {
 		return err
 	}
-	for _, m := range s.moves {
+	if err := s.intend(); err != nil {
+		return err
+	}
+	for i, m := range s.moves {
 		err := k.moveRef(m.ref, m.old, m.new, nil)
+		if err != nil && i == 0 {
+			s.takeBackIntent()
+		}
 		if name, branch := strings.CutPrefix(m.ref, headsPrefix); branch && errors.Is(err, ErrMoved) {
 			s.late = name
 			return nil

@@ -194,8 +194,11 @@ func (r *Repo) checkPlaceName(name string) error {
 
 // placeConfig is what the configuration gets for a new place.
 func placeConfig(p Place) string {
-	return fmt.Sprintf("[remote %q]\n\turl = %s\n\tfetch = +%s*:%s*\n", p.Name, configValue(p.Address.text), headsPrefix, p.prefix())
+	return fmt.Sprintf("[remote %q]\n\turl = %s\n\t%s\n", p.Name, configValue(p.Address.text), fetchLine(p))
 }
+
+// fetchLine says under which names a git program keeps what it fetches.
+func fetchLine(p Place) string { return fmt.Sprintf("fetch = +%s*:%s*", headsPrefix, p.prefix()) }
 
 func branchConfig(branch string, p Place) string {
 	return fmt.Sprintf("[branch %q]\n\tremote = %s\n\tmerge = %s%s\n", branch, p.Name, headsPrefix, branch)
@@ -235,13 +238,17 @@ func (r *Repo) remember(p Place, agreed bool) error {
 	if text != "" && !strings.HasSuffix(text, "\n") {
 		text += "\n"
 	}
-	content := []byte(text + add)
+	return r.writeConfig(old, []byte(text+add))
+}
+
+// writeConfig replaces git's configuration, if it is still as it was read.
+func (r *Repo) writeConfig(old, content []byte) error {
 	tip := r.held.position.tip
 	if err := r.announce(tip, tip, announced{path: configFile + ".lock", content: content}); err != nil {
 		return err
 	}
 	defer r.settled()
-	err = r.swap(r.path(configFile), content, func() (func(), error) {
+	err := r.swap(r.path(configFile), content, func() (func(), error) {
 		now, err := os.ReadFile(r.path(configFile))
 		if err == nil && string(now) != string(old) {
 			err = fmt.Errorf("git's configuration: %w; run the command again", ErrMoved)

@@ -19,15 +19,30 @@ type Outgoing struct {
 	Names    []string
 	Versions []Version
 	Persons  []string // who made the versions, as stored, with addresses
-	// Files are the pattern's files in any of the versions, also those that
-	// later ones no longer have.
-	Files []string
+	// Files are the files in any of the versions, also those that later ones no
+	// longer have: the pattern's, and others that were committed with git.
+	Files, Others []string
 }
 
-// NotAgreedError says that nobody has seen yet what goes out to this place.
-type NotAgreedError struct{ Place Place }
+// Unseen is what would go for the first time to a place that has been agreed to.
+type Unseen struct {
+	Branches []string
+	Files    []string // fittings, and files that are not the pattern's
+}
+
+func (u Unseen) none() bool { return len(u.Branches)+len(u.Files) == 0 }
+
+// NotAgreedError says that nobody has seen yet what goes out to this place, all
+// of it or what is in Unseen.
+type NotAgreedError struct {
+	Place  Place
+	Unseen Unseen
+}
 
 func (e *NotAgreedError) Error() string {
+	if e.Place.Agreed {
+		return fmt.Sprintf("nobody agreed yet that this goes to %s: %s", e.Place.Address, strings.Join(slices.Concat(e.Unseen.Branches, e.Unseen.Files), ", "))
+	}
 	return fmt.Sprintf("nothing was sent to %s yet, and nobody agreed to what would go out", e.Place.Address)
 }
 
@@ -81,8 +96,11 @@ func (r *Repo) Outgoing(p Place, x Exchange) (Outgoing, error) {
 	if out.Versions, err = r.historyFrom(tips...); err != nil {
 		return out, err
 	}
+	if _, err := r.outgoing(tips, nil); err != nil { // what others would refuse is said before anything is asked
+		return out, err
+	}
 	out.Branches, out.Names = keys(branches), keys(names)
-	persons, files := map[string]bool{}, map[string]bool{}
+	persons, files, others := map[string]bool{}, map[string]bool{}, map[string]bool{}
 	for _, v := range out.Versions {
 		c, err := r.commit(plumbing.NewHash(v.ID))
 		if err != nil {
@@ -98,9 +116,109 @@ func (r *Repo) Outgoing(p Place, x Exchange) (Outgoing, error) {
 		for name := range in.files {
 			files[name] = true
 		}
+		if err := r.addOthers(others, in); err != nil {
+			return out, fmt.Errorf("version %d: %w", v.Number, err)
+		}
 	}
-	out.Persons, out.Files = slices.Sorted(maps.Keys(persons)), slices.Sorted(maps.Keys(files))
+	out.Persons, out.Files, out.Others = slices.Sorted(maps.Keys(persons)), slices.Sorted(maps.Keys(files)), slices.Sorted(maps.Keys(others))
 	return out, nil
+}
+
+// addOthers adds the paths of a version's files that are not the pattern's, fit
+// to be shown.
+func (r *Repo) addOthers(to map[string]bool, in *contents) error {
+	for folder, entries := range in.others {
+		for _, e := range entries {
+			if err := r.addOther(to, folder, e); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+func (r *Repo) addOther(to map[string]bool, folder string, e treeEntry) error {
+	path := e.name
+	if folder != "" {
+		path = folder + "/" + e.name
+	}
+	if !e.isFolder() {
+		to[Printable(path)] = true
+		return nil
+	}
+	inside, err := r.tree(e.id)
+	if err != nil {
+		return err
+	}
+	for _, f := range inside {
+		if f.isFolder() { // others would refuse it, and sending says so
+			to[Printable(path+"/"+f.name+"/")] = true
+		} else if err := r.addOther(to, path, f); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// Unseen lists what would go to a place for the first time, of what nobody has
+// agreed to with what went before: branches, fittings, files that are not the
+// pattern's. Pieces and texts of further versions are what sending is for.
+func (r *Repo) Unseen(p Place, x Exchange) (Unseen, error) {
+	branches, _, err := r.toSend(x)
+	if err != nil {
+		return Unseen{}, err
+	}
+	return r.unseen(p, branches)
+}
+
+func (r *Repo) unseen(p Place, branches map[string]plumbing.Hash) (u Unseen, err error) {
+	there, err := r.tips(p.prefix())
+	if err != nil {
+		return u, err
+	}
+	had, err := r.ancestors(slices.Collect(maps.Values(there)), nil)
+	if err != nil {
+		return u, err
+	}
+	for _, name := range slices.Sorted(maps.Keys(branches)) {
+		if _, known := there[name]; !known {
+			u.Branches = append(u.Branches, name)
+		}
+	}
+	fresh, err := r.ancestors(slices.Collect(maps.Values(branches)), had)
+	if err != nil {
+		return u, err
+	}
+	files, before := map[string]bool{}, map[string]bool{}
+	for id := range fresh {
+		if err := r.addPrivate(files, id); err != nil {
+			return u, err
+		}
+		for _, parent := range r.commits[id].ParentHashes {
+			if had[parent] {
+				if err := r.addPrivate(before, parent); err != nil {
+					return u, err
+				}
+			}
+		}
+	}
+	maps.DeleteFunc(files, func(name string, _ bool) bool { return before[name] })
+	u.Files = slices.Sorted(maps.Keys(files))
+	return u, nil
+}
+
+// addPrivate adds those files of a version that may speak of a person.
+func (r *Repo) addPrivate(to map[string]bool, version plumbing.Hash) error {
+	in, err := r.contentsOfCommit(version)
+	if err != nil {
+		return err
+	}
+	for name := range in.files {
+		if strings.HasPrefix(name, FittingsFolder+"/") {
+			to[name] = true
+		}
+	}
+	return r.addOthers(to, in)
 }
 
 // toSend are the branches and names that go out.
@@ -163,8 +281,17 @@ func (r *Repo) Send(ctx context.Context, p Place, x Exchange) (Sent, error) {
 	if err != nil {
 		return Sent{}, err
 	}
-	if !p.Agreed && !x.Agreed {
-		return Sent{}, &NotAgreedError{Place: p}
+	if !x.Agreed {
+		if !p.Agreed {
+			return Sent{}, &NotAgreedError{Place: p}
+		}
+		u, err := r.unseen(p, branches)
+		if err != nil {
+			return Sent{}, err
+		}
+		if !u.none() {
+			return Sent{}, &NotAgreedError{Place: p, Unseen: u}
+		}
 	}
 	if p.Address.IsFile() {
 		git, keeps, found := keptAt(p.Address.path)
@@ -199,7 +326,7 @@ func (r *Repo) sendServer(ctx context.Context, p Place, x Exchange, branches, na
 	if s.late != "" {
 		return Sent{}, r.receiveInstead(ctx, p, x, s.late)
 	}
-	return s.sent, r.noteSent(&s.sent, branches)
+	return s.sent, afterSending(p, r.noteSent(&s.sent, branches))
 }
 
 // talk is the whole conversation.
@@ -264,6 +391,9 @@ func (s *sending) plan(branches, names map[string]plumbing.Hash, known map[plumb
 			s.late = name
 			return nil
 		}
+		if err := s.standsFree(headsPrefix + name); err != nil {
+			return err
+		}
 		s.moves = append(s.moves, refMove{ref: headsPrefix + name, old: there, new: here})
 	}
 	for _, name := range slices.Sorted(maps.Keys(names)) {
@@ -273,6 +403,18 @@ func (s *sending) plan(branches, names map[string]plumbing.Hash, known map[plumb
 			s.sent.Names = append(s.sent.Names, name)
 		case there != names[name]:
 			s.sent.Clashing = append(s.sent.Clashing, name)
+		}
+	}
+	return nil
+}
+
+// standsFree refuses a branch that cannot be made there because of the names of
+// others, which are kept as folders.
+func (s *sending) standsFree(ref string) error {
+	for other := range s.there.refs {
+		if strings.HasPrefix(other, ref+"/") || strings.HasPrefix(ref, other+"/") {
+			return fmt.Errorf("%s cannot be sent to %s, because %s stands in its way there; one of the two needs another name",
+				refName(ref), s.place.Address.where(), refName(other))
 		}
 	}
 	return nil
@@ -310,6 +452,9 @@ func (s *sending) send(wire wire, known map[plumbing.Hash]bool) error {
 	if err != nil {
 		return err
 	}
+	if err := s.intend(); err != nil {
+		return err
+	}
 	s.watch.now("sending")
 	answer, err := wire.ask(io.MultiReader(strings.NewReader(head), in), int64(len(head))+spool.size)
 	if err != nil {
@@ -318,6 +463,9 @@ func (s *sending) send(wire wire, known map[plumbing.Hash]bool) error {
 	not, err := sendAnswer(s.there, answer)
 	if err != nil {
 		return err
+	}
+	if len(not) == len(s.moves) {
+		s.takeBackIntent() // nothing at all was taken
 	}
 	return s.judge(not)
 }
@@ -337,7 +485,7 @@ func (s *sending) judge(not []notTaken) error {
 		case strings.Contains(n.reason, "checked out"):
 			return fmt.Errorf("%s is a folder that somebody works in, and does not let others change it; send to a place that only keeps versions", s.place.Address.where())
 		case !strings.Contains(n.reason, "atomic"):
-			return fmt.Errorf("%s was not taken: %w", refName(n.ref), serverSays(n.reason))
+			return fmt.Errorf("%s was not taken: %w", refName(n.ref), n.why())
 		}
 	}
 	if len(not) > 0 { // all or nothing, and no reason: most likely somebody was first
@@ -358,7 +506,7 @@ func (r *Repo) receiveInstead(ctx context.Context, p Place, x Exchange, branch s
 		return err
 	}
 	defer unlock()
-	if _, err := r.keepArrival(a, false); err != nil {
+	if _, err := r.keepArrival(a); err != nil {
 		return err
 	}
 	return r.sentFirst(p, branch, a.branches[branch])
@@ -393,6 +541,9 @@ func (r *Repo) noteSent(s *Sent, branches map[string]plumbing.Hash) error {
 		if err := r.setRef(s.Place.prefix()+name, branches[name]); err != nil {
 			return err
 		}
+	}
+	if err := r.settleIntent(s.Place); err != nil {
+		return err
 	}
 	if err := r.remember(s.Place, true); err != nil {
 		return err

@@ -28,7 +28,9 @@ const maxForeignName = 200
 // decodeTree reads our own: regular files only, folders at the top only, no name
 // that any system would read as another one. top says that it is the pattern's
 // folder itself.
-func vetTree(content []byte, top bool) ([]treeEntry, error) { return (&vettedNames{}).tree(content, top) }
+func vetTree(content []byte, top bool) ([]treeEntry, error) {
+	return (&vettedNames{}).tree(content, top)
+}
 
 // vettedNames remembers what was found of names: most are in every version.
 type vettedNames struct {
