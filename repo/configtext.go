@@ -16,14 +16,14 @@ import (
 // as somebody wrote it (git-config, "Syntax").
 type configText struct {
 	lines []configLine
-	odd   bool // something was asked of a line that says several things
+	odd   bool // something was asked of a section that is not there
 }
 
 // configLine is one line with those that it goes on in.
 type configLine struct {
 	text         string // with its line end
 	section, sub string // where it stands; sections are small letters
-	head         bool   // it begins a section
+	head         bool   // it begins a section, and says no more: Open reads no other
 	key, value   string // small letters; the value without quotes and comments
 }
 
@@ -100,16 +100,12 @@ func keyValue(line string) (key, value string) {
 	return strings.ToLower(strings.TrimSpace(key)), strings.Trim(value, `"`)
 }
 
-// edit replaces or drops the lines that match; with more than one thing on it a
-// line is left, and the edit fails.
+// edit replaces or drops the lines that match.
 func (c *configText) edit(matches func(configLine) bool, with string) {
 	var out []configLine
 	for _, l := range c.lines {
 		switch {
 		case !matches(l):
-			out = append(out, l)
-		case l.head:
-			c.odd = true
 			out = append(out, l)
 		case with != "":
 			l.text = with
@@ -162,15 +158,16 @@ func (c *configText) rename(section, was, is string) {
 		if l.section == section && l.sub == was {
 			c.lines[i].sub = is
 			if l.head {
-				c.odd = c.odd || l.key != ""
 				c.lines[i].text = fmt.Sprintf("[%s %s]\n", section, configValue(is))
 			}
 		}
 	}
 }
 
+// dropSections drops sections; comments in them stay, for they may be about what
+// follows.
 func (c *configText) dropSections(section, sub string) {
-	c.lines = slices.DeleteFunc(c.lines, func(l configLine) bool { return l.section == section && l.sub == sub })
+	c.edit(func(l configLine) bool { return l.section == section && l.sub == sub && (l.head || l.key != "") }, "")
 }
 
 func (c *configText) bytes() []byte {
