@@ -118,6 +118,7 @@ func (r *Repo) sendFile(ctx context.Context, p Place, x Exchange, branches, name
 		return Sent{}, err
 	}
 	defer unlock()
+	there = there || exists(file) // somebody may have made it meanwhile
 	s := &sending{r: r, place: p, x: x, there: &listing{refs: map[string]plumbing.Hash{}}, sent: Sent{Place: p, File: file}}
 	if there {
 		if err := s.takeIn(ctx); err != nil {

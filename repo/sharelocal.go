@@ -293,5 +293,5 @@ func sameFile(a, b string) bool {
 
 // workedIn refuses to send into a folder that somebody works in.
 func workedIn(a Address) error {
-	return fmt.Errorf("%[1]s is a pattern that somebody works in, and nobody else changes it; receive from there instead, or receive from here in that folder, with `toile share receive FOLDER`; or send to a folder or a stick between the two", a)
+	return fmt.Errorf("%s is a folder that somebody works in, and nobody else changes what is kept there; go there and receive from here with `toile share receive FOLDER`, or send to a folder or a stick between the two; to put one file into that folder, name the file (NAME%s)", a, bundleEnding)
 }

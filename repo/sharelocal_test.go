@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"runtime"
 	"strings"
+	"syscall"
 	"testing"
 	"time"
 
@@ -54,8 +55,8 @@ func TestAPatternOnThisMachineIsOnlyRead(t *testing.T) {
 	commit(t, c, 4, smock(4))
 	before := onDisk(t, r.Root())
 	_, err := c.Send(context.Background(), placeOf(t, c, ""), agreed)
-	require.ErrorContains(t, err, "is a pattern that somebody works in")
-	require.ErrorContains(t, c.Look(context.Background(), placeOf(t, c, ""), Exchange{}), "is a pattern that somebody works in")
+	require.ErrorContains(t, err, "is a folder that somebody works in")
+	require.ErrorContains(t, c.Look(context.Background(), placeOf(t, c, ""), Exchange{}), "is a folder that somebody works in")
 	assert.Equal(t, before, onDisk(t, r.Root()))
 	assert.Equal(t, 1, receive(t, r, c.Root(), Exchange{}).Versions)
 	for _, of := range []*Repo{r, c} {
@@ -287,4 +288,52 @@ func TestPlacesChangeInGitsConfiguration(t *testing.T) {
 	sent, err := r.Sent(*last)
 	require.NoError(t, err)
 	assert.True(t, sent, "what others have stays sent")
+}
+
+// A full stick is said as that, and what was not sent does not count as sent.
+func TestAFullStick(t *testing.T) {
+	r := withVersions(t, 1)
+	folder := made(t, stick(t))
+	send(t, r, folder, agreed)
+	v := commit(t, r, 2, smock(2))
+	before := onDisk(t, folder)
+	r.ops = fullAt{diskOps{}, folder}
+	_, err := r.Send(context.Background(), placeOf(t, r, ""), agreed)
+	require.ErrorContains(t, err, "the disk that holds "+folder+" is full")
+	require.ErrorContains(t, err, "make room there")
+	assert.NotContains(t, err.Error(), ".toile-")
+	assert.Equal(t, before, onDisk(t, folder))
+	sent, err := r.Sent(v)
+	require.NoError(t, err)
+	assert.False(t, sent)
+}
+
+// fullAt has no room for new files in one folder.
+type fullAt struct {
+	diskOps
+	folder string
+}
+
+func (f fullAt) Create(path string, perm os.FileMode) (outFile, error) {
+	if filepath.Dir(path) == f.folder {
+		return nil, &os.PathError{Op: "open", Path: path, Err: syscall.ENOSPC}
+	}
+	return f.diskOps.Create(path, perm)
+}
+
+// Packs that were being written when a machine died are cleared away a day later.
+func TestUnfinishedPacksGo(t *testing.T) {
+	r := withVersions(t, 1)
+	folder := made(t, stick(t))
+	send(t, r, folder, agreed)
+	old, young := r.path(packFolder+"/"+tempPack+"old"), r.path(packFolder+"/"+tempPack+"young")
+	for _, path := range []string{old, young} {
+		require.NoError(t, os.WriteFile(path, []byte("half"), 0o444))
+	}
+	long := time.Now().Add(-25 * time.Hour)
+	require.NoError(t, os.Chtimes(old, long, long))
+	commit(t, r, 2, smock(2))
+	send(t, r, "", agreed)
+	assert.NoFileExists(t, old)
+	assert.FileExists(t, young)
 }

@@ -29,9 +29,9 @@ is typed once:
                              known to this account
   FOLDER or NAME.bundle      a folder or a stick: one file, a bundle, of all
                              versions
-  FOLDER                     a git repository on this machine or a shared disk that
-                             only keeps versions (git init --bare); or somebody's
-                             pattern, to copy or receive from
+  FOLDER                     on this machine or a shared disk, one that git init
+                             --bare has made and that only keeps versions; or
+                             somebody's pattern, to copy or receive from
 
 No password is ever written into a file or a message, and an address with one in
 it is refused. What is received is looked through before any of it is kept.
