@@ -9,6 +9,7 @@ import (
 	"regexp"
 	"runtime"
 	"strings"
+	"sync"
 	"unicode"
 )
 
@@ -50,13 +51,18 @@ func (a Address) where() string {
 }
 
 var (
-	schemeForm = regexp.MustCompile(`^[A-Za-z][A-Za-z0-9+.-]*://`)
-	helperForm = regexp.MustCompile(`^[A-Za-z0-9][A-Za-z0-9+.-]*::`)
-	shellForm  = regexp.MustCompile(`^(?:([^@/\\:]+)@)?(\[[0-9A-Fa-f:.]+\]|[^@/\\:]+):(.*)$`)
-	hostForm   = regexp.MustCompile(`^[A-Za-z0-9_]([A-Za-z0-9._-]*[A-Za-z0-9_])?$`)
-	userForm   = regexp.MustCompile(`^[A-Za-z0-9_][A-Za-z0-9._-]*$`)
-	secretForm = regexp.MustCompile(`(^|/)[^/@]*:[^/]*@`)
-	tokenForm  = regexp.MustCompile(`(?i)^(gh[a-z]_|github_pat_|glpat-|x-token|oauth2$)|^.{32,}$`)
+	schemeForm = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^[A-Za-z][A-Za-z0-9+.-]*://`) })
+	helperForm = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^[A-Za-z0-9][A-Za-z0-9+.-]*::`) })
+	shellForm  = sync.OnceValue(func() *regexp.Regexp {
+		return regexp.MustCompile(`^(?:([^@/\\:]+)@)?(\[[0-9A-Fa-f:.]+\]|[^@/\\:]+):(.*)$`)
+	})
+	hostForm = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^[A-Za-z0-9_]([A-Za-z0-9._-]*[A-Za-z0-9_])?$`) })
+	userForm = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^[A-Za-z0-9_][A-Za-z0-9._-]*$`) })
+	// secretForm is a name, a password and another server in a path.
+	secretForm = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`(^|/)[^/@]*:[^/]*@`) })
+	tokenForm  = sync.OnceValue(func() *regexp.Regexp {
+		return regexp.MustCompile(`(?i)^(gh[a-z]_|github_pat_|glpat-|x-token|oauth2$)|^.{32,}$`)
+	})
 )
 
 // ParseAddress reads an address as people type it: https://HOST/PATH,
@@ -68,12 +74,12 @@ func ParseAddress(text string) (Address, error) {
 		return Address{}, fmt.Errorf("an address is needed: https://HOST/PATH, USER@HOST:PATH, or a folder")
 	case strings.ContainsFunc(text, func(c rune) bool { return unicode.IsControl(c) || c == unicode.ReplacementChar }):
 		return Address{}, fmt.Errorf("the address holds characters that do not show; type it again")
-	case helperForm.MatchString(text):
+	case helperForm().MatchString(text):
 		return Address{}, fmt.Errorf("addresses with :: make git run other programs and are not used here; use https://HOST/PATH, USER@HOST:PATH, or a folder")
-	case schemeForm.MatchString(text):
+	case schemeForm().MatchString(text):
 		return parseURL(text)
 	}
-	if m := shellForm.FindStringSubmatch(text); m != nil && !isDrive(text) && !exists(text) {
+	if m := shellForm().FindStringSubmatch(text); m != nil && !isDrive(text) && !exists(text) {
 		return shellAddress(m[1], m[2], "", m[3], text)
 	}
 	full, err := filepath.Abs(text)
@@ -110,7 +116,7 @@ func parseURL(text string) (Address, error) {
 	default:
 		return Address{}, fmt.Errorf("addresses that begin with %s:// are not used here; use https://HOST/PATH, USER@HOST:PATH, or a folder", Printable(u.Scheme))
 	}
-	if !hostForm.MatchString(u.Hostname()) && net.ParseIP(u.Hostname()) == nil {
+	if !hostForm().MatchString(u.Hostname()) && net.ParseIP(u.Hostname()) == nil {
 		return Address{}, fmt.Errorf("%q is no name of a server", host)
 	}
 	u.Path = strings.TrimRight(u.Path, "/")
@@ -124,11 +130,11 @@ func checkSecrets(u *url.URL, host string) error {
 	switch {
 	case strings.ContainsFunc(u.Path+u.User.Username()+u.Host, hidden):
 		return fmt.Errorf("the address holds characters that do not show, written with %%; leave them out")
-	case secretForm.MatchString(u.Path):
+	case secretForm().MatchString(u.Path):
 		return fmt.Errorf("the address of %s has what looks like a name, a password and another server in its path; leave that out", host)
 	case secret:
 		return fmt.Errorf("the address of %s holds a password; leave it out: git's own store of passwords or an ssh key is asked instead, and nothing of it gets into a file", host)
-	case tokenForm.MatchString(u.User.Username()):
+	case tokenForm().MatchString(u.User.Username()):
 		return fmt.Errorf("the address of %s holds what looks like a key instead of a name; leave it out and keep it in git's own store of passwords", host)
 	case u.RawQuery != "" || u.Fragment != "" || u.ForceQuery:
 		return fmt.Errorf("the address of %s goes on after a ? or #; leave that out", host)
@@ -146,17 +152,15 @@ func isLoopback(host string) bool {
 func shellAddress(user, host, port, at, text string) (Address, error) {
 	host = strings.Trim(host, "[]")
 	switch {
-	case !hostForm.MatchString(host) && net.ParseIP(host) == nil:
+	case !hostForm().MatchString(host) && net.ParseIP(host) == nil:
 		return Address{}, fmt.Errorf("%q is no name of a server", Printable(host))
 	case user != "" && strings.Contains(user, ":"):
 		return Address{}, fmt.Errorf("the address of %s holds a password; leave it out and use an ssh key", Printable(host))
-	case strings.Contains(at, "@") && !schemeForm.MatchString(text):
+	case strings.Contains(at, "@") && !schemeForm().MatchString(text):
 		return Address{}, fmt.Errorf("the address has an @ after its colon, and what stands before an @ may be a password; it is written USER@HOST:PATH, without a password, and a path that does hold an @ as ssh://HOST/PATH")
-	case secretForm.MatchString(at):
-		return Address{}, fmt.Errorf("the address of %s has what looks like a name, a password and another server in its path; leave that out", Printable(host))
-	case tokenForm.MatchString(user):
+	case tokenForm().MatchString(user):
 		return Address{}, fmt.Errorf("the address of %s holds what looks like a key instead of a name; leave it out and use an ssh key", Printable(host))
-	case user != "" && !userForm.MatchString(user):
+	case user != "" && !userForm().MatchString(user):
 		return Address{}, fmt.Errorf("the name before the @ in the address of %s cannot be one", Printable(host))
 	case strings.Trim(at, "/") == "" || strings.HasPrefix(at, "-"):
 		return Address{}, fmt.Errorf("the address of %s lacks the path of the pattern there; it is written like %s:patterns/smock.git", Printable(host), Printable(host))

@@ -5,6 +5,9 @@ import (
 	"errors"
 	"regexp"
 	"strings"
+	"sync"
+
+	"github.com/go-git/go-git/v5/plumbing"
 )
 
 // A version's record and a name's are taken only as git writes them: servers
@@ -14,12 +17,19 @@ import (
 
 // identForm is who made something and when: a name, an address in brackets,
 // seconds, hours and minutes east. Twelve digits reach the year 33,658.
-var identForm = regexp.MustCompile(`^[^<>\x00]* <[^<>\x00]*> (0|[1-9][0-9]{0,11}) [+-][0-9]{4}$`)
+var identForm = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^[^<>\x00]* <[^<>\x00]*> (0|[1-9][0-9]{0,11}) [+-][0-9]{4}$`)
+})
 
-var (
-	idLine  = regexp.MustCompile(`^[0-9a-f]{40}$`)
-	tagName = regexp.MustCompile(`^[^\x00-\x20\x7f]+$`)
-)
+// isID tells an id as git writes it.
+func isID(text string) bool {
+	return len(text) == 2*len(plumbing.ZeroHash) && strings.Trim(text, "0123456789abcdef") == ""
+}
+
+// isTagName tells a name without blanks and signs that do not show.
+func isTagName(text string) bool {
+	return text != "" && !strings.ContainsFunc(text, func(c rune) bool { return c <= ' ' || c == 0x7f })
+}
 
 // headLines reads the lines of a record before its text.
 type headLines struct{ rest []byte }
@@ -47,7 +57,7 @@ func vetRecord(content []byte) error {
 		return errors.New("its text holds a sign that ends texts (NUL)")
 	}
 	h := headLines{content}
-	if id, ok := h.next("tree"); !ok || !idLine.MatchString(id) {
+	if id, ok := h.next("tree"); !ok || !isID(id) {
 		return errors.New("it does not say which files it has")
 	}
 	for {
@@ -55,12 +65,12 @@ func vetRecord(content []byte) error {
 		if !ok {
 			break
 		}
-		if !idLine.MatchString(id) {
+		if !isID(id) {
 			return errors.New("it does not say which version it builds on")
 		}
 	}
 	for _, word := range []string{"author", "committer"} {
-		if who, ok := h.next(word); !ok || !identForm.MatchString(who) {
+		if who, ok := h.next(word); !ok || !identForm().MatchString(who) {
 			return errors.New("it does not say who made it and when, as git writes it")
 		}
 	}
@@ -76,10 +86,10 @@ func vetTag(content []byte) error {
 	id, ok := h.next("object")
 	kind, ok2 := h.next("type")
 	name, ok3 := h.next("tag")
-	if !ok || !ok2 || !ok3 || !idLine.MatchString(id) || kind != "commit" && kind != "tag" || !tagName.MatchString(name) {
+	if !ok || !ok2 || !ok3 || !isID(id) || kind != "commit" && kind != "tag" || !isTagName(name) {
 		return errors.New("it is not written as git writes it")
 	}
-	if who, ok := h.next("tagger"); ok && !identForm.MatchString(who) {
+	if who, ok := h.next("tagger"); ok && !identForm().MatchString(who) {
 		return errors.New("it does not say who gave it and when, as git writes it")
 	}
 	if !h.text() || bytes.IndexByte(content, 0) >= 0 {

@@ -5,6 +5,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 	"unicode"
 	"unicode/utf8"
 
@@ -19,7 +20,7 @@ var harmlessGit = []string{".gitattributes", ".gitignore", ".gitkeep", ".github"
 
 // shortGit are the short names that Windows may give to a file beginning with
 // .git (path.c of git, is_ntfs_dot_generic).
-var shortGit = regexp.MustCompile(`^gi[^~]{0,4}~[0-9]`)
+var shortGit = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^gi[^~]{0,4}~[0-9]`) })
 
 // maxForeignName bounds a name of a file that is not the pattern's.
 const maxForeignName = 200
@@ -121,7 +122,7 @@ func vetName(name string) error {
 		return bad("begins or ends with a blank or ends with a full stop")
 	}
 	plain := strings.ToLower(norm.NFKC.String(name))
-	if strings.HasPrefix(plain, ".git") && !slices.Contains(harmlessGit, plain) || shortGit.MatchString(plain) {
+	if strings.HasPrefix(plain, ".git") && !slices.Contains(harmlessGit, plain) || shortGit().MatchString(plain) {
 		return bad("is one that git or toile keeps for itself")
 	}
 	stem, _, _ := strings.Cut(plain, ".")
