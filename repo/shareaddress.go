@@ -56,11 +56,9 @@ var (
 	shellForm  = sync.OnceValue(func() *regexp.Regexp {
 		return regexp.MustCompile(`^(?:([^@/\\:]+)@)?(\[[0-9A-Fa-f:.]+\]|[^@/\\:]+):(.*)$`)
 	})
-	hostForm = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^[A-Za-z0-9_]([A-Za-z0-9._-]*[A-Za-z0-9_])?$`) })
-	userForm = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^[A-Za-z0-9_][A-Za-z0-9._-]*$`) })
-	// secretForm is a name, a password and another server in a path.
-	secretForm = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`(^|/)[^/@]*:[^/]*@`) })
-	tokenForm  = sync.OnceValue(func() *regexp.Regexp {
+	hostForm  = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^[A-Za-z0-9_]([A-Za-z0-9._-]*[A-Za-z0-9_])?$`) })
+	userForm  = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^[A-Za-z0-9_][A-Za-z0-9._-]*$`) })
+	tokenForm = sync.OnceValue(func() *regexp.Regexp {
 		return regexp.MustCompile(`(?i)^(gh[a-z]_|github_pat_|glpat-|x-token|oauth2$)|^.{32,}$`)
 	})
 )
@@ -100,6 +98,9 @@ func parseURL(text string) (Address, error) {
 		return Address{}, fmt.Errorf("the address cannot be read; it is written like https://HOST/PATH or ssh://USER@HOST/PATH")
 	}
 	host := Printable(u.Hostname())
+	if err := checkHidden(u, host); err != nil {
+		return Address{}, err
+	}
 	if err := checkSecrets(u, host); err != nil {
 		return Address{}, err
 	}
@@ -126,12 +127,7 @@ func parseURL(text string) (Address, error) {
 // checkSecrets refuses addresses with something in them that lets others in.
 func checkSecrets(u *url.URL, host string) error {
 	_, secret := u.User.Password()
-	hidden := func(c rune) bool { return unicode.IsControl(c) || c == unicode.ReplacementChar }
 	switch {
-	case strings.ContainsFunc(u.Path+u.User.Username()+u.Host, hidden):
-		return fmt.Errorf("the address holds characters that do not show, written with %%; leave them out")
-	case secretForm().MatchString(u.Path):
-		return fmt.Errorf("the address of %s has what looks like a name, a password and another server in its path; leave that out", host)
 	case secret:
 		return fmt.Errorf("the address of %s holds a password; leave it out: git's own store of passwords or an ssh key is asked instead, and nothing of it gets into a file", host)
 	case tokenForm().MatchString(u.User.Username()):
@@ -147,19 +143,45 @@ func isLoopback(host string) bool {
 	return host == "localhost" || ip != nil && ip.IsLoopback()
 }
 
+// secretForm is a name, a password and another server in a path.
+var secretForm = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`(^|/)[^/@]*:[^/]*@`) })
+
+// checkHidden refuses addresses that mean something else than they seem to.
+func checkHidden(u *url.URL, host string) error {
+	hidden := func(c rune) bool { return unicode.IsControl(c) || c == unicode.ReplacementChar }
+	switch {
+	case strings.ContainsFunc(u.Path+u.User.Username()+u.Host, hidden):
+		return fmt.Errorf("the address holds characters that do not show, written with %%; leave them out")
+	case secretForm().MatchString(u.Path):
+		return fmt.Errorf("the address of %s has what looks like a name, a password and another server in its path; leave that out", host)
+	}
+	return nil
+}
+
+// checkShellSecrets refuses ssh addresses with something in them that lets others
+// in.
+func checkShellSecrets(user, host, at, text string) error {
+	switch {
+	case strings.Contains(at, "@") && !strings.Contains(text, "://"):
+		return fmt.Errorf("the address has an @ after its colon, and what stands before an @ may be a password; it is written USER@HOST:PATH, without a password, and a path that does hold an @ as ssh://HOST/PATH")
+	case tokenForm().MatchString(user):
+		return fmt.Errorf("the address of %s holds what looks like a key instead of a name; leave it out and use an ssh key", Printable(host))
+	}
+	return nil
+}
+
 // shellAddress checks what the ssh program will be given: nothing in it can be
 // taken for an option or for another command.
 func shellAddress(user, host, port, at, text string) (Address, error) {
 	host = strings.Trim(host, "[]")
+	if err := checkShellSecrets(user, host, at, text); err != nil {
+		return Address{}, err
+	}
 	switch {
 	case !hostForm().MatchString(host) && net.ParseIP(host) == nil:
 		return Address{}, fmt.Errorf("%q is no name of a server", Printable(host))
 	case user != "" && strings.Contains(user, ":"):
 		return Address{}, fmt.Errorf("the address of %s holds a password; leave it out and use an ssh key", Printable(host))
-	case strings.Contains(at, "@") && !schemeForm().MatchString(text):
-		return Address{}, fmt.Errorf("the address has an @ after its colon, and what stands before an @ may be a password; it is written USER@HOST:PATH, without a password, and a path that does hold an @ as ssh://HOST/PATH")
-	case tokenForm().MatchString(user):
-		return Address{}, fmt.Errorf("the address of %s holds what looks like a key instead of a name; leave it out and use an ssh key", Printable(host))
 	case user != "" && !userForm().MatchString(user):
 		return Address{}, fmt.Errorf("the name before the @ in the address of %s cannot be one", Printable(host))
 	case strings.Trim(at, "/") == "" || strings.HasPrefix(at, "-"):
