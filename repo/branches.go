@@ -213,7 +213,7 @@ func (r *Repo) Use(name string) error {
 	}
 	to, ok := heads[name]
 	if !ok {
-		return fmt.Errorf("there is no branch %q; there is %s; start one with 'toile branch'", Printable(name), orNone(keys(heads)))
+		return r.noBranch(name, heads)
 	}
 	branch, from, err := r.head()
 	if err != nil {

@@ -42,7 +42,7 @@ type announced struct {
 // movesRef tells whether the lock is that of a branch, a name or of which branch
 // the folder is on.
 func (l announced) movesRef() bool {
-	return strings.HasPrefix(l.path, headsPrefix) || l.path == headFile+".lock"
+	return strings.HasPrefix(l.path, headsPrefix) || strings.HasPrefix(l.path, tagsPrefix) || l.path == headFile+".lock"
 }
 
 // announce writes the journal: the two versions between which the working files
@@ -155,7 +155,7 @@ func lockable(path string) bool {
 	if !ok {
 		return false
 	}
-	for _, prefix := range []string{headsPrefix, tagsPrefix, remotePrefix} {
+	for _, prefix := range []string{headsPrefix, tagsPrefix, remotePrefix, sentPrefix} {
 		if rest, ok := strings.CutPrefix(name, prefix); ok {
 			return safeRef(rest)
 		}

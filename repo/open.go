@@ -144,11 +144,6 @@ func readConfig(path string) (*config.Config, error) {
 // go-git under it, would not do.
 func checkConfig(c *config.Config) error {
 	core := c.Raw.Section("core")
-	switch version := core.Option("repositoryformatversion"); version {
-	case "", "0", "1":
-	default:
-		return unsupported("its format version is %s; use a newer toile", Printable(version))
-	}
 	if isTrue(core.Option("bare")) {
 		return unsupported("it has no folder to work in (core.bare); make a copy of it and work there")
 	}
@@ -157,6 +152,17 @@ func checkConfig(c *config.Config) error {
 	}
 	if isTrue(core.Option("sparsecheckout")) {
 		return unsupported("only a part of its files is laid into the folder (core.sparseCheckout); bring them all with `git sparse-checkout disable`")
+	}
+	return checkFormat(c)
+}
+
+// checkFormat refuses versions that are stored otherwise than they are read
+// here.
+func checkFormat(c *config.Config) error {
+	switch version := c.Raw.Section("core").Option("repositoryformatversion"); version {
+	case "", "0", "1":
+	default:
+		return unsupported("its format version is %s; use a newer toile", Printable(version))
 	}
 	for _, option := range c.Raw.Section("extensions").Options {
 		if err := checkExtension(strings.ToLower(option.Key), strings.ToLower(option.Value)); err != nil {

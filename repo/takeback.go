@@ -323,9 +323,9 @@ func (r *Repo) onlyIn(in, notIn plumbing.Hash) ([]Version, error) {
 }
 
 // Sent reports whether others are known to have a version: it was sent to them,
-// or received from them. What they are known to have lies in refs/remotes.
+// may have been, or was received from them.
 func (r *Repo) Sent(v Version) (bool, error) {
-	there, err := r.listRefs(remotePrefix)
+	there, err := r.elsewhere()
 	if err != nil {
 		return false, err
 	}

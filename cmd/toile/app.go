@@ -125,11 +125,7 @@ func (a *app) open(lock bool, do func(*opened) error) error {
 	if err != nil {
 		return o.inItsUnit(err)
 	}
-	if _, err := o.advice.WriteTo(a.stderr); err != nil {
-		return err
-	}
-	_, err = o.result.WriteTo(a.stdout)
-	return err
+	return o.tell(a) // the news before the hints about them
 }
 
 // commandLine is the command as it was typed, for the command log.
