@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"toile/diff"
 	"toile/pattern"
@@ -126,11 +125,15 @@ func (l *lookingBack) lack(q *pattern.Piece, edge string, steps []edgeStep, f al
 	if err != nil {
 		return nil, err
 	}
+	if alter.LiesAlong(l.now, f.Piece, f.Edge, q.Name, edge) {
+		return nil, nil // an inner piece that lies on its outer
+	}
 	theirs, err := l.steps(follower, f.Edge)
 	if err != nil {
 		return nil, err
 	}
-	if s := unmatched(steps, theirs); s != nil {
+	settled := l.settledSince(q, edge, follower, f.Edge, steps, theirs)
+	if s := unmatched(olderThan(steps, settled), olderThan(theirs, settled)); s != nil {
 		return []alter.Lacking{{Follower: f, Changes: s.changes}}, nil
 	}
 	return nil, nil
@@ -339,41 +342,4 @@ func amountsAlike(a, b *float64, within float64) bool {
 		return a == b
 	}
 	return math.Abs(*a-*b) <= within
-}
-
-// notCaughtUp leaves out of what has not followed a change since the last
-// version what that change only followed itself.
-func (o *opened) notCaughtUp(all []change.NotFollowed, now *pattern.Pattern) ([]change.NotFollowed, error) {
-	l, err := o.lookBack(now)
-	if err != nil {
-		return nil, err
-	}
-	return slices.DeleteFunc(all, func(n change.NotFollowed) bool {
-		piece, edge, _ := strings.Cut(n.Of, "/")
-		return n.Edge != "" && !n.Mismatch && l.caughtUp(piece, edge, n.Piece, n.Edge)
-	}), nil
-}
-
-// caughtUp reports whether an edge that changed since the last version only
-// followed an older change of the edge sewn to it: that one has nothing to
-// follow then.
-func (l *lookingBack) caughtUp(piece, edge, sewnTo, its string) bool {
-	steps := func(name, edge string) []edgeStep {
-		q, err := l.now.Piece(name)
-		if err != nil {
-			return nil
-		}
-		found, err := l.steps(q, edge)
-		if err != nil {
-			return nil
-		}
-		return found
-	}
-	older, newer := steps(sewnTo, its), steps(piece, edge)
-	for i, k := range followedIn(older, newer) {
-		if k >= 0 && newer[k].at == -1 && older[i].at >= 0 {
-			return true
-		}
-	}
-	return false
 }

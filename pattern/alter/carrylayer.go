@@ -185,6 +185,24 @@ func LayerLacks(p, before *pattern.Pattern, piece, edge, inner string) (lacks, k
 	return false, true
 }
 
+// LiesAlong reports whether an edge of an inner piece lies along an edge of its
+// outer where it has to: on it, or at the distance that is declared there.
+func LiesAlong(p *pattern.Pattern, piece, edge, inner, its string) bool {
+	if !slices.ContainsFunc(p.Layers, func(l pattern.Layer) bool {
+		return !l.Band && l.Outer == piece && slices.Contains(l.Inner, inner)
+	}) {
+		return false
+	}
+	now, i, ok := layerAt(p, p, piece, edge, inner)
+	if !ok {
+		return false
+	}
+	want := now.want(p, i, 0)
+	return slices.ContainsFunc(now.at[i], func(a along) bool {
+		return now.inner.Edges[a.inner].Name == its && math.Abs(a.by-want) <= 2*evenWithin
+	})
+}
+
 // want is the distance at which an inner edge has to lie along edge i of the
 // outer: the declared one, else the one it had.
 func (l *lying) want(p *pattern.Pattern, i int, was float64) float64 {
