@@ -341,6 +341,9 @@ func (o *opened) sayAltered(before, after *pattern.Pattern, carried bool) error 
 	if err := o.sayNotFollowed(own, after); err != nil {
 		return err
 	}
+	if err := o.sayRounded(before, after); err != nil {
+		return err
+	}
 	return o.sayDrifted(before, after)
 }
 
@@ -348,9 +351,11 @@ func (o *opened) sayAltered(before, after *pattern.Pattern, carried bool) error 
 // left behind, and before it what others did since the last version.
 func (o *opened) sayNotFollowed(own []change.NotFollowed, after *pattern.Pattern) error {
 	all := own
-	if last, err := o.repo.Last(); err != nil {
+	last, err := o.repo.Last()
+	if err != nil {
 		return err
-	} else if last != nil {
+	}
+	if last != nil {
 		then, err := o.patternOf(*last)
 		if err != nil {
 			return err
@@ -365,8 +370,7 @@ func (o *opened) sayNotFollowed(own []change.NotFollowed, after *pattern.Pattern
 			}
 		}
 	}
-	all, err := o.notCaughtUp(all, after)
-	if err != nil {
+	if all, err = o.notCaughtUp(all, after, last); err != nil {
 		return err
 	}
 	for i, n := range all {

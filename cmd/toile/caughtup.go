@@ -1,6 +1,7 @@
 package main
 
 import (
+	"math"
 	"slices"
 	"strings"
 
@@ -8,12 +9,16 @@ import (
 	"toile/pattern"
 	"toile/pattern/alter"
 	"toile/pattern/change"
+	"toile/repo"
 )
 
-// notCaughtUp leaves out of what has not followed a change since the last
-// version what that change only followed itself.
-func (o *opened) notCaughtUp(all []change.NotFollowed, now *pattern.Pattern) ([]change.NotFollowed, error) {
-	l, err := o.lookBack(now)
+// notCaughtUp leaves out of what has not followed a change since a version what
+// that change only followed itself.
+func (o *opened) notCaughtUp(all []change.NotFollowed, now *pattern.Pattern, since *repo.Version) ([]change.NotFollowed, error) {
+	if len(all) == 0 {
+		return all, nil
+	}
+	l, err := o.lookBackFrom(now, since)
 	if err != nil {
 		return nil, err
 	}
@@ -131,4 +136,53 @@ func allAlike(a, b []change.Change) bool {
 // olderThan keeps the steps from before what is settled.
 func olderThan(steps []edgeStep, settled int) []edgeStep {
 	return slices.DeleteFunc(slices.Clone(steps), func(s edgeStep) bool { return s.at <= settled })
+}
+
+// remainder is what an edge was changed by beyond what the edge sewn to it was
+// changed by in the same way: changes that the other has not, and the rest of
+// those it has by less. It is nothing where the other was changed in ways of its
+// own, for then it was made to fit by hand.
+func remainder(changes, theirs []change.Change) []change.Change {
+	var rest []change.Change
+	left := slices.Clone(theirs)
+	for _, ch := range changes {
+		k := slices.IndexFunc(left, func(o change.Change) bool { return o.Kind == ch.Kind && o.How == ch.How })
+		if k < 0 {
+			rest = append(rest, ch)
+			continue
+		}
+		less, ok := lessBy(ch, left[k])
+		if !ok {
+			return nil
+		}
+		if less != nil {
+			rest = append(rest, *less)
+		}
+		left = slices.Delete(left, k, k+1)
+	}
+	if len(left) > 0 {
+		return nil
+	}
+	return rest
+}
+
+// lessBy is a change less another of the same kind; nil where they are alike. It
+// is not ok where the other is not a part of it.
+func lessBy(ch, other change.Change) (less *change.Change, ok bool) {
+	if alike([]change.Change{ch}, []change.Change{other}) {
+		return nil, true
+	}
+	if ch.By == nil || other.By == nil || *ch.By**other.By <= 0 || math.Abs(*other.By) > math.Abs(*ch.By) {
+		return nil, false
+	}
+	rest := ch
+	rest.By = change.Amount(*ch.By - *other.By)
+	switch {
+	case ch.Kind == change.EdgeRun, ch.Kind == change.EdgeMoved && ch.How == change.HowParallel:
+		return &rest, true
+	case ch.Kind == change.EdgeSwung && ch.Turn != nil && other.Turn != nil:
+		rest.Turn = change.Amount(*ch.Turn - *other.Turn)
+		return &rest, true
+	}
+	return nil, false
 }

@@ -124,7 +124,10 @@ func (o *opened) compare(args []string) (c *comparison, err error) {
 	if c.to, err = o.toSide(args); err != nil {
 		return nil, err
 	}
-	c.Diff, err = diff.Patterns(c.from.Pattern, c.to.Pattern, c.from.name, c.to.name)
+	if c.Diff, err = diff.Patterns(c.from.Pattern, c.to.Pattern, c.from.name, c.to.name); err != nil {
+		return nil, err
+	}
+	c.NotFollowed, err = o.notCaughtUp(c.NotFollowed, c.to.Pattern, c.from.kept)
 	return c, err
 }
 

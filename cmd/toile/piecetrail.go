@@ -38,10 +38,16 @@ func (o *opened) pieceSteps(name string) ([]pieceStep, error) {
 	if err != nil {
 		return nil, err
 	}
-	t := &pieceTrail{opened: o, read: map[int]*change.Diff{}}
-	if t.line, err = o.repo.Line(last); err != nil {
+	line, err := o.repo.Line(last)
+	if err != nil {
 		return nil, err
 	}
+	return o.pieceStepsAlong(line, name)
+}
+
+// pieceStepsAlong finds them along a line of versions, the newest first.
+func (o *opened) pieceStepsAlong(line []repo.Version, name string) ([]pieceStep, error) {
+	t := &pieceTrail{opened: o, line: line, read: map[int]*change.Diff{}}
 	file, at, err := t.find(name)
 	if err != nil {
 		return nil, err

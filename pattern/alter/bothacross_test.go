@@ -102,3 +102,20 @@ func TestBothOnChain(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, "back", partners[0].Piece)
 }
+
+// An allowance on both sides of a seam keeps its width, whichever way the sides
+// run; it is no place along the edge.
+func TestBothForAllowance(t *testing.T) {
+	p := smallSmock(t)
+	for _, e := range [][2]string{{"back", "side seam"}, {"front", "side seam"}, {"back", "shoulder"}, {"front", "front edge"}} {
+		partners, err := Partners(p, recipe("allowance", e[0], "edge", e[1], "to", "16mm"))
+		require.NoError(t, err)
+		require.Len(t, partners, 1)
+		got, err := Make(p, partners[0])
+		require.NoError(t, err, "%v", partners[0])
+		q := pieceOf(t, got.Pattern, partners[0].Piece)
+		i, err := q.EdgeIndex(partners[0].Values["edge"])
+		require.NoError(t, err)
+		require.Equal(t, 16.0, q.Edges[i].Allowance[pattern.ClothSet])
+	}
+}

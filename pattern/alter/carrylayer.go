@@ -29,11 +29,16 @@ type lying struct {
 // which of the outer's: on them, or, where they bear the same name or a
 // difference is declared there, at an even distance.
 func lie(p *pattern.Pattern, outer, inner *pattern.Piece) (*lying, error) {
-	l := &lying{outer: outer, inner: inner, at: map[int][]along{}}
-	var err error
-	if l.laid, err = layMotion(inner, outer); err != nil {
+	laid, err := layMotion(inner, outer)
+	if err != nil {
 		return nil, err
 	}
+	return lieAs(p, outer, inner, laid)
+}
+
+// lieAs finds how an inner piece lies that a motion lays on its outer.
+func lieAs(p *pattern.Pattern, outer, inner *pattern.Piece, laid geom.Motion) (*lying, error) {
+	l := &lying{outer: outer, inner: inner, laid: laid, at: map[int][]along{}}
 	if l.laid.Mirror {
 		return nil, fmt.Errorf("%s lies turned over on %s; turn it first, so that both are drawn the same way up", inner.Name, outer.Name)
 	}
@@ -167,9 +172,17 @@ func LayerLacks(p, before *pattern.Pattern, piece, edge, inner string) (lacks, k
 	if !ok || len(then.at[old]) == 0 {
 		return false, false
 	}
+	var err error
 	now, i, ok := layerAt(p, p, piece, edge, inner)
 	if !ok {
 		return true, true
+	}
+	// A hem facing of which the hem went up fits as well further up; drawn in its
+	// place, it has to follow there.
+	if then.laid == (geom.Motion{}) && now.laid != then.laid && lyingStill(then.outer, now.outer) && lyingStill(then.inner, now.inner) {
+		if now, err = lieAs(p, now.outer, now.inner, then.laid); err != nil {
+			return true, true
+		}
 	}
 	for _, was := range then.at[old] {
 		k := sameEdge(then.inner, was.inner, now.inner)
@@ -183,6 +196,14 @@ func LayerLacks(p, before *pattern.Pattern, piece, edge, inner string) (lacks, k
 		}
 	}
 	return false, true
+}
+
+// lyingStill reports whether a piece lies on the sheet where it lay: half of its old
+// outline is there still.
+func lyingStill(then, now *pattern.Piece) bool {
+	a, _ := then.SharpRing()
+	b, _ := now.SharpRing()
+	return shared(a, b) >= a.Length()/2
 }
 
 // LiesAlong reports whether an edge of an inner piece lies along an edge of its
