@@ -342,7 +342,7 @@ func (m *making) carryToLayer(c Lacking) error {
 	if err != nil {
 		return err
 	}
-	t := &transfer{m: m, then: then, w: begin(inner), back: then.laid.Inverse(), given: map[int]bool{}}
+	t := &transfer{m: m, before: c.Before, then: then, w: begin(inner), back: then.laid.Inverse(), given: map[int]bool{}}
 	if err := t.edge(i, old); err != nil {
 		return err
 	}
@@ -389,11 +389,12 @@ func (l *lying) inPresent(outer, inner *pattern.Piece) *lying {
 
 // transfer is an inner piece being given lines of its outer.
 type transfer struct {
-	m     *making
-	then  *lying
-	w     *work
-	back  geom.Motion  // takes the outer's lines to the inner piece's place
-	given map[int]bool // the edges that were given a line
+	m      *making
+	before *pattern.Pattern // as it was when the inner piece lay along the edge
+	then   *lying
+	w      *work
+	back   geom.Motion  // takes the outer's lines to the inner piece's place
+	given  map[int]bool // the edges that were given a line
 
 	wholly bool // a hem facing, which moves with its hem
 }
@@ -413,7 +414,13 @@ func (t *transfer) edge(now, then int) error {
 		if err != nil {
 			return fmt.Errorf("%s, %q: no line lies %s from it any more: %w", t.m.piece.Name, t.m.piece.Edges[now].Name, t.m.format(by), err)
 		}
-		t.w.set(k, line.Moved(t.back))
+		line = line.Moved(t.back)
+		if acrossOuter(t.m.pattern, t.w.piece.Name) {
+			if line, err = t.acrossOuters(a.inner, k, line); err != nil {
+				return err
+			}
+		}
+		t.w.set(k, line)
 		t.given[k] = true
 	}
 	return nil
