@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -206,8 +207,8 @@ func (o *opened) sayDiff(c *comparison) {
 func (o *opened) saySeams(c *comparison, unit units.Unit) {
 	said := false
 	for _, s := range c.Seams {
-		if fitWords(s.Difference[0], unit) == fitWords(s.Difference[1], unit) {
-			continue // by less than the unit's digits say
+		if fitWords(s.Difference[0], unit) == fitWords(s.Difference[1], unit) || fitsAlike(s, c.to.Tolerances.Section) {
+			continue // by less than the unit's digits say, or than anybody sews by
 		}
 		if !said {
 			o.say("\nseams that fit otherwise")
@@ -225,6 +226,14 @@ func (o *opened) saySeams(c *comparison, unit units.Unit) {
 		}
 		o.say("  %s", says)
 	}
+}
+
+// fitsAlike reports whether a section fitted within the tolerance and does, and
+// changed by less than a third of it: such amounts are told where they add up, by
+// check.
+func fitsAlike(s change.SeamDiff, tolerance float64) bool {
+	was, is := s.Difference[0]-s.Ease, s.Difference[1]-s.Ease
+	return max(math.Abs(was), math.Abs(is)) <= tolerance && math.Abs(is-was) < tolerance/3
 }
 
 // fitWords says by how much a seam's second side is longer.

@@ -170,6 +170,7 @@ func (v *layering) finding(g gap) change.Finding {
 	if g.other >= 0 {
 		o := v.lie[g.other].piece
 		f.Pieces = append(f.Pieces, o.Name)
+		f.Where += " and " + edgeWords(o, g.against)
 		edge = v.wrong(g)
 		lie := "leaves a gap of"
 		if g.off > 0 {
