@@ -1,6 +1,7 @@
 package alter
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 
@@ -18,13 +19,7 @@ const joinedWithin = 0.05
 // outer at hand, in the inner piece's place, and the present ones of the others,
 // one after the other. The error says which do not meet.
 func (t *transfer) acrossOuters(inner, k int, line geom.Path) (geom.Path, error) {
-	old := t.w.piece.EdgePath(k)
-	type part struct {
-		piece string
-		edge  string
-		line  geom.Path
-	}
-	parts := []part{{t.m.piece.Name, t.m.text("edge"), line}}
+	parts := []lineOf{{t.m.piece.Name, t.m.text("edge"), line}}
 	for _, l := range t.m.pattern.Layers {
 		if l.Band || l.Outer == t.m.piece.Name || !slices.Contains(l.Inner, t.w.piece.Name) {
 			continue
@@ -34,22 +29,15 @@ func (t *transfer) acrossOuters(inner, k int, line geom.Path) (geom.Path, error)
 			return nil, err
 		}
 		if on != nil {
-			parts = append(parts, part{l.Outer, edge, on})
+			parts = append(parts, lineOf{l.Outer, edge, on})
 		}
 	}
-	if len(parts) == 1 {
-		return line, nil
-	}
-	along := func(p part) float64 {
+	old := t.w.piece.EdgePath(k)
+	along := func(p lineOf) float64 {
 		at, _ := old.Nearest(p.line.PointAt(p.line.Length() / 2))
 		return old.LengthTo(at)
 	}
-	slices.SortStableFunc(parts, func(a, b part) int {
-		if along(a) < along(b) {
-			return -1
-		}
-		return 1
-	})
+	slices.SortStableFunc(parts, func(a, b lineOf) int { return cmp.Compare(along(a), along(b)) })
 	whole := parts[0].line
 	for i, p := range parts[1:] {
 		if gap := whole.End().Dist(p.line.Start()); gap > joinedWithin {
@@ -59,6 +47,12 @@ func (t *transfer) acrossOuters(inner, k int, line geom.Path) (geom.Path, error)
 		whole = joinedLines(whole, p.line)
 	}
 	return whole, nil
+}
+
+// lineOf is the line of an edge of an outer, in the inner piece's place.
+type lineOf struct {
+	piece, edge string
+	line        geom.Path
 }
 
 // onOther is the present line, in the inner piece's place, of the edge of another
