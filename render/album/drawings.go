@@ -3,6 +3,7 @@ package album
 import (
 	"fmt"
 	"math"
+	"unicode/utf8"
 
 	"toile/geom"
 	"toile/pattern/units"
@@ -15,8 +16,12 @@ type drawing struct {
 	View             string
 	X, Y, Wide, High string
 	Old, New         *use
-	Hatch            string // which of the hatches suits the scale
-	Bar              *bar
+	Differ           bool // there are both, and they lie apart
+	// The masks reach further than what they cut out, so that no edge of theirs
+	// is seen.
+	MaskX, MaskY, MaskWide, MaskHigh string
+	Hatch                            string // which of the hatches suits the scale
+	Bar                              *bar
 }
 
 // use is a state where it lies.
@@ -29,7 +34,7 @@ type use struct {
 // bar is a scale bar under the drawing.
 type bar struct {
 	X1, X2, Y, Low, High string
-	Text                 string
+	Text, Word, Size     string // the words, where they begin, and their size in mm
 }
 
 // thumbnail is the size in CSS pixels that a small drawing is made for.
@@ -48,6 +53,7 @@ func drawn(id, name string, m move, shapes []shape) *drawing {
 		return &use{h.outline, matrix(h.laid), s.details != ""}
 	}
 	d.Old, d.New = lay(m.before), lay(m.after)
+	d.Differ = d.Old != nil && d.New != nil && (d.Old.Laid != d.New.Laid || shapes[m.before.outline].outline != shapes[m.after.outline].outline)
 	if box.Empty() {
 		return nil
 	}
@@ -55,10 +61,15 @@ func drawn(id, name string, m move, shapes []shape) *drawing {
 	box = box.Grow(math.Max(size*0.04, 2*notchLong))
 	d.Bar = scaleBar(&box)
 	d.X, d.Y, d.Wide, d.High = number(box.Min.X), number(box.Min.Y), number(box.Size().X), number(box.Size().Y)
+	wide := box.Grow(math.Max(box.Size().X, box.Size().Y) * 0.1)
+	d.MaskX, d.MaskY, d.MaskWide, d.MaskHigh = number(wide.Min.X), number(wide.Min.Y), number(wide.Size().X), number(wide.Size().Y)
 	d.View = d.X + " " + d.Y + " " + d.Wide + " " + d.High
 	d.Hatch = hatchFor(math.Max(box.Size().X, box.Size().Y) / thumbnail)
 	return d
 }
+
+// barLetters is the size of the words at a scale bar to that of the drawing.
+const barLetters = 0.055
 
 // scaleBar puts a bar of a round length below the box, and makes room for it.
 func scaleBar(box *geom.Box) *bar {
@@ -69,11 +80,19 @@ func scaleBar(box *geom.Box) *bar {
 			long = l
 		}
 	}
-	tall := math.Max(box.Size().X, box.Size().Y) * 0.09
+	size := math.Max(box.Size().X, box.Size().Y)
+	tall := size * 0.08
 	y := box.Max.Y + tall*0.2
 	box.Max.Y += tall
 	tick := tall * 0.2
-	return &bar{X1: number(box.Min.X + wide*0.02), X2: number(box.Min.X + wide*0.02 + long), Y: number(y + tick), Low: number(y), High: number(y + 2*tick), Text: both(long)}
+	start := box.Min.X + wide*0.02
+	words := both(long)
+	letters := size * barLetters
+	if end := start + long + letters*(1+0.6*float64(utf8.RuneCountInString(words))); end > box.Max.X {
+		box.Max.X = end
+	}
+	return &bar{X1: number(start), X2: number(start + long), Y: number(y + tick), Low: number(y), High: number(y + 2*tick),
+		Text: words, Word: number(start + long + letters*0.6), Size: number(letters)}
 }
 
 // hatch is a pair of hatches for drawings of one scale.

@@ -14,6 +14,9 @@ func changeOf(m move, c change.Change, unit units.Unit) changeData {
 	out := changeData{Says: plain(c.Says), Long: figureLine(figures)}
 	if len(figures) > 0 {
 		out.Short = figures[0].short
+		if c.Kind == change.EdgeSwung && len(figures) > 1 {
+			out.Short += ", " + figures[1].short
+		}
 	}
 	laid := m.before.laid
 	if m.before.track < 0 {

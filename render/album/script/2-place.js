@@ -58,7 +58,7 @@ function nearby(label, wide, high, done, grid) {
       const reach = Math.abs(nx) * label.w / 2 + Math.abs(ny) * label.h / 2;
       const box = { x: label.x + nx * (r + reach) - label.w / 2, y: label.y + ny * (r + reach) - label.h / 2, w: label.w, h: label.h };
       if (!fits(box, wide, high, done)) continue;
-      const c = r - 12 + covered(grid, box) * 9;
+      const c = r - 12 + covered(grid, box) * 14;
       if (c < cost) { best = box; cost = c; }
     }
   }

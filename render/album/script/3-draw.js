@@ -62,15 +62,16 @@ function hatching(p, view, mmPerPixel) {
     if (!p.now) g.append(use(p.old, 'o', { fill: `url(#hr${n})` }));
     return g;
   }
+  if (p.old[0] === p.now[0] && p.old[1] === p.now[1]) return g;
   const id = ++drawings, [x, y, width, height] = view;
+  const all = { x: x - width / 10, y: y - height / 10, width: width * 1.2, height: height * 1.2 };
   const region = (name, over, less, hatch) => {
-    const mask = draw('mask', { id: name + id, maskUnits: 'userSpaceOnUse', x, y, width, height }, use(over, 'o', { fill: '#fff' }), use(less, 'o', { fill: '#000' }));
-    g.append(mask, draw('rect', { x, y, width, height, fill: `url(#${hatch}${n})`, mask: `url(#${name}${id})` }));
+    const clip = draw('clipPath', { id: 'c' + name + id }, use(over, 'o'));
+    const mask = draw('mask', { id: 'm' + name + id, maskUnits: 'userSpaceOnUse', ...all }, draw('rect', { ...all, fill: '#fff' }), use(less, 'o', { fill: '#000' }));
+    g.append(clip, mask, draw('rect', { x, y, width, height, fill: `url(#${hatch}${n})`, 'clip-path': `url(#c${name}${id})`, mask: `url(#m${name}${id})` }));
   };
-  if (p.old[0] !== p.now[0] || p.old[1] !== p.now[1]) {
-    region('mn', p.now, p.old, 'ha');
-    region('mo', p.old, p.now, 'hr');
-  }
+  region('new', p.now, p.old, 'ha');
+  region('old', p.old, p.now, 'hr');
   return g;
 }
 

@@ -42,9 +42,9 @@ class Table {
     const across = Math.min(90, wide * 0.17), down = 52;
     const most = Math.max(320, Math.min(760, innerHeight * 0.74));
     const high = Math.min(most, Math.max(320, (wide - 2 * across) * h / w + 2 * down));
-    this.scale = Math.min((wide - 2 * across) / w, (high - 2 * down - 14) / h);
+    this.scale = Math.min((wide - 2 * across) / w, (high - 2 * down - 22) / h);
     this.wide = wide; this.high = Math.round(high);
-    this.origin = [(x0 + x1) / 2 - wide / 2 / this.scale, (y0 + y1) / 2 - (this.high - 14) / 2 / this.scale];
+    this.origin = [(x0 + x1) / 2 - wide / 2 / this.scale, (y0 + y1) / 2 - (this.high - 22) / 2 / this.scale];
     this.view = [this.origin[0], this.origin[1], wide / this.scale, this.high / this.scale];
     this.element.style.height = this.high + 'px';
   }
@@ -132,7 +132,7 @@ class Table {
     const [x1, y1] = this.px(c.mv.slice(0, 2)), [x2, y2] = this.px(c.mv.slice(2));
     if (c.pv) {
       const [x, y] = this.px(c.pv);
-      this.figures.append(draw('path', { class: 'wedge', d: `M${x1} ${y1}L${x} ${y}L${x2} ${y2}` }), draw('circle', { class: 'pivot', cx: x, cy: y, r: 4 }));
+      this.figures.append(draw('circle', { class: 'pivot', cx: x, cy: y, r: 4.5 }), draw('circle', { class: 'dot', cx: x, cy: y, r: 1.5 }));
     }
     if (Math.hypot(x2 - x1, y2 - y1) > 6) this.figures.append(draw('line', { class: 'arrow', x1, y1, x2, y2, 'marker-end': 'url(#tip)' }));
   }
@@ -186,7 +186,7 @@ class Table {
   scaleBar() {
     const units = book.unit === 'in' ? [25.4, 50.8, 101.6, 203.2, 508] : [10, 20, 50, 100, 200, 500, 1000];
     const mm = units.filter((l) => l * this.scale <= Math.min(170, this.wide * 0.4)).pop() || units[0];
-    const w = mm * this.scale, x = 14, y = this.high - 14;
+    const w = mm * this.scale, x = 18, y = this.high - 26;
     const word = both(mm);
     this.figures.append(draw('path', { class: 'scale-bar', d: `M${x} ${y - 5}v10m0-5h${w}m0-5v10` }), draw('text', { class: 'scale-word', x: x + w + 8, y: y + 5 }, word));
     return { x: 4, y: y - 10, w: w + 20 + word.length * 7.6, h: 24 };
