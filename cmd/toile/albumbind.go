@@ -128,11 +128,17 @@ func (b *binder) bind(opt albumOptions) (*album.Book, error) {
 		}
 		book.Versions = append(book.Versions, version)
 	}
+	checked, err := b.startCheck()
+	if err != nil {
+		return nil, err
+	}
 	if err := b.compareAll(book, work); err != nil {
 		return nil, err
 	}
 	b.putFittings(book, opt)
-	return book, b.checkLast(book)
+	found := <-checked
+	book.Findings, book.Checked = found.Findings.Findings, fmt.Sprintf("version %d", b.versions[b.here].Number)
+	return book, found.err
 }
 
 // stepsOf reads what a version changed.
@@ -268,22 +274,27 @@ func atOnce(n int, do func(i int)) {
 	all.Wait()
 }
 
-// checkLast adds what a check of the last version finds. Its open notes stand
-// with the fittings.
-func (b *binder) checkLast(book *album.Book) error {
-	v := b.versions[b.here]
+// checkedLast is what a check found, or why it found nothing.
+type checkedLast struct {
+	change.Findings
+	err error
+}
+
+// startCheck checks the last version while the others are compared. Its open
+// notes stand with the fittings.
+func (b *binder) startCheck() (<-chan checkedLast, error) {
 	var options check.Options
-	if len(v.Parents) > 0 {
+	if v := b.versions[b.here]; len(v.Parents) > 0 {
 		before, err := b.patternOf(b.versions[b.at[v.Parents[0]]])
 		if err != nil {
-			return err
+			return nil, err
 		}
 		options.Before = before
 	}
-	found, err := check.Run(b.last, options)
-	if err != nil {
-		return err
-	}
-	book.Findings, book.Checked = found.Findings, fmt.Sprintf("version %d", v.Number)
-	return nil
+	done := make(chan checkedLast, 1)
+	go func() {
+		found, err := check.Run(b.last, options)
+		done <- checkedLast{found, err}
+	}()
+	return done, nil
 }

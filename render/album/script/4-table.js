@@ -109,7 +109,7 @@ class Table {
     return this.notes.filter((n) => n.at).map((n) => {
       const [x, y] = this.px(n.at);
       const element = make('button', { type: 'button', class: 'tag pin' + (n.answered ? '' : ' open-note'), 'data-note': n.i,
-        'aria-label': `Note ${n.k}: ${n.s}`, onclick: () => this.onnote(n) }, 'note ' + n.k);
+        'aria-label': `note ${n.k}: ${n.s}`, onclick: () => this.onnote(n) }, 'note ' + n.k);
       this.tipped(element, x, y, () => [make('span', { class: 'of' }, `Note ${n.k}, ${n.answered ? 'answered by version ' + book.versions[n.by].n : 'open'}`), words(n.s)]);
       return { element, x, y };
     });
@@ -120,8 +120,9 @@ class Table {
     return this.told.filter((c) => c.at).map((c) => {
       const [x, y] = this.px(c.at);
       this.arrow(c);
-      const element = make('button', { type: 'button', class: 'tag', 'data-change': c.num, 'aria-label': `${c.num}: ${c.s}${c.f ? ', ' + c.f : ''}` },
-        make('b', {}, String(c.num)), c.a && !many && c.a.length < 26 ? make('span', {}, c.a) : '');
+      const says = c.a && !many && c.a.length < 26 ? c.a : '';
+      const element = make('button', { type: 'button', class: 'tag', 'data-change': c.num, 'aria-label': `${c.num} ${says}: ${c.s}${c.f ? ', ' + c.f : ''}` },
+        make('b', {}, String(c.num)), says && ' ', says && make('span', {}, says));
       this.tipped(element, x, y, () => [c.of ? make('span', { class: 'of' }, c.of) : '', words(c.s), c.f ? make('span', { class: 'figure' }, c.f) : ''], c);
       return { element, x, y };
     });
