@@ -123,7 +123,7 @@ func (r *reader) click(selector string) {
 	r.t.Helper()
 	quoted, err := json.Marshal(selector)
 	require.NoError(r.t, err)
-	_ = eval[*bool](r, `document.querySelector(`+string(quoted)+`).scrollIntoView({block: 'center'})`)
+	_ = eval[string](r, `(() => { document.querySelector(`+string(quoted)+`).scrollIntoView({block: 'center'}); return ''; })()`)
 	r.settle()
 	r.do(chromedp.Click(chromedp.CSS(selector)))
 	r.settle()
