@@ -67,6 +67,7 @@ func TestAlbumInABrowser(t *testing.T) {
 		r.do(chromedp.SetValue(chromedp.CSS("#earlier"), "0"), chromedp.SetValue(chromedp.CSS("#later"), "10"))
 		_ = eval[bool](r, `['earlier', 'later'].every((id) => document.getElementById(id).dispatchEvent(new Event('change')))`)
 		assert.Equal(t, "From version 1 to version 10", r.says(`document.querySelector('.told h2').textContent`))
+		r.click(".told summary")
 		assert.Equal(t, "9", r.says(`document.querySelectorAll('.way li').length`))
 	})
 

@@ -126,8 +126,10 @@ function showTold() {
   if (!back.length && !on.length) { told.append(make('p', {}, 'Both are the same version.')); return; }
   const item = (i, taken) => make('li', {}, make('button', { type: 'button', class: 'link', onclick: () => pick(i) }, taken ? 'without ' : '', 'version ' + book.versions[i].n), ': ', words(book.versions[i].x),
     ...(taken ? [] : [...fittingsAt(i), ...answersOf(i).map(whyLine)]));
-  const list = make('ul', { class: 'way' }, ...back.map((i) => item(i, true)), ...on.map((i) => item(i, false)));
-  told.append(make('details', { class: 'long', open: back.length + on.length <= 3 }, make('summary', {}, `by way of ${back.length + on.length} versions, and why`), list));
+  const list = make('ul', { class: 'way' }), steps = back.length + on.length;
+  const unfold = () => { if (!list.firstChild) list.append(...back.map((i) => item(i, true)), ...on.map((i) => item(i, false))); };
+  if (steps <= 3) unfold();
+  told.append(make('details', { class: 'long', open: steps <= 3, ontoggle: unfold }, make('summary', {}, `by way of ${steps} version${steps === 1 ? '' : 's'}, and why`), list));
 }
 function fittingsAt(i) {
   return book.fittings.map((f, k) => (f.v === i ? make('p', { class: 'tied' }, make('a', { href: '#fitting-' + k, onclick: () => flash(document.getElementById('fitting-' + k)) }, f.x)) : null)).filter(Boolean);
