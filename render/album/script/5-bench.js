@@ -131,13 +131,26 @@ function showTold() {
   if (steps <= 3) unfold();
   told.append(make('details', { class: 'long', open: steps <= 3, ontoggle: unfold }, make('summary', {}, `by way of ${steps} version${steps === 1 ? '' : 's'}, and why`), list));
 }
+// fittingsAt are the fittings that a version has first, with what was seen and
+// what became of it.
 function fittingsAt(i) {
-  return book.fittings.map((f, k) => (f.v === i ? make('p', { class: 'tied' }, make('a', { href: '#fitting-' + k, onclick: () => flash(document.getElementById('fitting-' + k)) }, f.x)) : null)).filter(Boolean);
+  return book.fittings.flatMap((f, k) => {
+    if (f.v !== i) return [];
+    const at = make('p', { class: 'tied' }, make('a', { href: '#fitting-' + k, onclick: () => flash(document.getElementById('fitting-' + k)) }, f.x));
+    const notes = book.notes.filter((n) => n.f === k).map((n) => make('li', {}, noteLink(n), n.t >= 0 ? [' ', book.tracks[n.t], ': '].join('') : ' ', words(n.s), ' – ', becameOf(n)));
+    return [at, notes.length ? make('ul', { class: 'seen-there' }, ...notes) : null].filter(Boolean);
+  });
+}
+function becameOf(n) {
+  if (n.by < 0) return make('em', {}, 'open');
+  return make('button', { type: 'button', class: 'link', onclick: () => pick(n.by) }, 'answered by version ' + book.versions[n.by].n);
 }
 
 // The pieces.
 function showPieces() {
-  const all = piecesOf(chosen.from, chosen.to), shown = chosen.onlyChanged ? all.filter((p) => p.changed) : all;
+  const all = piecesOf(chosen.from, chosen.to), changed = all.filter((p) => p.changed);
+  const noted = changed.length ? [] : all.filter((p) => noteTracks(chosen.to).has(p.track));
+  const shown = !chosen.onlyChanged ? all : changed.length ? changed : noted;
   const same = all.length - shown.length;
   clear(pairs.pieces);
   pairs.buttons = shown.map((p) => {
@@ -146,13 +159,17 @@ function showPieces() {
     pairs.pieces.append(make('li', {}, b));
     return b;
   });
-  pairs.same.textContent = same > 0 && shown.length ? `${same === 1 ? '1 piece is' : same + ' pieces are'} the same in both.` : '';
+  pairs.same.textContent = same > 0 && changed.length ? `${same === 1 ? '1 piece is' : same + ' pieces are'} the same in both.` : '';
   pairs.board.hidden = !shown.length;
-  pairs.nothing.hidden = shown.length > 0;
-  pairs.nothing.textContent = all.length ? 'No piece changed here. ' + (answerable() ? 'The fitting is what this version keeps; its notes stand below.' : '') : 'There is no piece here yet.';
+  pairs.nothing.hidden = changed.length > 0;
+  pairs.nothing.textContent = !all.length ? 'There is no piece here yet.' : noted.length ? 'No piece changed here. These have notes of the fitting:' : 'No piece changed here.';
   if (shown.length) showPiece(shown.find((p) => p.track === chosen.track) || shown[0]);
 }
-function answerable() { return book.fittings.some((f) => f.v === chosen.to); }
+
+// noteTracks are the pieces with notes of the fittings that a version has first.
+function noteTracks(v) {
+  return new Set(book.notes.filter((n) => book.fittings[n.f].v === v).map((n) => n.t));
+}
 
 // stepsFor are the changes of a piece on the way, numbered.
 function stepsFor(track) {
@@ -271,7 +288,7 @@ function makeDesk() {
   const lengths = make('div', { class: 'wide' }, make('table', {}, make('caption', {}, 'Lengths along the sewing line'), make('thead', {}, make('tr', {}, head('edge'), head('earlier'), head('later'), head('by'))), pairs.edges));
   pairs.board = make('div', { class: 'board' }, pairs.head, table.element, makeTurning(), makeLegend(),
     make('div', { class: 'under' }, make('div', {}, make('h3', {}, 'What changed'), pairs.changes, pairs.notesPart), make('div', {}, make('h3', {}, 'Edges'), lengths)));
-  return make('div', { class: 'desk' }, makePair(), pairs.told, pairs.pieces, pairs.same, pairs.nothing, pairs.board);
+  return make('div', { class: 'desk' }, makePair(), pairs.told, pairs.nothing, pairs.pieces, pairs.same, pairs.board);
 }
 
 function start() {
