@@ -101,11 +101,12 @@ func (d *drawing) legendBlock(width float64) block {
 	return block{high: high, draw: func(at geom.Point) {
 		d.heading(at, "Lines and signs", width)
 		d.group(attr("class", "legend"))
-		y := at.Y + 1.1*row
+		wrapped := 0.0
 		for i, item := range items {
+			y := at.Y + (float64(i)+1.1)*row + wrapped
 			d.sample(item, geom.Box{Min: geom.Pt(at.X, y), Max: geom.Pt(at.X+sample, y+0.9*row)})
 			d.canvas.lines(geom.Pt(at.X+sample+0.8*t, y+0.07*t), words[i], t, false)
-			y += row + float64(len(words[i])-1)*lineHeight*t
+			wrapped += float64(len(words[i])-1) * lineHeight * t
 		}
 		d.ungroup()
 	}}

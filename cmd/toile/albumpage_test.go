@@ -68,7 +68,7 @@ func TestAlbumInABrowser(t *testing.T) {
 		_ = eval[bool](r, `['earlier', 'later'].every((id) => document.getElementById(id).dispatchEvent(new Event('change')))`)
 		assert.Equal(t, "From version 1 to version 10", r.says(`document.querySelector('.told h2').textContent`))
 		r.click(".told summary")
-		assert.Equal(t, "9", r.says(`document.querySelectorAll('.way li').length`))
+		assert.Equal(t, "9", r.says(`document.querySelectorAll('.way > li').length`))
 	})
 
 	t.Run("what is added and removed", func(t *testing.T) {
