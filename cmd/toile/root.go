@@ -50,7 +50,7 @@ counts in the pattern's unit.
 	root.AddCommand(
 		newStart(a), newTrace(a), newPieces(a), newDraw(a), newEdge(a), newAlter(a), newRecipe(a), newSeam(a), newLayers(a),
 		newMeasure(a), newCheck(a), newFitting(a), newCommit(a), newHistory(a), newName(a), newDiff(a), newPrint(a), newCuttingList(a),
-		newBranch(a), newUse(a), newBringBack(a), newMerge(a), newRevert(a), newUndo(a), newShare(a), newDemo(a),
+		newBranch(a), newUse(a), newBringBack(a), newMerge(a), newRevert(a), newUndo(a), newShare(a), newAlbum(a), newDemo(a),
 	)
 	sayPlainly(root)
 	root.SetFlagErrorFunc(flagProblem)
