@@ -71,3 +71,12 @@ func (l Label) Amount(word string) (v float64, ok bool) {
 
 // Fact is a word with a number, in at most three decimals.
 func Fact(word string, v float64) string { return word + " " + units.Number(v, 3) }
+
+// What a grain label can say: that the cloth lies one way up, that the piece is
+// cut on the bias, or that the line was not drawn by anybody and stands where
+// the grain usually runs.
+const (
+	GrainOneWay = "one way"
+	GrainBias   = "bias"
+	GrainUsual  = "usual"
+)
