@@ -195,7 +195,9 @@ func (w *dxfWriter) text(layer string, at geom.Point, high float64, line string)
 	w.group(1, ascii(line))
 }
 
-func (w *dxfWriter) label(at geom.Point, l pattern.Label) { w.text(layerNote, at, labelText, l.String()) }
+func (w *dxfWriter) label(at geom.Point, l pattern.Label) {
+	w.text(layerNote, at, labelText, l.String())
+}
 
 // ascii writes letters beyond ASCII by their numbers, those beyond the first
 // 65536 as a pair of surrogates.
@@ -222,8 +224,8 @@ func (w *dxfWriter) block(j Job, c content) {
 	w.group(70, "0")
 	w.at(10, geom.Pt(0, 0))
 	w.group(3, blockName(q))
-	w.line(layerBoundary, geom.Path(c.cutting), true)
-	w.line(layerSewing, geom.Path(c.sewing.Ring), true)
+	w.line(layerBoundary, geom.Path(c.cutting), true, nil)
+	w.line(layerSewing, geom.Path(c.sewing.Ring), true, c.sewing.Arc)
 	for i, e := range q.Edges {
 		if e.Fold {
 			path := q.EdgePath(i)
@@ -290,7 +292,7 @@ func (w *dxfWriter) sign(s sign) {
 	case len(s.path) == 1 && straightLine(s.path[0]):
 		w.straight(layerInternal, s.path.Start(), s.path.End())
 	default:
-		w.line(layerInternal, s.path, false)
+		w.line(layerInternal, s.path, false, nil)
 	}
 	w.label(s.at, s.label)
 }
@@ -302,8 +304,8 @@ func (w *dxfWriter) straight(layer string, a, b geom.Point) {
 }
 
 // line writes a polyline and the points that tell its corners from its curves.
-func (w *dxfWriter) line(layer string, p geom.Path, closed bool) {
-	points := vertices(p, closed)
+func (w *dxfWriter) line(layer string, p geom.Path, closed bool, arc []int) {
+	points := vertices(p, closed, arc)
 	w.entity("POLYLINE", layer)
 	w.group(66, "1")
 	w.at(10, geom.Point{})

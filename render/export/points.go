@@ -24,9 +24,12 @@ const (
 	curveWithin = 0.002
 
 	// finer is by how much chordWithin is divided from one try to the next, and
-	// mostTries how often. Half the spacing leaves a sixteenth of the error.
+	// mostTries how often: half the spacing leaves a sixteenth of the error. Of
+	// several curves after partAfter tries the bend leaps somewhere, and only
+	// parting helps.
 	finer     = 4
 	mostTries = 6
+	partAfter = 2
 
 	// kink in radians: where a line turns by more, a smooth curve through it
 	// would lie beside it.
@@ -39,13 +42,15 @@ const (
 // vertices turns a line into points. Between two turn points with nothing
 // between them it is straight, else the smooth curve through the points, within
 // curveWithin; the chords lie within chordWithin. A closed line ends where it
-// starts, and its last point is left out.
-func vertices(p geom.Path, closed bool) []vertex {
+// starts, and its last point is left out. Where arc tells that a curve rounds
+// another corner than the one before, or none, there is a turn point too.
+func vertices(p geom.Path, closed bool, arc []int) []vertex {
 	n := len(p)
 	turns := make([]bool, n)
 	first := -1
 	for i := range p {
-		turns[i] = (i == 0 && !closed) || turnsAt(p[(i+n-1)%n], p[i])
+		before := (i + n - 1) % n
+		turns[i] = (i == 0 && !closed) || turnsAt(p[before], p[i]) || (arc != nil && arc[before] != arc[i])
 		if turns[i] && first < 0 {
 			first = i
 		}
@@ -92,7 +97,7 @@ func along(p geom.Path) []vertex {
 		if off := strays(p, geom.Through(points), source); off <= curveWithin || (try == mostTries && len(p) == 1) {
 			return marked(points[:len(points)-1])
 		}
-		if try == mostTries || (len(p) > 1 && len(points) > 400) {
+		if try == partAfter && len(p) > 1 {
 			break
 		}
 		within /= finer
