@@ -75,6 +75,7 @@ type dxfTracing struct {
 	o       Options
 	toSheet matrix // from drawing units, y up, to mm, y down
 	budget  budget
+	fitted  int // points through which fewer cubics were laid
 	ignored []string
 }
 

@@ -256,7 +256,7 @@ func (q *dxfPiece) smooth(p placed) geom.Path {
 		k := (first + i) % n
 		run = append(run, v[k])
 		if !curved[k] || i == last {
-			path = append(path, throughRun(run)...)
+			path = append(path, q.throughRun(run)...)
 			run = []geom.Point{v[k]}
 		}
 	}
@@ -269,16 +269,59 @@ func (q *dxfPiece) smooth(p placed) geom.Path {
 // throughRun lays the curve through the points between two turn points: an arc
 // where they lie on one, as an arc is drawn in cubics of 90° or, more exactly,
 // of 30°; else the smooth curve.
-func throughRun(run []geom.Point) geom.Path {
-	const onArc, leastSweep = 0.002, 0.2 // mm, radians
+func (x *dxfTracing) throughRun(run []geom.Point) geom.Path {
 	n := len(run)
 	if n < 4 {
 		return geom.Through(run)
 	}
+	if arc := arcThrough(run); arc != nil {
+		return arc
+	}
+	return x.fewer(geom.Through(run), run)
+}
+
+const (
+	// fewerWithin is how far in mm fewer cubics may lie from the smooth curve
+	// through all points: a third of what outlines are told apart by.
+	fewerWithin = 0.003
+
+	// mostFitted bounds the points of a run that is fitted, and mostFittedInAll
+	// those of a file: a garment in ten sizes has some ten thousand.
+	mostFitted      = 500
+	mostFittedInAll = 30_000
+)
+
+// fewer lays as few cubics as will do in the place of one from each point to the
+// next, as the curve was before it was divided into points.
+func (x *dxfTracing) fewer(through geom.Path, run []geom.Point) geom.Path {
+	if x.fitted += len(run); len(run) > mostFitted || x.fitted > mostFittedInAll {
+		return through
+	}
+	var dense []geom.Point
+	for _, c := range through {
+		dense = append(dense, c.P0, c.At(0.5))
+	}
+	dense = append(dense, through.End())
+	first, last := through.StartTangent(), through.EndTangent()
+	fitted := geom.Fit(dense, &first, &last, fewerWithin)
+	if len(fitted) == 0 || len(fitted) >= len(through) {
+		return through
+	}
+	if far, _ := farthestFrom(through, fitted); far > 2*fewerWithin {
+		return through
+	}
+	fitted[0].P0, fitted[len(fitted)-1].P3 = through.Start(), through.End()
+	return fitted
+}
+
+// arcThrough is the arc that all points lie on, nil where they do not.
+func arcThrough(run []geom.Point) geom.Path {
+	const onArc, leastSweep = 0.002, 0.2 // mm, radians
+	n := len(run)
 	// An arc's middle lies on the circle as its ends do, however it is drawn.
 	centre, radius, ok := circumcircle(run[0], run[n/2], run[n-1])
 	if !ok || radius > largestRadius {
-		return geom.Through(run)
+		return nil
 	}
 	sweep := 0.0
 	for i := range n - 1 {
@@ -297,7 +340,7 @@ func throughRun(run []geom.Point) geom.Path {
 			return arc
 		}
 	}
-	return geom.Through(run)
+	return nil
 }
 
 // withoutRepeats drops points that are the one before again.
