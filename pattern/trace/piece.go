@@ -220,8 +220,8 @@ func newTracing(p *pattern.Pattern, o Outline, r Request) (*tracing, error) {
 	}
 	t.res.Taken = Taken{Notches: len(o.Notches), Lines: len(o.Lines), Dots: len(o.Dots), Texts: len(o.Texts)}
 	for _, l := range o.Lines {
-		if isGrain(l.Name) {
-			t.res.Taken.Grain = true
+		if isGrainLine(l) {
+			t.res.Taken.Grain = t.res.Taken.Grain || !l.Label.Says(pattern.GrainUsual)
 			t.res.Taken.Lines--
 		}
 	}
