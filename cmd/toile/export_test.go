@@ -207,7 +207,9 @@ func sameAgain(t *testing.T, a, b *pattern.Piece) {
 	}
 	require.Len(t, b.Marks, len(a.Marks))
 	for _, m := range a.Marks {
-		k := slices.IndexFunc(b.Marks, func(o pattern.Mark) bool { return o.Kind == m.Kind && (o.Name == m.Name || o.Text == m.Text && m.Text != "") })
+		k := slices.IndexFunc(b.Marks, func(o pattern.Mark) bool {
+			return o.Kind == m.Kind && (o.Name == m.Name || o.Text == m.Text && m.Text != "")
+		})
 		require.GreaterOrEqual(t, k, 0, "%s %s", m.Kind, m.Name)
 		o := b.Marks[k]
 		assert.LessOrEqual(t, m.At.Dist(o.At), within, m.Name)
