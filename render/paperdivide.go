@@ -68,6 +68,12 @@ func rimOf(r geom.Region) (m rim, ok bool) {
 	if len(m.spine) < 3 {
 		return m, false
 	}
+	m.put(others)
+	return m, true
+}
+
+// put gives each point of the other line to the nearest of the spine.
+func (m *rim) put(others []geom.Point) {
 	m.beside = make([][]geom.Point, len(m.spine))
 	for _, q := range others {
 		best := 0
@@ -78,7 +84,6 @@ func rimOf(r geom.Region) (m rim, ok bool) {
 		}
 		m.beside[best] = append(m.beside[best], q)
 	}
-	return m, true
 }
 
 // alongRim gives points along a curve, both ends included.

@@ -141,11 +141,6 @@ func (w patchwork) patches() []patch {
 			put(&out[i], r)
 		}
 	}
-	byArea := func(regions []geom.Region) []geom.Region {
-		sorted := slices.Clone(regions)
-		slices.SortStableFunc(sorted, func(a, b geom.Region) int { return int(math.Copysign(1, b.Area-a.Area)) })
-		return sorted
-	}
 	add(byArea(w.lie.Added), func(p *patch, r geom.Region) { p.added = append(p.added, r) })
 	add(byArea(w.lie.Removed), func(p *patch, r geom.Region) { p.removed = append(p.removed, r) })
 	for _, c := range w.diff.Changes {
@@ -163,6 +158,12 @@ func (w patchwork) patches() []patch {
 		out[i].places = append(out[i].places, name)
 	}
 	return out
+}
+
+func byArea(regions []geom.Region) []geom.Region {
+	sorted := slices.Clone(regions)
+	slices.SortStableFunc(sorted, func(a, b geom.Region) int { return int(math.Copysign(1, b.Area-a.Area)) })
+	return sorted
 }
 
 // framed is a patch of what lies in a frame.

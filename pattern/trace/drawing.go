@@ -42,7 +42,10 @@ type Outline struct {
 	// Fold is the line on which the piece lies on the fold, nil where none is
 	// drawn. Cloth, Cut and Side say what and how it is cut, "" where nothing
 	// does. Like Told they count for a new piece alone.
+	// Boundary is the cutting line, where a file shows it beside the sewing line:
+	// it tells how wide the allowances are. Nil where it does not.
 	Fold      geom.Path
+	Boundary  geom.Ring
 	Cloth     string
 	Cut, Side string
 

@@ -197,9 +197,9 @@ func (d *dxfDrawing) lwPolyline(e *dxfEntity, f *dxfFields) {
 // polyline reads the vertices that follow a POLYLINE, up to its end.
 func (d *dxfDrawing) polyline(s *dxfScanner, e *dxfEntity, f *dxfFields) error {
 	const (
-		closed, curveFit, splineFit = 1, 2, 4
-		space, mesh, faces          = 8, 16, 64
-		frame                       = 16 // of a vertex: a control point, on no line
+		closed, splineFit  = 1, 4
+		space, mesh, faces = 8, 16, 64
+		frame              = 16 // of a vertex: a control point, on no line
 	)
 	flags := f.integer(70, 0)
 	var vertices []dxfVertex
@@ -218,16 +218,12 @@ func (d *dxfDrawing) polyline(s *dxfScanner, e *dxfEntity, f *dxfFields) error {
 		if g.value == "SEQEND" {
 			break
 		}
-		v := dxfFields{groups: groups, line: g.line}
-		v.need(10, 20)
-		if v.integer(70, 0)&frame == 0 || flags&splineFit == 0 {
-			vertices = append(vertices, dxfVertex{v.point(10), v.number(42, 0)})
-		}
-		if v.err != nil {
-			return d.named(&v, "VERTEX")
-		}
-		if err := d.countPoints(g.line, 1); err != nil {
+		v, flagged, err := d.vertex(dxfFields{groups: groups, line: g.line})
+		if err != nil {
 			return err
+		}
+		if flagged&frame == 0 || flags&splineFit == 0 {
+			vertices = append(vertices, v)
 		}
 	}
 	if flags&(mesh|faces) != 0 {
@@ -237,6 +233,16 @@ func (d *dxfDrawing) polyline(s *dxfScanner, e *dxfEntity, f *dxfFields) error {
 	e.closed = flags&closed != 0
 	e.through(vertices, flags&space == 0 && f.mirrored(), f)
 	return nil
+}
+
+// vertex reads a VERTEX with its flags.
+func (d *dxfDrawing) vertex(f dxfFields) (v dxfVertex, flags int, err error) {
+	f.need(10, 20)
+	v, flags = dxfVertex{f.point(10), f.number(42, 0)}, f.integer(70, 0)
+	if err = d.named(&f, "VERTEX"); err == nil {
+		err = d.countPoints(f.line, 1)
+	}
+	return v, flags, err
 }
 
 // largestBulge is a full circle but for a millionth of it.

@@ -26,11 +26,9 @@ const dxfBinary = "AutoCAD Binary DXF"
 
 // dxfScanner reads groups one after the other.
 type dxfScanner struct {
-	lines  *bufio.Scanner
-	line   int
-	kept   *dxfGroup // given back, to be read again
-	ended  bool      // EOF was read
-	inside string    // the section being read, for messages
+	lines *bufio.Scanner
+	line  int
+	kept  *dxfGroup // given back, to be read again
 }
 
 func newDXFScanner(r io.Reader) *dxfScanner {

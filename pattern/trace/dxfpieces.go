@@ -196,31 +196,39 @@ func (q *dxfPiece) outline(what string) error {
 		layers = []string{dxfBoundary}
 	}
 	for _, layer := range layers {
-		var best geom.Ring
-		line := 0
-		for _, p := range q.lines[layer] {
-			r := subpath{curves: q.smooth(p), closed: p.closed}.ring()
-			if r != nil && abs(r.Area()) > abs(best.Area()) {
-				best, line = r, p.line
-			}
-		}
-		if abs(best.Area()) < leastArea {
+		ring, line := q.largest(layer)
+		if ring == nil {
 			continue
 		}
-		if best.Area() < 0 {
-			best = best.Reverse()
-		}
-		q.out.Ring = best
+		q.out.Ring = ring
 		if n := len(q.lines[layer]) - 1; n > 0 {
 			q.note(q.block.line, "%s: %d more lines on the layer %s of the outline; left out", what, n, layer)
 		}
-		if layer == dxfBoundary && q.o.Drawn == "" {
+		switch {
+		case layer == dxfSewing:
+			q.out.Boundary, _ = q.largest(dxfBoundary)
+		case q.o.Drawn == "":
 			q.note(line, "%s: no sewing line (layer %s) is drawn, and the boundary is taken for it; add --drawn cutting if it is the line to cut along", what, dxfSewing)
 		}
 		return nil
 	}
 	return &Error{File: q.file, Line: q.block.line, What: what,
 		Err: fmt.Errorf("%w: no closed line on the layers %s of the piece", ErrNoOutline, strings.Join(layers, " and "))}
+}
+
+// largest is the closed line on a layer that encloses most, clockwise as seen,
+// and where it stands; nil where there is none.
+func (q *dxfPiece) largest(layer string) (best geom.Ring, line int) {
+	for _, p := range q.lines[layer] {
+		r := subpath{curves: q.smooth(p), closed: p.closed}.ring()
+		if r != nil && abs(r.Area()) > max(abs(best.Area()), leastArea) {
+			best, line = r, p.line
+		}
+	}
+	if best.Area() < 0 {
+		best = best.Reverse()
+	}
+	return best, line
 }
 
 // smooth lays curves through the points of a polyline that lie on one, from turn

@@ -117,6 +117,30 @@ func TestDXFPieceLines(t *testing.T) {
 	assert.InDelta(t, 400, turned.Ring.Box().Size().X, 1e-9)
 }
 
+// Where both lines are drawn, and nothing else says it, the allowances are what
+// lies between them: 10 and 40 here, and at a side none.
+func TestDXFAllowancesAreMeasured(t *testing.T) {
+	o := mustDXF(t, piecesFile(dxfText1("PIECE NAME: front")+
+		dxfPolyline("1", [3]float64{0, -40, 0}, [3]float64{110, -40, 0}, [3]float64{110, 210, 0}, [3]float64{0, 225, 0})+
+		dxfPolyline("14", [3]float64{0, 0, 0}, [3]float64{100, 0, 0}, [3]float64{100, 200, 0}, [3]float64{0, 200, 0}))).Outlines[0]
+	p := pattern.New("Smock", units.Centimetre)
+	made, err := ToPiece(p, o, Request{})
+	require.NoError(t, err)
+	var widths []float64
+	for _, e := range made.Piece.Edges {
+		widths = append(widths, e.AllowanceFor("cloth"))
+	}
+	// Edges clockwise from where the line starts: left side, upper edge, right
+	// side, hem.
+	assert.Equal(t, []float64{0, 0, 10, 40}, widths)
+	require.Len(t, made.Says, 1)
+	assert.Contains(t, made.Says[0], `the allowance of edge "edge 2" differs along it`)
+	five := 5.0
+	made, err = ToPiece(p, o, Request{Allowance: &five})
+	require.NoError(t, err)
+	assert.Equal(t, 5.0, made.Piece.Edges[3].AllowanceFor("cloth"), "what is asked for goes first")
+}
+
 // Blocks of one piece in several sizes are told apart by the size.
 func TestDXFSizes(t *testing.T) {
 	blocks := ""

@@ -141,51 +141,64 @@ func (x *dxfTracing) finished(outlines []Outline, ignored []string) *Drawing {
 	return &Drawing{File: x.file, Outlines: outlines, Ignored: ignored}
 }
 
-// joined makes one line of lines that meet end to end, of one group each (a
+// joinedLines makes one line of lines that meet end to end, of one group each (a
 // layer of a block): where exactly two ends lie together. A closed one stays as
 // it is.
 func joinedLines(lines []placed) []placed {
-	type end struct {
-		group  string
-		cx, cy int64
-	}
-	cell := func(p placed, q geom.Point) end {
-		const size = 2 * closeGap
-		return end{p.block + "\x00" + p.layer, int64(math.Floor(q.X / size)), int64(math.Floor(q.Y / size))}
-	}
-	ends := map[end][]int{} // 2·line for its start, 2·line+1 for its end
-	at := func(k int) geom.Point {
-		if k%2 == 0 {
-			return lines[k/2].path.Start()
-		}
-		return lines[k/2].path.End()
-	}
+	x := lineEnds{lines: lines, at: map[endCell][]int{}}
 	for i, p := range lines {
 		if !p.isClosed() {
-			ends[cell(p, at(2*i))] = append(ends[cell(p, at(2*i))], 2*i)
-			ends[cell(p, at(2*i+1))] = append(ends[cell(p, at(2*i+1))], 2*i+1)
+			x.add(2 * i)
+			x.add(2*i + 1)
 		}
 	}
-	// partner gives the one other end that lies at the same place.
-	partner := func(k int) (other int, ok bool) {
-		c, q := cell(lines[k/2], at(k)), at(k)
-		n := 0
-		for dx := int64(-1); dx <= 1; dx++ {
-			for dy := int64(-1); dy <= 1; dy++ {
-				list := ends[end{c.group, c.cx + dx, c.cy + dy}]
-				if len(list) > 64 {
-					return 0, false // a knot of lines, and no joint
-				}
-				for _, o := range list {
-					if o != k && at(o).Dist(q) <= closeGap {
-						other, n = o, n+1
-					}
+	return chained(lines, x.partner)
+}
+
+// lineEnds finds ends by their place: 2·line for its start, 2·line+1 for its end.
+type lineEnds struct {
+	lines []placed
+	at    map[endCell][]int
+}
+
+type endCell struct {
+	group  string
+	cx, cy int64
+}
+
+func (x lineEnds) place(k int) geom.Point {
+	if p := x.lines[k/2].path; k%2 == 1 {
+		return p.End()
+	}
+	return x.lines[k/2].path.Start()
+}
+
+func (x lineEnds) cell(k int) endCell {
+	const size = 2 * closeGap
+	p, q := x.lines[k/2], x.place(k)
+	return endCell{p.block + "\x00" + p.layer, int64(math.Floor(q.X / size)), int64(math.Floor(q.Y / size))}
+}
+
+func (x lineEnds) add(k int) { x.at[x.cell(k)] = append(x.at[x.cell(k)], k) }
+
+// partner gives the one other end that lies at the same place.
+func (x lineEnds) partner(k int) (other int, ok bool) {
+	const knot = 64 // as many ends are no joint
+	c, q, n := x.cell(k), x.place(k), 0
+	for dx := int64(-1); dx <= 1; dx++ {
+		for dy := int64(-1); dy <= 1; dy++ {
+			ends := x.at[endCell{c.group, c.cx + dx, c.cy + dy}]
+			if len(ends) > knot {
+				return 0, false
+			}
+			for _, o := range ends {
+				if o != k && x.place(o).Dist(q) <= closeGap {
+					other, n = o, n+1
 				}
 			}
 		}
-		return other, n == 1
 	}
-	return chained(lines, partner)
+	return other, n == 1
 }
 
 // chained follows the joints from every line to both sides.

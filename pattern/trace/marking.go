@@ -1,6 +1,7 @@
 package trace
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 
@@ -166,10 +167,7 @@ func (t *tracing) keepMarks(drawn []drawnMark) []pattern.Mark {
 	}, true)
 	var out []pattern.Mark
 	for i, m := range stored {
-		word := drawable[m.Kind]
-		if word == "" {
-			word = string(m.Kind)
-		}
+		word := cmp.Or(drawable[m.Kind], string(m.Kind))
 		switch {
 		case !t.hasMouth(m):
 			t.says("%s %q has its mouth beyond the end of edge %q now; it is gone", m.Kind, m.Name, m.Edge)

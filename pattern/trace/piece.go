@@ -284,6 +284,7 @@ func (t *tracing) first() error {
 		return err
 	}
 	t.onFold(runs)
+	t.measured(runs)
 	if err := t.settle(runs); err != nil {
 		return err
 	}

@@ -3,6 +3,7 @@ package trace
 import (
 	"toile/geom"
 	"toile/pattern"
+	"toile/pattern/units"
 )
 
 // tellNew takes for a piece that is not there yet what the drawing says of it
@@ -36,6 +37,52 @@ func (t *tracing) onFold(runs []run) {
 			return
 		}
 	}
+}
+
+// measured takes the allowance of each edge of a new piece from the cutting line
+// that is drawn beside it, where that lies equally far all along.
+func (t *tracing) measured(runs []run) {
+	if len(t.o.Boundary) == 0 || t.cutting() {
+		return
+	}
+	for i := range runs {
+		u := &runs[i]
+		if u.fold || u.allowance != nil {
+			continue
+		}
+		by, ok := t.widthBeside(u.path)
+		if !ok {
+			t.says("the allowance of edge %q differs along it; set it with `toile edge %q %d NAME --allowance LENGTH`", u.name, t.name, i+1)
+			continue
+		}
+		u.allowance = &by
+	}
+}
+
+// widthBeside is how far the cutting line lies from an edge, straight across, in
+// mm; ok is false where that differs by more than 0.2 mm between a quarter, the
+// middle and three quarters of it.
+func (t *tracing) widthBeside(p geom.Path) (by float64, ok bool) {
+	const widest, equal = 100.0, 0.2
+	length := p.Length()
+	least, most := widest, 0.0
+	for _, at := range [3]float64{0.25, 0.5, 0.75} {
+		from := p.PointAt(at * length)
+		across := geom.Path{geom.Line(from, from.Add(p.TangentAt(at*length).Left().Mul(widest)))}
+		near := widest
+		for _, m := range geom.MeetPaths(geom.Path(t.o.Boundary), across) {
+			near = min(near, m.At.Dist(from))
+		}
+		if _, off := geom.Path(t.o.Boundary).Nearest(from); off < equal/2 {
+			near = 0
+		}
+		least, most = min(least, near), max(most, near)
+	}
+	by = (least + most) / 2
+	if tenth := units.Round(by, 1); abs(tenth-by) <= equal/2 {
+		by = tenth
+	}
+	return by, most-least <= equal && most < widest
 }
 
 // isGrainLine reports whether a line is the grain line, by its label or its
