@@ -226,7 +226,7 @@ func splitsAltered(a, b *pattern.Pattern, found []*pattern.Piece, known []divide
 			continue
 		}
 		named := partsOf(old, b, taken)
-		named = slices.DeleteFunc(named, func(q *pattern.Piece) bool { return q.Side != "" && found[k].Side != "" })
+		named = slices.DeleteFunc(named, func(q *pattern.Piece) bool { return leftAndRight(old, found[k], q) })
 		exact := slices.ContainsFunc(known, func(d divided) bool { return d.whole == old })
 		if len(named) == 0 && !exact {
 			if s, ok := splitByShape(old, found[k], b, taken); ok {
