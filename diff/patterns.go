@@ -44,7 +44,7 @@ func Patterns(a, b *pattern.Pattern, from, to change.Version) (change.Diff, erro
 		return d, err
 	}
 	d.Seams = append(d.Seams, seams...)
-	f := &across{to: b, d: &d}
+	f := &across{from: a, to: b, d: &d, half: map[string]*change.PieceDiff{}}
 	f.seams()
 	f.layers()
 	f.allRound()

@@ -36,7 +36,7 @@ func ValidName(name string) error {
 	case reserved[name] != "":
 		return fmt.Errorf("%q cannot be a name because it means %s; choose another", name, reserved[name])
 	case fittingForm().MatchString(name):
-		return fmt.Errorf("%q cannot be a name because it means the version sewn for that fitting; choose another", name)
+		return fmt.Errorf("%q cannot be a name because it means the version committed for that fitting; choose another", name)
 	case windowsNames[name]:
 		return fmt.Errorf("%q cannot be a name because Windows has no such files; choose another", name)
 	}

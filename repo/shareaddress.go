@@ -98,6 +98,9 @@ func parseURL(text string) (Address, error) {
 		return Address{}, fmt.Errorf("the address cannot be read; it is written like https://HOST/PATH or ssh://USER@HOST/PATH")
 	}
 	host := Printable(u.Hostname())
+	if err := checkHidden(u, host); err != nil {
+		return Address{}, err
+	}
 	if err := checkSecrets(u, host); err != nil {
 		return Address{}, err
 	}
@@ -140,10 +143,40 @@ func isLoopback(host string) bool {
 	return host == "localhost" || ip != nil && ip.IsLoopback()
 }
 
+// secretForm is a name, a password and another server in a path.
+var secretForm = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`(^|/)[^/@]*:[^/]*@`) })
+
+// checkHidden refuses addresses that mean something else than they seem to.
+func checkHidden(u *url.URL, host string) error {
+	hidden := func(c rune) bool { return unicode.IsControl(c) || c == unicode.ReplacementChar }
+	switch {
+	case strings.ContainsFunc(u.Path+u.User.Username()+u.Host, hidden):
+		return fmt.Errorf("the address holds characters that do not show, written with %%; leave them out")
+	case secretForm().MatchString(u.Path):
+		return fmt.Errorf("the address of %s has what looks like a name, a password and another server in its path; leave that out", host)
+	}
+	return nil
+}
+
+// checkShellSecrets refuses ssh addresses with something in them that lets others
+// in.
+func checkShellSecrets(user, host, at, text string) error {
+	switch {
+	case strings.Contains(at, "@") && !strings.Contains(text, "://"):
+		return fmt.Errorf("the address has an @ after its colon, and what stands before an @ may be a password; it is written USER@HOST:PATH, without a password, and a path that does hold an @ as ssh://HOST/PATH")
+	case tokenForm().MatchString(user):
+		return fmt.Errorf("the address of %s holds what looks like a key instead of a name; leave it out and use an ssh key", Printable(host))
+	}
+	return nil
+}
+
 // shellAddress checks what the ssh program will be given: nothing in it can be
 // taken for an option or for another command.
 func shellAddress(user, host, port, at, text string) (Address, error) {
 	host = strings.Trim(host, "[]")
+	if err := checkShellSecrets(user, host, at, text); err != nil {
+		return Address{}, err
+	}
 	switch {
 	case !hostForm().MatchString(host) && net.ParseIP(host) == nil:
 		return Address{}, fmt.Errorf("%q is no name of a server", Printable(host))
@@ -165,7 +198,7 @@ func shellAddress(user, host, port, at, text string) (Address, error) {
 func (a Address) shortName() string {
 	text := a.host
 	if a.way == byFile {
-		text = strings.TrimSuffix(path.Base(filepath.ToSlash(a.path)), bundleEnding)
+		text = trimGit(strings.TrimSuffix(path.Base(filepath.ToSlash(a.path)), bundleEnding))
 	} else if isLoopback(a.host) {
 		text = "here"
 	}

@@ -203,14 +203,19 @@ func (r *Repo) place() (p place, err error) {
 	if p.Branch, _, err = r.head(); err != nil {
 		return p, err
 	}
-	for prefix, into := range map[string]*map[string]string{headsPrefix: &p.Heads, tagsPrefix: &p.Names, remotePrefix: &p.There} {
-		refs, err := r.listRefs(prefix)
+	elsewhere := func(string) (map[string]plumbing.Hash, error) { return r.elsewhere() }
+	for _, list := range []struct {
+		from   func(string) (map[string]plumbing.Hash, error)
+		prefix string
+		into   *map[string]string
+	}{{r.listRefs, headsPrefix, &p.Heads}, {r.listRefs, tagsPrefix, &p.Names}, {elsewhere, "", &p.There}} {
+		refs, err := list.from(list.prefix)
 		if err != nil {
 			return p, err
 		}
-		*into = map[string]string{}
+		*list.into = map[string]string{}
 		for name, id := range refs {
-			(*into)[name] = id.String()
+			(*list.into)[name] = id.String()
 		}
 	}
 	p.Pending, err = r.Pending()

@@ -179,6 +179,7 @@ type workingPlan struct {
 	staging staging
 	changes []workingChange
 	applied int
+	besides bool // files beside the pattern's own differ too
 	// stats describe the files that are as planned, for git's index.
 	stats map[string]fs.FileInfo
 }
@@ -189,6 +190,7 @@ type workingChange struct {
 	id     plumbing.Hash
 	old    []byte // what it replaces, nil where there was no file
 	perm   fs.FileMode
+	beside bool // a file beside the pattern's own
 }
 
 // planWorking compares and stages; it changes nothing that anybody sees.
@@ -390,10 +392,14 @@ func (p *workingPlan) discard() { p.staging.discard() }
 
 // noteSeen remembers our own writing, so that it is not taken for somebody else's.
 func (p *workingPlan) noteSeen() {
+	p.dropEmptyFolders()
 	if p.r.held == nil || p.r.held.seen == nil {
 		return
 	}
 	for _, c := range p.changes {
+		if c.beside {
+			continue
+		}
 		if c.staged == nil {
 			delete(p.r.held.seen, c.name)
 		} else {

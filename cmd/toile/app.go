@@ -39,6 +39,7 @@ type opened struct {
 	now              func() time.Time
 	unread           repo.Files // pieces among files that were not read, for they are those of the last version
 	reader           *pattern.Reader
+	mended           []string     // files that could not be read, and are those of the last version here (decodeOrMend)
 	made             []madeRecipe // alterations that this command made
 	result           bytes.Buffer
 	advice           bytes.Buffer
@@ -124,11 +125,7 @@ func (a *app) open(lock bool, do func(*opened) error) error {
 	if err != nil {
 		return o.inItsUnit(err)
 	}
-	if _, err := o.advice.WriteTo(a.stderr); err != nil {
-		return err
-	}
-	_, err = o.result.WriteTo(a.stdout)
-	return err
+	return o.tell(a) // the news before the hints about them
 }
 
 // commandLine is the command as it was typed, for the command log.
@@ -147,8 +144,10 @@ func (o *opened) decodeWorking() (err error) {
 	if o.files, err = o.repo.Working(); err != nil {
 		return err
 	}
-	o.Pattern, err = o.reader.Decode(o.files)
-	return err
+	if o.Pattern, err = o.reader.Decode(o.files); err != nil {
+		return o.unreadable(err)
+	}
+	return nil
 }
 
 // openRepo finds and opens the pattern that is meant.

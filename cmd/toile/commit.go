@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 	"time"
+	"unicode/utf8"
 
 	"github.com/spf13/cobra"
 
@@ -21,6 +22,9 @@ type commitOptions struct {
 	who     string
 	at      string
 }
+
+// maxVersionText is how many characters a version's text may have: some pages.
+const maxVersionText = 10_000
 
 func newCommit(a *app) *cobra.Command {
 	var opt commitOptions
@@ -68,6 +72,9 @@ func (o *opened) commit(text string, opt commitOptions) error {
 	}
 	if strings.TrimSpace(text) == "" {
 		return errors.New("a version needs a text; say what changed and why")
+	}
+	if n := utf8.RuneCountInString(text); n > maxVersionText {
+		return fmt.Errorf("the text has %d characters; at most %d are kept with a version: put the rest into a note or a file beside the pattern", n, maxVersionText)
 	}
 	last, before, err := o.readToCommit()
 	if err != nil {
@@ -130,10 +137,7 @@ func (o *opened) readToCommit() (last *repo.Version, before *pattern.Pattern, er
 	if err := o.decodeWorking(); err != nil {
 		return nil, nil, err
 	}
-	if last == nil {
-		return nil, pattern.New(o.Name, o.Unit), nil
-	}
-	before, err = o.patternOf(*last)
+	before, err = o.patternBefore(last)
 	return last, before, err
 }
 

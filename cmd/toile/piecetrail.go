@@ -41,10 +41,16 @@ func (o *opened) pieceSteps(name string, book *stepBook) ([]pieceStep, error) {
 	if err != nil {
 		return nil, err
 	}
-	t := &pieceTrail{opened: o, read: map[int]*change.Diff{}, book: book}
-	if t.line, err = o.repo.Line(last); err != nil {
+	line, err := o.repo.Line(last)
+	if err != nil {
 		return nil, err
 	}
+	return o.pieceStepsAlong(line, name, book)
+}
+
+// pieceStepsAlong finds them along a line of versions, the newest first.
+func (o *opened) pieceStepsAlong(line []repo.Version, name string, book *stepBook) ([]pieceStep, error) {
+	t := &pieceTrail{opened: o, line: line, read: map[int]*change.Diff{}, book: book}
 	file, at, err := t.find(name)
 	if err != nil {
 		return nil, err

@@ -49,8 +49,8 @@ counts in the pattern's unit.
 	cobra.CheckErr(root.MarkPersistentFlagDirname("pattern"))
 	root.AddCommand(
 		newStart(a), newTrace(a), newPieces(a), newDraw(a), newEdge(a), newAlter(a), newRecipe(a), newSeam(a), newLayers(a),
-		newMeasure(a), newCheck(a), newFitting(a), newCommit(a), newHistory(a), newName(a), newDiff(a), newPrint(a), newCuttingList(a),
-		newBranch(a), newUse(a), newBringBack(a), newMerge(a), newRevert(a), newUndo(a), newShare(a), newDemo(a),
+		newMeasure(a), newCheck(a), newFitting(a), newCommit(a), newHistory(a), newName(a), newDiff(a), newPrint(a), newCuttingList(a), newExport(a),
+		newBranch(a), newUse(a), newBringBack(a), newMerge(a), newRevert(a), newUndo(a), newShare(a), newAlbum(a), newDemo(a),
 	)
 	sayPlainly(root)
 	root.SetFlagErrorFunc(flagProblem)

@@ -131,6 +131,12 @@ var bothKinds = []string{"allowance", "average-sides", "flare", "lengthen", "let
 // Both reports whether a kind can be made on the sewn-to edge too.
 func (k *Kind) Both() bool { return slices.Contains(bothKinds, k.Name) }
 
+// along reports whether a key of the kind says a place along the edge or an end
+// of it.
+func (k *Kind) along(key string) bool {
+	return slices.ContainsFunc(k.Keys, func(o Key) bool { return o.Name == key && (o.What == Along || o.What == Name) })
+}
+
 // plainPlace matches a place along an edge that is counted from one of its
 // ends: L, L@start or L@end.
 var plainPlace = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^[^@]*[0-9][^@]*(@start|@end)?$`) })
@@ -203,6 +209,9 @@ func partnerOf(p *pattern.Pattern, r Recipe, key string, q *pattern.Piece, i int
 // turnPlaces has the places along the edge counted on the other edge.
 func turnPlaces(p *pattern.Pattern, r, o Recipe, q *pattern.Piece, i int, other pattern.Stretch, sameWay bool) error {
 	for _, k := range []string{"from", "at", "to"} {
+		if !kinds[r.Kind].along(k) {
+			continue
+		}
 		if k != "to" {
 			text, err := acrossSeam(p, r, q, i, r.Values[k], other)
 			if err != nil {
