@@ -83,9 +83,12 @@ func (r *Repo) recover() error {
 	if err := r.clearTemp(); err != nil {
 		return err
 	}
+	if err := r.removeDeadIndexLock(); err != nil {
+		return err
+	}
 	info, err := os.Stat(r.own(journalFile))
-	if err != nil || info.Size() == 0 {
-		return nil // nothing was begun, or all of it ended
+	if err != nil || info.Size() == 0 { // nothing was begun, or all of it ended
+		return r.mendIndex()
 	}
 	content, err := os.ReadFile(r.own(journalFile))
 	if err != nil {
@@ -101,6 +104,9 @@ func (r *Repo) recover() error {
 		if err := r.finishSwitch(j.from, j.to); err != nil {
 			return err
 		}
+	}
+	if err := r.mendIndex(); err != nil {
+		return err
 	}
 	return r.ops.Overwrite(r.own(journalFile), nil)
 }

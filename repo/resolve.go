@@ -109,7 +109,7 @@ func noVersion(text, format string, args ...any) error {
 // resolve finds what text means on this line, without names and ids. ok is
 // false where it means nothing here but might elsewhere.
 func (l line) resolve(text string) (v Version, ok bool, err error) {
-	if m := fittingForm.FindStringSubmatch(text); m != nil {
+	if m := fittingForm().FindStringSubmatch(text); m != nil {
 		v, err = l.fitting(text, m[1])
 		return v, err == nil, err
 	}
@@ -202,7 +202,7 @@ func (l line) fitting(text, digits string) (Version, error) {
 		}
 	}
 	slices.Reverse(others)
-	return Version{}, noVersion(text, "no version was sewn for fitting %s; there is %s", digits, orNone(others))
+	return Version{}, noVersion(text, "no version was committed for fitting %s, as `toile commit --fitting` does; there is %s", digits, orNone(others))
 }
 
 // resolveStart finds a version by the start of its id, among all versions that

@@ -53,6 +53,7 @@ type ReceivedBranch struct {
 	Here, There int      // versions that only one side has
 	Last        Version  // the last one there
 	Unsaved     []string // the files, if the state is BranchUnsaved
+	Beside      bool     // those are files beside the pattern's own
 }
 
 // Received is what came.
@@ -71,6 +72,9 @@ type Received struct {
 // under the place's name; branches here that only lack what came are moved on,
 // the one the folder is on only if everything in the folder is in a version.
 func (r *Repo) Receive(ctx context.Context, p Place, x Exchange) (Received, error) {
+	if _, tip, err := r.tip(); err == nil && tip.IsZero() {
+		return Received{}, fmt.Errorf("there is no version here yet, so that this pattern and the one at %s have nothing in common; make a copy of that one in a folder of its own with `toile share copy`", p.Address.where())
+	}
 	a, err := r.fetchFrom(ctx, p, x, x.Names)
 	if err != nil {
 		return Received{}, err
@@ -291,6 +295,18 @@ func (r *Repo) advance(b *ReceivedBranch, from, to plumbing.Hash) error {
 		return err
 	}
 	defer work.discard()
+	now, err := r.contentsOfCommit(to)
+	if err != nil {
+		return err
+	}
+	err = work.carryOthers(before, now, false)
+	if edited := (*BesideError)(nil); errors.As(err, &edited) {
+		b.State, b.Unsaved, b.Beside = BranchUnsaved, edited.Names, true
+		return nil
+	}
+	if err != nil {
+		return err
+	}
 	if err := r.advanceTo(headsPrefix+b.Name, before, from, to, work); err != nil {
 		return err
 	}
@@ -304,11 +320,16 @@ func (r *Repo) advanceTo(ref string, before *contents, from, to plumbing.Hash, w
 	if err != nil {
 		return err
 	}
-	err = r.announce(from, to, announced{path: ref + ".lock", content: []byte(to.String() + "\n")}, announced{path: indexFile + ".lock"})
+	if err := work.noteBehind(from); err != nil {
+		return err
+	}
+	err = r.announce(from, to, announced{path: ref + ".lock", content: []byte(to.String() + "\n")}, announcedIndex())
 	if err != nil {
 		return err
 	}
 	defer r.settled()
+	index := r.lockIndex()
+	defer index.release()
 	err = r.moveRef(ref, from, to, func() (func(), error) {
 		if r.position() != r.held.position {
 			return nil, fmt.Errorf("the branch: %w; run the command again", ErrMoved)
@@ -320,7 +341,7 @@ func (r *Repo) advanceTo(ref string, before *contents, from, to plumbing.Hash, w
 	}
 	work.noteSeen()
 	r.held.position.tip = to
-	r.writeIndex("the versions are here", before, now, work.stats)
+	index.write("the versions are here", before, now, work.stats)
 	r.saveTable()
 	return nil
 }

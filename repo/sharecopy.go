@@ -274,7 +274,7 @@ func (c *copying) writeFolder(r *Repo, tip plumbing.Hash) error {
 	if err != nil {
 		return err
 	}
-	r.writeIndex("the copy is whole", newContents(), now, r.workingStats(now))
+	r.lockIndex().write("the copy is whole", newContents(), now, r.workingStats(now))
 	r.saveTable()
 	return nil
 }

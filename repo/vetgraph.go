@@ -5,7 +5,6 @@ import (
 	"slices"
 
 	"github.com/go-git/go-git/v5/plumbing"
-	"github.com/go-git/go-git/v5/plumbing/object"
 )
 
 // vetting goes through everything that received versions lead to, before any of
@@ -120,7 +119,7 @@ func (v *vetting) version(tip plumbing.Hash) error {
 }
 
 // commit reads a version's own record.
-func (v *vetting) commit(id plumbing.Hash) (*object.Commit, error) {
+func (v *vetting) commit(id plumbing.Hash) (*commitRecord, error) {
 	content, err := v.object(plumbing.CommitObject, id)
 	if err != nil {
 		return nil, err
@@ -255,12 +254,7 @@ func (v *vetting) blob(id plumbing.Hash) (size int64, e packEntry, err error) {
 
 // blobSize is the size of a stored file, in bytes.
 func (r *Repo) blobSize(id plumbing.Hash) (size int64, err error) {
-	defer func() {
-		if p := recover(); p != nil {
-			err = fmt.Errorf("%w (%v)", errBroken, p)
-		}
-	}()
-	if size, err = r.store.EncodedObjectSize(id); err != nil {
+	if size, err = r.store.size(id); err != nil {
 		return 0, errMissing
 	}
 	return size, nil

@@ -88,12 +88,26 @@ func (o *opened) sayReceived(place string, b repo.ReceivedBranch) {
 		o.say("  %s: kept as %s, %s", b.Name, theirs, last)
 	case repo.BranchUnsaved:
 		o.say("  %s: kept as %s, %s", b.Name, theirs, last)
+		if b.Beside {
+			o.advise("The folder was left as it is, because %s; keep that with `git add` and `git commit`, or move it elsewhere, then merge with `toile merge %s`.",
+				besideWords(b.Unsaved), theirs)
+			return
+		}
 		o.advise("The folder was left as it is, because it holds changes that are in no version yet: %s. Commit them, then merge with `toile merge %s`.", list(b.Unsaved), theirs)
 	case repo.BranchDiverged:
 		o.say("  %s: both sides went on, with %s here and %s there; theirs is kept as %s, %s", b.Name,
 			count(b.Here, "version", "versions"), count(b.There, "version", "versions"), theirs, last)
 		o.advise("Merge them with `toile merge %s`; `toile diff last %s` shows what differs.", theirs, theirs)
 	}
+}
+
+// besideWords says of files beside the pattern's own that they hold what is in no
+// version.
+func besideWords(names []string) string {
+	if len(names) == 1 {
+		return names[0] + " lies there as no version has it"
+	}
+	return list(names) + " lie there as no version has them"
 }
 
 func isAre(n int) string {
