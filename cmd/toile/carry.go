@@ -245,7 +245,7 @@ func (l *lookingBack) steps(q *pattern.Piece, edge string) ([]edgeStep, error) {
 		edge = then
 	}
 	add(-1, d)
-	kept, err := l.pieceStepsAlong(l.line, before.Pieces[i].Name)
+	kept, err := l.pieceStepsAlong(l.line, before.Pieces[i].Name, nil)
 	if err != nil {
 		return nil, err
 	}

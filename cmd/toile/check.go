@@ -166,7 +166,7 @@ func (o *opened) checkedAgainst() (check.Options, []change.NotFollowed, error) {
 	if err != nil || last == nil {
 		return check.Options{}, nil, err
 	}
-	c, err := o.compare(nil)
+	c, err := o.compare(nil, true)
 	if err != nil {
 		return check.Options{}, nil, err
 	}

@@ -87,7 +87,8 @@ func (o *opened) diff(args []string, opt diffOptions) error {
 	if opt.against != "" {
 		return o.diffAgainst(args, opt)
 	}
-	c, err := o.compare(args)
+	whole := opt.json || opt.folder != "" // what is the same is in these as well
+	c, err := o.compare(args, whole)
 	if err != nil {
 		return err
 	}
@@ -116,8 +117,8 @@ func (o *opened) diff(args []string, opt diffOptions) error {
 	return nil
 }
 
-// compare reads both sides and compares them.
-func (o *opened) compare(args []string) (c *comparison, err error) {
+// compare reads both sides and compares them: as a whole, or by what changed.
+func (o *opened) compare(args []string, whole bool) (c *comparison, err error) {
 	c = &comparison{}
 	if c.from, err = o.fromSide(args); err != nil {
 		return nil, err
@@ -125,11 +126,27 @@ func (o *opened) compare(args []string) (c *comparison, err error) {
 	if c.to, err = o.toSide(args); err != nil {
 		return nil, err
 	}
-	if c.Diff, err = diff.Patterns(c.from.Pattern, c.to.Pattern, c.from.name, c.to.name); err != nil {
+	if err := o.readAndCompare(c, whole); err != nil {
 		return nil, err
 	}
 	c.NotFollowed, err = o.notCaughtUp(c.NotFollowed, c.to.Pattern, c.from.kept)
 	return c, err
+}
+
+func (o *opened) readAndCompare(c *comparison, whole bool) error {
+	if !whole {
+		if ok, err := o.changedOnly(c); ok || err != nil {
+			return err
+		}
+	}
+	for _, s := range []*diffSide{&c.from, &c.to} {
+		if err := o.readSide(s); err != nil {
+			return err
+		}
+	}
+	var err error
+	c.Diff, err = diff.Patterns(c.from.Pattern, c.to.Pattern, c.from.name, c.to.name)
+	return err
 }
 
 // keepPiece leaves only one piece of the diff, by its name on either side,

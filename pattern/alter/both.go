@@ -7,6 +7,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 
 	"toile/pattern"
 	"toile/pattern/units"
@@ -138,7 +139,7 @@ func (k *Kind) along(key string) bool {
 
 // plainPlace matches a place along an edge that is counted from one of its
 // ends: L, L@start or L@end.
-var plainPlace = regexp.MustCompile(`^[^@]*[0-9][^@]*(@start|@end)?$`)
+var plainPlace = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^[^@]*[0-9][^@]*(@start|@end)?$`) })
 
 // acrossSeam is the place on the other edge that a place on edge i is sewn to,
 // for one that is not counted from an end on paper; empty for one that is.
@@ -148,7 +149,7 @@ func acrossSeam(p *pattern.Pattern, r Recipe, q *pattern.Piece, i int, text stri
 	}
 	toile := r.Values[onToile.Name] == "true"
 	named := q.NotchByName(text) >= 0 || strings.Contains(text, " from ")
-	plain := plainPlace.MatchString(text) && !toile && !named
+	plain := plainPlace().MatchString(text) && !toile && !named
 	m := &making{pattern: p, piece: q, recipe: r}
 	along, err := q.AlongEdge(i, text, false, m.ruler())
 	if err != nil {

@@ -76,7 +76,7 @@ func partnerAt(p *pattern.Pattern, r Recipe, key string, at pattern.OnEdge, text
 // countedFrom is a length along an edge that was typed as counted from one of
 // its ends, as it may be counted on another; none for any other place.
 func countedFrom(r Recipe, q *pattern.Piece, text string) []string {
-	if !plainPlace.MatchString(text) || r.Values[onToile.Name] == "true" || q.NotchByName(text) >= 0 || strings.Contains(text, " from ") {
+	if !plainPlace().MatchString(text) || r.Values[onToile.Name] == "true" || q.NotchByName(text) >= 0 || strings.Contains(text, " from ") {
 		return nil
 	}
 	amount, _, ends := strings.Cut(text, "@")
