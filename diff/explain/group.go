@@ -176,7 +176,7 @@ func (e *explainer) crossedWhole(x *Explanation, s *Spread) bool {
 		}
 		r := e.retell(s.Motion, p, q)
 		if within := max(e.tol.Kept, e.tol.moved()); r.fit > within {
-			if !(r.ends <= within) {
+			if !(r.ends <= within) || math.IsInf(r.fit, 1) {
 				return false
 			}
 			s.Drawn[k] = Drawn{By: r.fit, At: r.at}
