@@ -97,6 +97,10 @@ type Lacking struct {
 	Follower
 	// Before is the pattern as it was when the layer last lay along the edge.
 	Before *pattern.Pattern
+	// Drafted says that the layer was drafted after that, so that Before holds it
+	// as it was drafted: it lay along those edges alone on which it lies in Before,
+	// or at their declared distance.
+	Drafted bool
 	// Changes are those of the edge that a sewn-to edge lacks, made at once:
 	// figures and lines as diff tells them, outward positive.
 	Changes []change.Change

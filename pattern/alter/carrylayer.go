@@ -163,7 +163,13 @@ func liesOn(line, other geom.Path) bool {
 // is false where the earlier state does not tell: it has no such pieces, or
 // the inner one does not lie along the edge in it.
 func LayerLacks(p, before *pattern.Pattern, piece, edge, inner string) (lacks, known bool) {
-	then, old, ok := layerAt(before, p, piece, edge, inner)
+	return Lacking{Follower: Follower{Piece: inner}, Before: before}.InLayer(p, piece, edge)
+}
+
+// InLayer is LayerLacks for the layer and the earlier state that are said here.
+func (c Lacking) InLayer(p *pattern.Pattern, piece, edge string) (lacks, known bool) {
+	inner := c.Piece
+	then, old, ok := c.then(p, piece, edge)
 	if !ok || len(then.at[old]) == 0 {
 		return false, false
 	}
@@ -183,6 +189,19 @@ func LayerLacks(p, before *pattern.Pattern, piece, edge, inner string) (lacks, k
 		}
 	}
 	return false, true
+}
+
+// then lays the inner piece on its outer as both were before; of one that was
+// drafted since only what lies where it is meant to.
+func (c Lacking) then(now *pattern.Pattern, piece, edge string) (*lying, int, bool) {
+	l, old, ok := layerAt(c.Before, now, piece, edge, c.Piece)
+	if ok && c.Drafted {
+		for i, list := range l.at {
+			meant := declared(now, l.outer, i, l.inner)
+			l.at[i] = slices.DeleteFunc(list, func(a along) bool { return math.Abs(a.by-meant) > evenWithin })
+		}
+	}
+	return l, old, ok
 }
 
 // want is the distance at which an inner edge has to lie along edge i of the
@@ -291,7 +310,7 @@ func (l *lying) eachSharedCorner(i int, visit func(outer, inner int, by float64)
 // it in another line. Its own edges are cut or run on to meet them.
 func (m *making) carryToLayer(c Lacking) error {
 	edge := m.text("edge")
-	then, old, ok := layerAt(c.Before, m.pattern, m.piece.Name, edge, c.Piece)
+	then, old, ok := c.then(m.pattern, m.piece.Name, edge)
 	if !ok {
 		return fmt.Errorf("%s does not lie along %s, %q, in any earlier version; draw it by hand", c.Piece, m.piece.Name, edge)
 	}
