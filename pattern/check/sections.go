@@ -3,6 +3,7 @@ package check
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"toile/geom"
 	"toile/pattern"
@@ -47,8 +48,17 @@ func (c *checker) sectionOff(w walk, s section) change.Finding {
 	f.Says += says
 	part, spot := w.sides[0].Place(along)
 	f.At = at(part.Piece.EdgePath(part.Edge).PointAt(spot))
-	f.Do = fmt.Sprintf("take %s out of the longer side or let it into the shorter one %s, or record it as ease-in with `toile seam`", c.length(s.left()), place)
+	f.Do = fmt.Sprintf("take %s out of the longer side or let it into the shorter one %s, or record it as ease-in with `%s`", c.length(s.left()), place, c.easeCommand(w, s))
 	return f
+}
+
+// easeCommand records what a section's two sides differ by as ease-in.
+func (c *checker) easeCommand(w walk, s section) string {
+	number := ""
+	if len(w.sections) > 1 {
+		number = fmt.Sprintf("%d=", 1+slices.IndexFunc(w.sections, func(o section) bool { return o.Name == s.Name }))
+	}
+	return fmt.Sprintf("toile seam %q --ease %s%s", w.seam.Name, number, c.p.Unit.Typed(s.Difference()))
 }
 
 // sideWords names the stretches of one side between two distances, and adds
