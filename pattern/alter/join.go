@@ -63,6 +63,7 @@ func (m *making) join() error {
 	m.takeOver(q, other, whole, q.Edges[i].Name, other.Edges[j].Name)
 	m.mergeAt(whole, len(q.Edges)-1)
 	m.mergeAt(whole, 0)
+	m.laysOfOne(whole.Name)
 	for k := range whole.Edges { // what was split and is whole again is from nothing but itself
 		if e := &whole.Edges[k]; e.Was == e.ID {
 			e.Was = ""
@@ -195,6 +196,7 @@ func (m *making) mergeAt(p *pattern.Piece, k int) {
 			}
 		}
 		m.swapNames(p.Name, name, gone)
+		m.renameDifferences(p.Name, map[string]string{name: gone, gone: name})
 	}
 	for x := range p.Notches {
 		switch t := &p.Notches[x]; {
@@ -212,6 +214,7 @@ func (m *making) mergeAt(p *pattern.Piece, k int) {
 		}
 	}
 	m.mergeChains(p.Name, name, gone, length)
+	m.renameDifferences(p.Name, map[string]string{gone: name})
 	p.Edges[i].SetPath(path)
 	p.Edges, p.Corners = slices.Delete(p.Edges, k, k+1), slices.Delete(p.Corners, k, k+1)
 }
@@ -296,29 +299,7 @@ func (m *making) takeOver(q, other, whole *pattern.Piece, edge, at string) {
 			ref.Piece = whole.Name
 		}
 	})
-	for l := range p.Layers {
-		layer := &p.Layers[l]
-		m.joinDifferences(layer, q, other, whole)
-		if layer.Outer == other.Name || layer.Outer == q.Name {
-			layer.Outer = whole.Name
-		}
-		for k := range layer.Inner {
-			if layer.Inner[k] == other.Name || layer.Inner[k] == q.Name {
-				layer.Inner[k] = whole.Name
-			}
-		}
-		layer.Inner = slices.Compact(layer.Inner)
-	}
-	var layers []pattern.Layer
-	for _, l := range p.Layers {
-		k := slices.IndexFunc(layers, func(o pattern.Layer) bool {
-			return o.Outer == l.Outer && o.Band == l.Band && slices.Equal(o.Inner, l.Inner)
-		})
-		if k < 0 {
-			layers = append(layers, l)
-		}
-	}
-	p.Layers = layers
+	m.joinLayers(q, other, whole)
 	p.Pieces = slices.DeleteFunc(p.Pieces, func(x *pattern.Piece) bool { return x == other })
 	for k := range p.Pieces {
 		if p.Pieces[k] == q {
