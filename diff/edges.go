@@ -137,7 +137,9 @@ func (c *comparison) tellSpread(s explain.Spread) {
 		ch.Moved = append(ch.Moved, c.old.Edges[i].Name)
 		ch.OldPath, ch.NewPath = append(ch.OldPath, c.x.Edges[i].From...), append(ch.NewPath, c.x.Edges[i].To...)
 	}
-	ch.From = c.spreadFrom(s)
+	if !s.Anywhere {
+		ch.From = c.spreadFrom(s)
+	}
 	ch.Says = c.saysSpread(s, ch)
 	c.add(ch)
 	for k, i := range [2]int{s.First, s.Last} {
