@@ -156,6 +156,7 @@ func (l *lookingBack) layerLack(q *pattern.Piece, edge string, steps []edgeStep,
 				continue
 			}
 		}
+		lacking.Changes = s.changes
 		return []alter.Lacking{lacking}, nil
 	}
 	return nil, nil

@@ -101,8 +101,8 @@ type Lacking struct {
 	// as it was drafted: it lay along those edges alone on which it lies in Before,
 	// or at their declared distance.
 	Drafted bool
-	// Changes are those of the edge that a sewn-to edge lacks, made at once:
-	// figures and lines as diff tells them, outward positive.
+	// Changes are those of the edge that a sewn-to edge or a layer lacks, made at
+	// once: figures and lines as diff tells them, outward positive.
 	Changes []change.Change
 }
 

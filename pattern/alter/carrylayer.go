@@ -7,6 +7,7 @@ import (
 
 	"toile/geom"
 	"toile/pattern"
+	"toile/pattern/change"
 	"toile/pattern/match"
 )
 
@@ -321,6 +322,9 @@ func (m *making) carryToLayer(c Lacking) error {
 	i, err := m.piece.EdgeIndex(edge)
 	if err != nil {
 		return err
+	}
+	if k := slices.IndexFunc(c.Changes, func(ch change.Change) bool { return ch.Kind == change.Spread }); k >= 0 {
+		return m.spreadInLayer(then, inner, c.Changes[k])
 	}
 	t := &transfer{m: m, then: then, w: begin(inner), back: then.laid.Inverse(), given: map[int]bool{}}
 	if err := t.edge(i, old); err != nil {
