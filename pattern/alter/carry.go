@@ -155,6 +155,9 @@ func (m *making) carry() error {
 		return err
 	}
 	edge := m.text("edge")
+	if at := m.text("at"); at != "" && at != "start" && at != "end" {
+		return fmt.Errorf("at: %q is no end of an edge; give start or end", at)
+	}
 	if m.lacking == nil {
 		return fmt.Errorf("%s, %q: what has to be carried is found by looking back through versions; use `toile alter carry`", m.piece.Name, edge)
 	}

@@ -12,7 +12,11 @@ import (
 // its outer was, and by the same motion; the edges that lay along the outer then
 // get its present lines.
 func (m *making) spreadInLayer(then *lying, inner *pattern.Piece, ch change.Change) error {
-	by := fmt.Sprintf("make the same on %s with `toile alter spread`", inner.Name)
+	kind := "spread"
+	if ch.Open != nil && ch.Open[0]+ch.Open[1] < 0 {
+		kind = "close"
+	}
+	by := fmt.Sprintf("make the same on %s with `toile alter %s`", inner.Name, kind)
 	if len(ch.Lines) != 1 || len(ch.OldPath) == 0 {
 		return fmt.Errorf("%s, %q moved with a corner of the piece that was spread, and the motion cannot be told from that; %s", m.piece.Name, m.text("edge"), by)
 	}

@@ -144,12 +144,7 @@ func (m *making) together(q *pattern.Piece, i int, laid *pattern.Piece, j int) *
 		}
 	}
 	whole.Notches = slices.DeleteFunc(whole.Notches, func(n pattern.Notch) bool { return n.Edge == q.Edges[i].Name })
-	for _, k := range laid.Clone().Marks {
-		if k.Edge != "" {
-			k.Edge = names[k.Edge]
-		}
-		whole.Marks = append(whole.Marks, k)
-	}
+	putTogether(whole, laid, names)
 	m.renamed = names
 	return whole
 }
