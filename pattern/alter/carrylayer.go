@@ -30,11 +30,16 @@ type lying struct {
 // which of the outer's: on them, or, where they bear the same name or a
 // difference is declared there, at an even distance.
 func lie(p *pattern.Pattern, outer, inner *pattern.Piece) (*lying, error) {
-	l := &lying{outer: outer, inner: inner, at: map[int][]along{}}
-	var err error
-	if l.laid, err = layMotion(inner, outer); err != nil {
+	laid, err := layMotion(inner, outer)
+	if err != nil {
 		return nil, err
 	}
+	return lieAs(p, outer, inner, laid)
+}
+
+// lieAs finds how an inner piece lies that a motion lays on its outer.
+func lieAs(p *pattern.Pattern, outer, inner *pattern.Piece, laid geom.Motion) (*lying, error) {
+	l := &lying{outer: outer, inner: inner, laid: laid, at: map[int][]along{}}
 	if l.laid.Mirror {
 		return nil, fmt.Errorf("%s lies turned over on %s; turn it first, so that both are drawn the same way up", inner.Name, outer.Name)
 	}
@@ -158,62 +163,6 @@ func liesOn(line, other geom.Path) bool {
 	return true
 }
 
-// LayerLacks reports whether an inner piece lay along an edge of its outer in
-// an earlier state of the pattern and does not now, or now lies at another
-// distance. Where a distance is declared, that is where it has to lie. known
-// is false where the earlier state does not tell: it has no such pieces, or
-// the inner one does not lie along the edge in it.
-func LayerLacks(p, before *pattern.Pattern, piece, edge, inner string) (lacks, known bool) {
-	return Lacking{Follower: Follower{Piece: inner}, Before: before}.InLayer(p, piece, edge)
-}
-
-// InLayer is LayerLacks for the layer and the earlier state that are said here.
-func (c Lacking) InLayer(p *pattern.Pattern, piece, edge string) (lacks, known bool) {
-	inner := c.Piece
-	then, old, ok := c.then(p, piece, edge)
-	if !ok || len(then.at[old]) == 0 {
-		return false, false
-	}
-	now, i, ok := layerAt(p, p, piece, edge, inner)
-	if !ok {
-		return true, true
-	}
-	for _, was := range then.at[old] {
-		k := sameEdge(then.inner, was.inner, now.inner)
-		if k < 0 {
-			continue
-		}
-		want := now.want(p, i, was.by)
-		at := slices.IndexFunc(now.at[i], func(a along) bool { return a.inner == k })
-		if at < 0 || math.Abs(now.at[i][at].by-want) > 2*evenWithin || !now.roundsAgree(i) {
-			return true, true
-		}
-	}
-	return false, true
-}
-
-// then lays the inner piece on its outer as both were before; of one that was
-// drafted since only what lies where it is meant to.
-func (c Lacking) then(now *pattern.Pattern, piece, edge string) (*lying, int, bool) {
-	l, old, ok := layerAt(c.Before, now, piece, edge, c.Piece)
-	if ok && c.Drafted {
-		for i, list := range l.at {
-			meant := declared(now, l.outer, i, l.inner)
-			l.at[i] = slices.DeleteFunc(list, func(a along) bool { return math.Abs(a.by-meant) > evenWithin })
-		}
-	}
-	return l, old, ok
-}
-
-// want is the distance at which an inner edge has to lie along edge i of the
-// outer: the declared one, else the one it had.
-func (l *lying) want(p *pattern.Pattern, i int, was float64) float64 {
-	if d := declared(p, l.outer, i, l.inner); d != 0 {
-		return d
-	}
-	return was
-}
-
 // layerAt lays an inner piece on its outer in some state of the pattern. The
 // pieces and the edge are those of the present pattern, found by their ids.
 func layerAt(p, now *pattern.Pattern, piece, edge, inner string) (*lying, int, bool) {
@@ -324,9 +273,9 @@ func (m *making) carryToLayer(c Lacking) error {
 		return err
 	}
 	if k := slices.IndexFunc(c.Changes, func(ch change.Change) bool { return ch.Kind == change.Spread }); k >= 0 {
-		return m.spreadInLayer(then, inner, c.Changes[k])
+		return m.spreadInLayer(c.Before, then, inner, c.Changes[k])
 	}
-	t := &transfer{m: m, then: then, w: begin(inner), back: then.laid.Inverse(), given: map[int]bool{}}
+	t := &transfer{m: m, before: c.Before, then: then, w: begin(inner), back: then.laid.Inverse(), given: map[int]bool{}}
 	if err := t.edge(i, old); err != nil {
 		return err
 	}
@@ -373,11 +322,12 @@ func (l *lying) inPresent(outer, inner *pattern.Piece) *lying {
 
 // transfer is an inner piece being given lines of its outer.
 type transfer struct {
-	m     *making
-	then  *lying
-	w     *work
-	back  geom.Motion  // takes the outer's lines to the inner piece's place
-	given map[int]bool // the edges that were given a line
+	m      *making
+	before *pattern.Pattern // as it was when the inner piece lay along the edge
+	then   *lying
+	w      *work
+	back   geom.Motion  // takes the outer's lines to the inner piece's place
+	given  map[int]bool // the edges that were given a line
 
 	wholly bool // a hem facing, which moves with its hem
 }
@@ -397,7 +347,13 @@ func (t *transfer) edge(now, then int) error {
 		if err != nil {
 			return fmt.Errorf("%s, %q: no line lies %s from it any more: %w", t.m.piece.Name, t.m.piece.Edges[now].Name, t.m.format(by), err)
 		}
-		t.w.set(k, line.Moved(t.back))
+		line = line.Moved(t.back)
+		if acrossOuter(t.m.pattern, t.w.piece.Name) {
+			if line, err = t.acrossOuters(a.inner, k, line); err != nil {
+				return err
+			}
+		}
+		t.w.set(k, line)
 		t.given[k] = true
 	}
 	return nil

@@ -10,8 +10,8 @@ import (
 
 // spreadInLayer opens an inner piece, or folds it out, along the line along which
 // its outer was, and by the same motion; the edges that lay along the outer then
-// get its present lines.
-func (m *making) spreadInLayer(then *lying, inner *pattern.Piece, ch change.Change) error {
+// get its present lines. before is the pattern of then.
+func (m *making) spreadInLayer(before *pattern.Pattern, then *lying, inner *pattern.Piece, ch change.Change) error {
 	kind := "spread"
 	if ch.Open != nil && ch.Open[0]+ch.Open[1] < 0 {
 		kind = "close"
@@ -28,7 +28,7 @@ func (m *making) spreadInLayer(then *lying, inner *pattern.Piece, ch change.Chan
 	part := &making{pattern: m.pattern, piece: inner, recipe: Recipe{Values: map[string]string{}}}
 	line := geom.Line(back.Apply(ch.Lines[0][0].Point()), back.Apply(ch.Lines[0][1].Point()))
 	if len(part.crossingsAll(runOnALittle(geom.Path{line}))) < 2 {
-		return m.besideLine(then, inner, ch, motion)
+		return m.besideLine(before, then, inner, ch, motion)
 	}
 	first, second, err := part.crossings(line.P0, line.P3)
 	if err != nil {
@@ -45,12 +45,12 @@ func (m *making) spreadInLayer(then *lying, inner *pattern.Piece, ch change.Chan
 	if err := part.open(first, second, moves, then.laid.Then(motion).Then(back)); err != nil {
 		return err
 	}
-	return m.presentLines(then, inner, ch, geom.Motion{})
+	return m.presentLines(before, then, inner, ch, geom.Motion{})
 }
 
 // besideLine gives an inner piece that lies on one part alone the outer's present
 // lines, as that part lies now: they were trued over a while beside the cut.
-func (m *making) besideLine(then *lying, inner *pattern.Piece, ch change.Change, motion geom.Motion) error {
+func (m *making) besideLine(before *pattern.Pattern, then *lying, inner *pattern.Piece, ch change.Change, motion geom.Motion) error {
 	ring, _ := inner.SharpRing()
 	a, b := ch.Lines[0][0].Point(), ch.Lines[0][1].Point()
 	side := func(p geom.Point) bool { return b.Sub(a).Cross(p.Sub(a)) > 0 }
@@ -58,7 +58,7 @@ func (m *making) besideLine(then *lying, inner *pattern.Piece, ch change.Change,
 		motion = geom.Motion{}
 	}
 	m.say("the line along which %s was opened does not cross %s", m.piece.Name, inner.Name)
-	return m.presentLines(then, inner, ch, motion)
+	return m.presentLines(before, then, inner, ch, motion)
 }
 
 // liesAlongOne reports whether an edge of the inner piece lies along an edge of
@@ -96,8 +96,8 @@ func movedBy(from, to geom.Path) (geom.Motion, bool) {
 // presentLines gives an inner piece that was opened with its outer the outer's
 // present lines along the edges that the line crosses or that moved; moved is how
 // the part on which it lies did.
-func (m *making) presentLines(then *lying, inner *pattern.Piece, ch change.Change, moved geom.Motion) error {
-	t := &transfer{m: m, then: then, w: begin(inner), back: moved.Inverse().Then(then.laid.Inverse()), given: map[int]bool{}}
+func (m *making) presentLines(before *pattern.Pattern, then *lying, inner *pattern.Piece, ch change.Change, moved geom.Motion) error {
+	t := &transfer{m: m, before: before, then: then, w: begin(inner), back: moved.Inverse().Then(then.laid.Inverse()), given: map[int]bool{}}
 	changed := map[string]bool{}
 	for _, name := range append(append([]string{}, ch.Edges...), ch.Moved...) {
 		changed[name] = true

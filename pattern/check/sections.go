@@ -1,6 +1,7 @@
 package check
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -48,7 +49,7 @@ func (c *checker) sectionOff(w walk, s section) change.Finding {
 	f.Says += says
 	part, spot := w.sides[0].Place(along)
 	f.At = at(part.Piece.EdgePath(part.Edge).PointAt(spot))
-	f.Do = fmt.Sprintf("take %s out of the longer side or let it into the shorter one %s, or record it as ease-in with `%s`", c.length(s.left()), place, c.easeCommand(w, s))
+	f.Do = fmt.Sprintf("take %s out of the longer side or let it into the shorter one %s%s, or record it as ease-in with `%s`", c.length(s.left()), place, c.toFit(w, s), c.easeCommand(w, s))
 	return f
 }
 
@@ -59,6 +60,19 @@ func (c *checker) easeCommand(w walk, s section) string {
 		number = fmt.Sprintf("%d=", 1+slices.IndexFunc(w.sections, func(o section) bool { return o.Name == s.Name }))
 	}
 	return fmt.Sprintf("toile seam %q --ease %s%s", w.seam.Name, number, c.p.Unit.Typed(s.Difference()))
+}
+
+// toFit names the command that brings a section to what is meant, for a
+// sentence, where it is the worst of its seam and one does.
+func (c *checker) toFit(w walk, s section) string {
+	worst := slices.MaxFunc(w.sections, func(a, b section) int { return cmp.Compare(math.Abs(a.left()), math.Abs(b.left())) })
+	if c.options.ToFit == nil || worst.Name != s.Name {
+		return ""
+	}
+	if command := c.options.ToFit(w.seam.Name); command != "" {
+		return fmt.Sprintf(" (`%s` does it)", command)
+	}
+	return ""
 }
 
 // sideWords names the stretches of one side between two distances, and adds
