@@ -151,7 +151,9 @@ func (c *comparison) tellSpread(s explain.Spread) {
 		}
 		ch.OldPath, ch.NewPath = append(ch.OldPath, c.x.Edges[i].From...), append(ch.NewPath, to...)
 	}
-	ch.From = c.spreadFrom(s)
+	if !s.Anywhere {
+		ch.From = c.spreadFrom(s)
+	}
 	ch.Says = c.saysSpread(s, ch)
 	c.add(ch)
 	for k, i := range [2]int{s.First, s.Last} {

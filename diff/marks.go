@@ -306,6 +306,9 @@ func (c *comparison) explainMark(a, b pattern.Mark) {
 	if c.opened && a.Edge != "" && apartOnEdges(c.old, c.now, a, b) <= math.Max(inPlace, c.tol) {
 		return // counted along an edge that now runs over the fold, but where it was
 	}
+	if b.Edge != "" && c.sameEdge(a.Edge, b.Edge) && apartOnEdges(c.old, c.now, a, b) <= math.Max(inPlace, c.tol) {
+		b.Edge, b.From, b.To = a.Edge, a.From, a.To // only counted anew, as where its edge is divided
+	}
 	if b.Edge != "" {
 		b.Edge = c.edgeThen(b.Edge)
 	}

@@ -18,6 +18,7 @@ type Spread struct {
 	Turn        float64       // radians, by which the part turned, opening positive
 	Fit         float64       // mm: greatest distance from what is explained, First and Last included, to what is there
 	Drawn       [2]Drawn      // what of First and Last no plain bridge over the cut explains
+	Anywhere    bool          // the outlines do not tell where along First and Last the line lies; Line is halfway
 	Shared      bool          // it closed at an end but for what several lines, hinged there, leave together
 	Runs        [2]Run        // what First lost or gained at its start, and Last at its end, along themselves
 
@@ -197,7 +198,7 @@ func (e *explainer) crossedWhole(x *Explanation, s *Spread) bool {
 		}
 		r := e.retell(s.Motion, p, q)
 		if within := max(e.tol.Kept, e.tol.moved()); r.fit > within {
-			if !(r.ends <= within) {
+			if !(r.ends <= within) || math.IsInf(r.fit, 1) {
 				return false
 			}
 			s.Drawn[k] = Drawn{By: r.fit, At: r.at}
