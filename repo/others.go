@@ -87,8 +87,9 @@ func (e *BesideError) Error() string {
 
 // carryOthers plans what the folder needs to hold the files beside the pattern's
 // as a version has them, from what another has. What somebody edited, or put
-// there, is an error (BesideError); with leave it stays and is said.
-func (p *workingPlan) carryOthers(before, now *contents, leave bool) error {
+// there, is an error (BesideError); with leave it stays and is said. from is the
+// version that git's index is at, zero if that is noted already.
+func (p *workingPlan) carryOthers(from plumbing.Hash, before, now *contents, leave bool) error {
 	changes, err := p.r.otherChanges(before, now)
 	if err != nil || len(changes) == 0 {
 		return err
@@ -119,7 +120,7 @@ func (p *workingPlan) carryOthers(before, now *contents, leave bool) error {
 			return err
 		}
 	}
-	return nil
+	return p.noteBehind(from)
 }
 
 func stagedEntries(i *index.Index) map[string]plumbing.Hash {
@@ -262,4 +263,32 @@ func (p *workingPlan) dropEmptyFolders() {
 			}
 		}
 	}
+}
+
+// tipAfter is the last version of the branch that the folder is on then.
+func (r *Repo) tipAfter(t *taking) (plumbing.Hash, error) {
+	branch := r.held.position.branch
+	if t.branch != "" {
+		branch = t.branch
+	}
+	tip, _, err := r.readRef(headsPrefix + branch)
+	for _, m := range t.heads {
+		if m.name == branch {
+			tip = m.to
+		}
+	}
+	return tip, err
+}
+
+// carryOthersBack plans the files beside the pattern's own as the version has
+// them to which the folder returns.
+func (r *Repo) carryOthersBack(from plumbing.Hash, before *contents, tip plumbing.Hash, work *workingPlan) error {
+	if tip.IsZero() {
+		return nil // no version to be returned to, and none that they came from
+	}
+	now, err := r.contentsOfCommit(tip)
+	if err != nil {
+		return err
+	}
+	return work.carryOthers(from, before, now, true)
 }
