@@ -33,3 +33,12 @@ func TestUndoWhereGitHasMovedTheFolder(t *testing.T) {
 	require.NoError(t, err, "the branch goes, and nothing else is touched")
 	assert.Equal(t, status, git(t, r.Root(), "status", "--porcelain"))
 }
+
+// A version that was sent and cannot be reverted, for it merged two branches, is
+// not said to be.
+func TestSentMergeNamesWhatCanBeDone(t *testing.T) {
+	said := (&SentError{Version{Number: 4, Parents: []string{"a", "b"}}}).Error()
+	assert.Contains(t, said, "`toile bring-back V`")
+	assert.NotContains(t, said, "`toile revert 4`")
+	assert.Contains(t, (&SentError{Version{Number: 4, Parents: []string{"a"}}}).Error(), "`toile revert 4`")
+}
