@@ -65,7 +65,7 @@ func (pr *Print) Changed(p change.PieceDiff) (Changed, error) {
 	if err != nil {
 		return pr.whole(p, "it cannot be laid over what it was, and is printed whole")
 	}
-	w := patchwork{print: pr, diff: p, old: old, now: now, lie: lie}
+	w := patchwork{print: pr, diff: p, old: old, now: now, lie: lie, within: within}
 	patches := w.patches()
 	area := 0.0
 	for _, patch := range patches {
@@ -105,6 +105,7 @@ type patchwork struct {
 	diff     change.PieceDiff
 	old, now pattern.CuttingLine
 	lie      geom.Overlap
+	within   float64 // mm: nearer cutting lines are the same
 }
 
 // patch is one place where the paper changes: a rectangle around it, turned so
@@ -118,8 +119,8 @@ type patch struct {
 	area           float64
 }
 
-// patches lists them, the largest first. A place that lies within one is drawn
-// there.
+// patches lists them, the largest first. A region that goes round corners is
+// divided where that saves paper. A place that lies within one is drawn there.
 func (w patchwork) patches() []patch {
 	var out []patch
 	add := func(regions []geom.Region, put func(*patch, geom.Region)) {
@@ -130,16 +131,15 @@ func (w patchwork) patches() []patch {
 			points := geom.Path(r.Rings[0]).Flatten(0.5)
 			i := slices.IndexFunc(out, func(p patch) bool { return holdsAll(p.frame, points) })
 			if i < 0 {
+				if parts := w.dividedPatches(r); parts != nil {
+					out = append(out, parts...)
+					continue
+				}
 				out = append(out, w.framed(leastRectangle(points, glueMargin)))
 				i = len(out) - 1
 			}
 			put(&out[i], r)
 		}
-	}
-	byArea := func(regions []geom.Region) []geom.Region {
-		sorted := slices.Clone(regions)
-		slices.SortStableFunc(sorted, func(a, b geom.Region) int { return int(math.Copysign(1, b.Area-a.Area)) })
-		return sorted
 	}
 	add(byArea(w.lie.Added), func(p *patch, r geom.Region) { p.added = append(p.added, r) })
 	add(byArea(w.lie.Removed), func(p *patch, r geom.Region) { p.removed = append(p.removed, r) })
@@ -158,6 +158,12 @@ func (w patchwork) patches() []patch {
 		out[i].places = append(out[i].places, name)
 	}
 	return out
+}
+
+func byArea(regions []geom.Region) []geom.Region {
+	sorted := slices.Clone(regions)
+	slices.SortStableFunc(sorted, func(a, b geom.Region) int { return int(math.Copysign(1, b.Area-a.Area)) })
+	return sorted
 }
 
 // framed is a patch of what lies in a frame.

@@ -6,7 +6,6 @@ import (
 	"slices"
 
 	"github.com/go-git/go-git/v5/plumbing"
-	"github.com/go-git/go-git/v5/plumbing/object"
 )
 
 // BranchInfo is one branch.
@@ -195,19 +194,6 @@ func (r *Repo) peel(id plumbing.Hash) (version plumbing.Hash, ok bool, err error
 	return id, false, nil
 }
 
-func tagTarget(content []byte) (plumbing.Hash, error) {
-	o := &plumbing.MemoryObject{}
-	o.SetType(plumbing.TagObject)
-	if _, err := o.Write(content); err != nil {
-		return plumbing.ZeroHash, err
-	}
-	tag := &object.Tag{}
-	if err := tag.Decode(o); err != nil {
-		return plumbing.ZeroHash, &DamagedError{What: "a name cannot be read", Err: err}
-	}
-	return tag.Target, nil
-}
-
 // Use brings the folder to another branch: its last version's files, the
 // branch, git's index. Files that are in no version yet are not overwritten:
 // the error is then an *UnsavedError, or for files beside the pattern's own a
@@ -227,7 +213,7 @@ func (r *Repo) Use(name string) error {
 	}
 	to, ok := heads[name]
 	if !ok {
-		return fmt.Errorf("there is no branch %q; there is %s; start one with 'toile branch'", Printable(name), orNone(keys(heads)))
+		return r.noBranch(name, heads)
 	}
 	branch, from, err := r.head()
 	if err != nil {
@@ -274,10 +260,12 @@ func (r *Repo) switchTo(branch string, from, to plumbing.Hash) error {
 		return err
 	}
 	head := []byte(symbolic + headsPrefix + branch + "\n")
-	if err := r.announce(from, to, announced{headFile + ".lock", head}, announced{path: indexFile + ".lock"}); err != nil {
+	if err := r.announce(from, to, announced{headFile + ".lock", head}, announcedIndex()); err != nil {
 		return err
 	}
 	defer r.settled()
+	index := r.lockIndex()
+	defer index.release()
 	err = r.swap(r.path(headFile), head, func() (func(), error) {
 		if r.position() != r.held.position {
 			return nil, fmt.Errorf("the branch: %w; run the command again", ErrMoved)
@@ -289,7 +277,7 @@ func (r *Repo) switchTo(branch string, from, to plumbing.Hash) error {
 	}
 	work.noteSeen()
 	r.held.position = position{branch: branch, tip: to}
-	r.writeIndex(fmt.Sprintf("the folder is on the branch %q", branch), before, now, work.stats)
+	index.write(fmt.Sprintf("the folder is on the branch %q", branch), before, now, work.stats)
 	return nil
 }
 
@@ -344,7 +332,8 @@ func (r *Repo) finishSwitch(from, to plumbing.Hash) error {
 			return err
 		}
 	}
-	r.writeIndex("what a command that was broken off had begun is put right", now, now, r.workingStats(now))
+	index := r.lockIndex()
+	index.write("what a command that was broken off had begun is put right", now, now, r.workingStats(now))
 	return nil
 }
 

@@ -211,10 +211,7 @@ func (r *Repo) heldBefore(p *commitPlan) plumbing.Hash {
 
 // carryOut writes a planned version, in the order that doc.go gives.
 func (r *Repo) carryOut(p *commitPlan) error {
-	if err := r.beforeChange(true); err != nil {
-		return err
-	}
-	if err := r.keep(p.drafts); err != nil {
+	if err := r.beforeChange(true, p.drafts...); err != nil {
 		return err
 	}
 	work, err := r.planWorking(p.files, p.removed)
@@ -227,11 +224,13 @@ func (r *Repo) carryOut(p *commitPlan) error {
 	}
 	err = r.announce(r.heldBefore(p), p.id,
 		announced{path: p.ref + ".lock", content: []byte(p.id.String() + "\n")},
-		announced{path: indexFile + ".lock"})
+		announcedIndex())
 	if err != nil {
 		return err
 	}
 	defer r.settled()
+	index := r.lockIndex()
+	defer index.release()
 	err = r.moveRef(p.ref, p.parent, p.id, func() (func(), error) {
 		if branch, _, err := r.head(); err != nil || headsPrefix+branch != p.ref {
 			return nil, errors.Join(err, fmt.Errorf("the folder is on another branch: %w; run the command again", ErrMoved))
@@ -243,7 +242,7 @@ func (r *Repo) carryOut(p *commitPlan) error {
 	}
 	work.noteSeen()
 	r.held.position.tip = p.id
-	r.writeIndex("the version is kept", p.before, p.now, work.stats)
+	index.write("the version is kept", p.before, p.now, work.stats)
 	if _, err := r.number(p.id); err == nil {
 		r.table.rows[p.id].count(p.before, p.now)
 		r.saveTable()

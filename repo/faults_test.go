@@ -101,6 +101,16 @@ func (o *faultyOps) SyncFolder(path string) error {
 	return o.diskOps.SyncFolder(path)
 }
 
+// Together does one after the other, so that the steps have numbers.
+func (o *faultyOps) Together(syncs []func() error) error {
+	for _, do := range syncs {
+		if err := do(); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
 func (o *faultyOps) Chmod(path string, perm fs.FileMode) error {
 	if o.fails("chmod", path) {
 		return errDisk

@@ -2,8 +2,7 @@ package repo
 
 import (
 	"bytes"
-	"errors"
-	"fmt"
+	"cmp"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -20,51 +19,12 @@ import (
 const (
 	indexFile    = "index"
 	indexVersion = 2
+	// indexVersionFlags is the first that has room for "intent to add" and "skip
+	// worktree" (gitformat-index).
+	indexVersionFlags = 3
 	// maxIndex bounds what is read of an index that another program wrote.
 	maxIndex = 64 << 20
 )
-
-// writeIndex brings git's index to the version that the branch has now, so that
-// a git program sees a clean folder. Nothing of ours depends on it: a failure is
-// a warning that begins with what is done all the same, and the next commit
-// mends it. For files beside the pattern's own the next command does (noteBehind).
-func (r *Repo) writeIndex(done string, before, now *contents, stats map[string]fs.FileInfo) {
-	behind, err := r.indexBehind()
-	if err == nil && !behind.IsZero() {
-		if c, err := r.contentsOfCommit(behind); err == nil {
-			before = c
-		}
-	}
-	content, err := r.encodeIndex(before, now, stats)
-	if err == nil {
-		err = r.swap(r.path(indexFile), content, func() (func(), error) { return nil, nil })
-	}
-	var locked *LockFileError
-	switch {
-	case err == nil:
-		_ = r.forgetBehind() // left, it makes the next command write the same again
-	case errors.As(err, &locked):
-		r.warn(fmt.Sprintf("%s; only git's own list of files could not be brought up to date, because another program has locked it with %s (made %s); "+
-			"if no git program is running in this folder, delete that file; the next commit brings the list up to date, even one that finds nothing to keep",
-			done, locked.Path, locked.Since.Format("2006-01-02 15:04:05")))
-	case err != nil:
-		r.warn(fmt.Sprintf("%s; only git's own list of files could not be brought up to date (%v); the next commit tries again, even one that finds nothing to keep", done, err))
-	}
-}
-
-// refreshIndex brings git's index to the version that the branch and the folder
-// have, where an earlier command could not.
-func (r *Repo) refreshIndex(tip plumbing.Hash, now *contents) {
-	if !r.staleIndex(now) {
-		return
-	}
-	if err := r.announce(tip, tip, announced{path: indexFile + ".lock"}); err != nil {
-		r.warn(fmt.Sprintf("git's own list of files could not be brought up to date (%v)", err))
-		return
-	}
-	defer r.settled()
-	r.writeIndex("nothing is lost", now, now, r.workingStats(now))
-}
 
 // staleIndex reports whether git's index holds other files of the layout than
 // the version.
@@ -98,9 +58,15 @@ func (r *Repo) encodeIndex(before, now *contents, stats map[string]fs.FileInfo) 
 		}
 		entries = append(entries, e)
 	}
-	slices.SortFunc(entries, func(a, b *index.Entry) int { return strings.Compare(a.Name, b.Name) })
+	slices.SortFunc(entries, func(a, b *index.Entry) int {
+		return cmp.Or(strings.Compare(a.Name, b.Name), cmp.Compare(a.Stage, b.Stage))
+	})
+	version := uint32(indexVersion)
+	if slices.ContainsFunc(entries, func(e *index.Entry) bool { return e.IntentToAdd || e.SkipWorktree }) {
+		version = indexVersionFlags
+	}
 	var b bytes.Buffer
-	if err := index.NewEncoder(&b).Encode(&index.Index{Version: indexVersion, Entries: entries}); err != nil {
+	if err := index.NewEncoder(&b).Encode(&index.Index{Version: version, Entries: entries}); err != nil {
 		return nil, err
 	}
 	return b.Bytes(), nil
@@ -120,6 +86,9 @@ func (r *Repo) otherEntries(before, now *contents, stats map[string]fs.FileInfo)
 	}
 	old := r.readIndex()
 	if old == nil {
+		if err := r.unreadableIndex(); err != nil {
+			return nil, err
+		}
 		old = &index.Index{}
 		was = nil // no index: everything is taken from the version
 	}
@@ -128,10 +97,14 @@ func (r *Repo) otherEntries(before, now *contents, stats map[string]fs.FileInfo)
 	entryOf := func(name string, e treeEntry) *index.Entry { return r.entryOf(name, e, stats[name]) }
 	staged := map[string]bool{}
 	for _, e := range old.Entries {
-		if CheckPath(e.Name) == nil || e.Stage != 0 {
+		if CheckPath(e.Name) == nil {
 			continue
 		}
 		staged[e.Name] = true
+		if e.Stage != 0 { // a conflict that is not decided yet stays one
+			entries = append(entries, e)
+			continue
+		}
 		next, stays := is[e.Name]
 		switch {
 		case was[e.Name].id != e.Hash || stays && next == was[e.Name]:

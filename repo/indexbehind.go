@@ -65,10 +65,10 @@ func (r *Repo) mendIndex() error {
 	if err != nil || p.tip.IsZero() {
 		return err
 	}
-	if err := r.announce(p.tip, p.tip, announced{path: indexFile + ".lock"}); err != nil {
+	if err := r.announce(p.tip, p.tip, announcedIndex()); err != nil {
 		return err
 	}
 	defer r.settled()
-	r.writeIndex("nothing is lost", now, now, r.workingStats(now))
+	r.lockIndex().write("nothing is lost", now, now, r.workingStats(now))
 	return nil
 }

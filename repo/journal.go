@@ -42,7 +42,7 @@ type announced struct {
 // movesRef tells whether the lock is that of a branch, a name or of which branch
 // the folder is on.
 func (l announced) movesRef() bool {
-	return strings.HasPrefix(l.path, headsPrefix) || l.path == headFile+".lock"
+	return strings.HasPrefix(l.path, headsPrefix) || strings.HasPrefix(l.path, tagsPrefix) || l.path == headFile+".lock"
 }
 
 // announce writes the journal: the two versions between which the working files
@@ -81,6 +81,9 @@ func (r *Repo) settled() {
 // recover clears up after a command that died. It runs with our lock held.
 func (r *Repo) recover() error {
 	if err := r.clearTemp(); err != nil {
+		return err
+	}
+	if err := r.removeDeadIndexLock(); err != nil {
 		return err
 	}
 	info, err := os.Stat(r.own(journalFile))
@@ -152,7 +155,7 @@ func lockable(path string) bool {
 	if !ok {
 		return false
 	}
-	for _, prefix := range []string{headsPrefix, tagsPrefix, remotePrefix} {
+	for _, prefix := range []string{headsPrefix, tagsPrefix, remotePrefix, sentPrefix} {
 		if rest, ok := strings.CutPrefix(name, prefix); ok {
 			return safeRef(rest)
 		}

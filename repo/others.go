@@ -120,6 +120,9 @@ func (p *workingPlan) carryOthers(from plumbing.Hash, before, now *contents, lea
 			return err
 		}
 	}
+	if err := p.settle(); err != nil {
+		return err
+	}
 	return p.noteBehind(from)
 }
 
@@ -255,18 +258,16 @@ func (p *workingPlan) writeOther(c otherStep) error {
 	if c.to.mode == modeExecutable {
 		w.perm |= executable
 	}
-	temp, staged, err := p.r.stageWorking(content, w.perm)
-	if err != nil {
+	if w.staged, err = p.staging.add(p.r.own(tempFolder), "", content, w.perm); err != nil {
 		return fmt.Errorf("%s: %w", Printable(c.path), err)
 	}
-	w.temp, p.stats[c.path] = temp, staged
 	p.changes = append(p.changes, w)
 	return nil
 }
 
 // tooLargeToRead tells of a file that git keeps and that is not read into memory.
 func (r *Repo) tooLargeToRead(id plumbing.Hash) bool {
-	size, err := r.store.EncodedObjectSize(id)
+	size, err := r.store.size(id)
 	return err == nil && size > maxObject
 }
 
@@ -274,7 +275,7 @@ func (r *Repo) tooLargeToRead(id plumbing.Hash) bool {
 // left empty, as git does.
 func (p *workingPlan) dropEmptyFolders() {
 	for _, c := range p.changes {
-		if !c.beside || c.temp != "" {
+		if !c.beside || c.staged != nil {
 			continue
 		}
 		for folder := path.Dir(c.name); folder != "." && !slices.Contains(folders, folder); folder = path.Dir(folder) {

@@ -12,22 +12,17 @@ import (
 	"github.com/go-git/go-git/v5/plumbing"
 )
 
-// Outgoing is everything that somebody at a place will be able to see.
-type Outgoing struct {
-	Place    Place
-	Branches []string
-	Names    []string
-	Versions []Version
-	Persons  []string // who made the versions, as stored, with addresses
-	// Files are the pattern's files in any of the versions, also those that
-	// later ones no longer have.
-	Files []string
+// NotAgreedError says that nobody has seen yet what goes out to this place, all
+// of it or what is in Unseen.
+type NotAgreedError struct {
+	Place  Place
+	Unseen Unseen
 }
 
-// NotAgreedError says that nobody has seen yet what goes out to this place.
-type NotAgreedError struct{ Place Place }
-
 func (e *NotAgreedError) Error() string {
+	if e.Place.Agreed {
+		return fmt.Sprintf("nobody agreed yet that this goes to %s: %s", e.Place.Address, strings.Join(slices.Concat(e.Unseen.Branches, e.Unseen.Files), ", "))
+	}
 	return fmt.Sprintf("nothing was sent to %s yet, and nobody agreed to what would go out", e.Place.Address)
 }
 
@@ -60,47 +55,6 @@ type SentBranch struct {
 	Name     string
 	Versions int // that were not there; 0 if there was nothing new
 	Last     Version
-}
-
-// Outgoing lists what Send would show to a place.
-func (r *Repo) Outgoing(p Place, x Exchange) (Outgoing, error) {
-	out := Outgoing{Place: p}
-	branches, names, err := r.toSend(x)
-	if err != nil {
-		return out, err
-	}
-	ids := slices.Concat(slices.Collect(maps.Values(branches)), slices.Collect(maps.Values(names)))
-	var tips []plumbing.Hash
-	for _, id := range ids {
-		at, ok, err := r.peel(id)
-		if err != nil || !ok {
-			return out, err
-		}
-		tips = append(tips, at)
-	}
-	if out.Versions, err = r.historyFrom(tips...); err != nil {
-		return out, err
-	}
-	out.Branches, out.Names = keys(branches), keys(names)
-	persons, files := map[string]bool{}, map[string]bool{}
-	for _, v := range out.Versions {
-		c, err := r.commit(plumbing.NewHash(v.ID))
-		if err != nil {
-			return out, err
-		}
-		for _, s := range []struct{ name, mail string }{{c.Author.Name, c.Author.Email}, {c.Committer.Name, c.Committer.Email}} {
-			persons[Printable(strings.TrimSpace(s.name+" <"+s.mail+">"))] = true
-		}
-		in, err := r.contentsOf(c.TreeHash)
-		if err != nil {
-			return out, err
-		}
-		for name := range in.files {
-			files[name] = true
-		}
-	}
-	out.Persons, out.Files = slices.Sorted(maps.Keys(persons)), slices.Sorted(maps.Keys(files))
-	return out, nil
 }
 
 // toSend are the branches and names that go out.
@@ -163,10 +117,26 @@ func (r *Repo) Send(ctx context.Context, p Place, x Exchange) (Sent, error) {
 	if err != nil {
 		return Sent{}, err
 	}
-	if !p.Agreed && !x.Agreed {
-		return Sent{}, &NotAgreedError{Place: p}
+	if !x.Agreed {
+		if !p.Agreed {
+			return Sent{}, &NotAgreedError{Place: p}
+		}
+		u, err := r.unseen(p, branches)
+		if err != nil {
+			return Sent{}, err
+		}
+		if !u.none() {
+			return Sent{}, &NotAgreedError{Place: p, Unseen: u}
+		}
 	}
 	if p.Address.IsFile() {
+		git, keeps, found := keptAt(p.Address.path)
+		switch {
+		case keeps, sameFile(git, r.git): // the latter is refused in there
+			return r.sendKept(ctx, p, x, git, branches, names)
+		case found:
+			return Sent{}, workedIn(p.Address)
+		}
 		return r.sendFile(ctx, p, x, branches, names)
 	}
 	return r.sendServer(ctx, p, x, branches, names)
@@ -192,7 +162,7 @@ func (r *Repo) sendServer(ctx context.Context, p Place, x Exchange, branches, na
 	if s.late != "" {
 		return Sent{}, r.receiveInstead(ctx, p, x, s.late)
 	}
-	return s.sent, r.noteSent(&s.sent, branches)
+	return s.sent, afterSending(p, r.noteSent(&s.sent, branches))
 }
 
 // talk is the whole conversation.
@@ -257,6 +227,9 @@ func (s *sending) plan(branches, names map[string]plumbing.Hash, known map[plumb
 			s.late = name
 			return nil
 		}
+		if err := s.standsFree(headsPrefix + name); err != nil {
+			return err
+		}
 		s.moves = append(s.moves, refMove{ref: headsPrefix + name, old: there, new: here})
 	}
 	for _, name := range slices.Sorted(maps.Keys(names)) {
@@ -266,6 +239,18 @@ func (s *sending) plan(branches, names map[string]plumbing.Hash, known map[plumb
 			s.sent.Names = append(s.sent.Names, name)
 		case there != names[name]:
 			s.sent.Clashing = append(s.sent.Clashing, name)
+		}
+	}
+	return nil
+}
+
+// standsFree refuses a branch that cannot be made there because of the names of
+// others, which are kept as folders.
+func (s *sending) standsFree(ref string) error {
+	for other := range s.there.refs {
+		if strings.HasPrefix(other, ref+"/") || strings.HasPrefix(ref, other+"/") {
+			return fmt.Errorf("%s cannot be sent to %s, because %s stands in its way there; one of the two needs another name",
+				refName(ref), s.place.Address.where(), refName(other))
 		}
 	}
 	return nil
@@ -303,6 +288,9 @@ func (s *sending) send(wire wire, known map[plumbing.Hash]bool) error {
 	if err != nil {
 		return err
 	}
+	if err := s.intend(); err != nil {
+		return err
+	}
 	s.watch.now("sending")
 	answer, err := wire.ask(io.MultiReader(strings.NewReader(head), in), int64(len(head))+spool.size)
 	if err != nil {
@@ -311,6 +299,9 @@ func (s *sending) send(wire wire, known map[plumbing.Hash]bool) error {
 	not, err := sendAnswer(s.there, answer)
 	if err != nil {
 		return err
+	}
+	if len(not) == len(s.moves) {
+		s.takeBackIntent() // nothing at all was taken
 	}
 	return s.judge(not)
 }
@@ -330,7 +321,7 @@ func (s *sending) judge(not []notTaken) error {
 		case strings.Contains(n.reason, "checked out"):
 			return fmt.Errorf("%s is a folder that somebody works in, and does not let others change it; send to a place that only keeps versions", s.place.Address.where())
 		case !strings.Contains(n.reason, "atomic"):
-			return fmt.Errorf("%s was not taken: %w", refName(n.ref), serverSays(n.reason))
+			return fmt.Errorf("%s was not taken: %w", refName(n.ref), n.why())
 		}
 	}
 	if len(not) > 0 { // all or nothing, and no reason: most likely somebody was first
@@ -351,7 +342,7 @@ func (r *Repo) receiveInstead(ctx context.Context, p Place, x Exchange, branch s
 		return err
 	}
 	defer unlock()
-	if _, err := r.keepArrival(a, false); err != nil {
+	if _, err := r.keepArrival(a); err != nil {
 		return err
 	}
 	return r.sentFirst(p, branch, a.branches[branch])
@@ -387,97 +378,12 @@ func (r *Repo) noteSent(s *Sent, branches map[string]plumbing.Hash) error {
 			return err
 		}
 	}
+	if err := r.settleIntent(s.Place); err != nil {
+		return err
+	}
 	if err := r.remember(s.Place, true); err != nil {
 		return err
 	}
 	s.Place.Known, s.Place.Agreed = true, true
 	return nil
-}
-
-// sendFile writes the one file of a folder anew: what is there and what is here.
-// Two who write at once are kept apart by a lock file beside it.
-func (r *Repo) sendFile(ctx context.Context, p Place, x Exchange, branches, names map[string]plumbing.Hash) (Sent, error) {
-	file, there, err := bundleAt(p.Address.path, r.fileName())
-	if err != nil {
-		return Sent{}, err
-	}
-	p.settleFile(file)
-	lock := file + ".lock"
-	f, err := r.lockRef(lock)
-	if err != nil {
-		return Sent{}, cannotWrite(p.Address.path, err)
-	}
-	defer func() { _ = r.ops.Remove(lock) }()
-	if err := f.Close(); err != nil {
-		return Sent{}, err
-	}
-	s := &sending{r: r, place: p, x: x, there: &listing{refs: map[string]plumbing.Hash{}}, sent: Sent{Place: p, File: file}}
-	if there {
-		if err := s.takeIn(ctx); err != nil {
-			return Sent{}, err
-		}
-	}
-	known, err := s.known()
-	if err != nil {
-		return Sent{}, err
-	}
-	if err := s.plan(branches, names, known); err != nil {
-		return Sent{}, err
-	}
-	if s.late != "" {
-		return Sent{}, r.sentFirst(p, s.late, s.there.refs[headsPrefix+s.late])
-	}
-	if len(s.moves) > 0 {
-		if err := s.writeFile(ctx, file); err != nil {
-			return Sent{}, err
-		}
-	}
-	return s.sent, r.noteSent(&s.sent, branches)
-}
-
-// takeIn receives what the file holds, so that nothing of it is lost when it is
-// written anew.
-func (s *sending) takeIn(ctx context.Context) error {
-	a, err := s.r.fetchFrom(ctx, s.place, s.x, true)
-	if err != nil {
-		return err
-	}
-	defer a.discard()
-	if len(a.left) > 0 {
-		return fmt.Errorf("the file there holds branches with names that toile does not use (%s), and writing it anew would lose them; send to another file", strings.Join(a.left, ", "))
-	}
-	unlock, err := s.r.Lock()
-	if err != nil {
-		return err
-	}
-	defer unlock()
-	if _, err := s.r.keepArrival(a, false); err != nil {
-		return err
-	}
-	for name, id := range a.branches {
-		s.there.refs[headsPrefix+name] = id
-	}
-	for name, id := range a.names {
-		if !id.IsZero() {
-			s.there.refs[tagsPrefix+name] = id
-		}
-	}
-	s.place.Known = true
-	s.sent.Place = s.place
-	return nil
-}
-
-func (s *sending) writeFile(ctx context.Context, file string) error {
-	s.watch = newWatch(ctx, "writing "+file, s.x.silence, s.x.say)
-	defer s.watch.close()
-	defer s.watch.pause()()
-	refs := maps.Clone(s.there.refs)
-	for _, m := range s.moves {
-		refs[m.ref] = m.new
-	}
-	head := refs[headsPrefix+FirstBranch]
-	if branch, _, err := s.r.head(); err == nil && head.IsZero() {
-		head = refs[headsPrefix+branch]
-	}
-	return s.r.writeBundle(file, refs, head)
 }

@@ -134,6 +134,11 @@ func (r *Repo) planTakeBack(s *loggedStep) (*taking, error) {
 	if err := t.takeRefs(r, s.record.Before, made, now); err != nil {
 		return nil, err
 	}
+	if s.ended == nil {
+		if err := t.doubtful(r, working); err != nil {
+			return nil, err
+		}
+	}
 	t.pending = s.record.Before.Pending
 	t.setPending = made.Pending && string(now.Pending) != string(t.pending)
 	return t, nil
@@ -165,6 +170,39 @@ func (t *taking) takeFiles(r *Repo, before *contents, made *stepChanges, working
 			return fmt.Errorf("%s: %w", name, err)
 		}
 		t.write[name] = content
+	}
+	return nil
+}
+
+// doubtful looks after a step that was broken off before it could be noted what
+// it did: of what differs since, another program may have made a part. Files that
+// are not as the branch's last version has them count as edited, so that they
+// are named; a branch that gained a version of another program is left alone.
+func (t *taking) doubtful(r *Repo, working Files) error {
+	tip, err := r.contentsOfCommit(r.position().tip)
+	if err != nil {
+		return err
+	}
+	for _, name := range slices.Concat(t.write.names(), t.remove) {
+		content, here := working[name]
+		id, kept := tip.files[name]
+		if here != kept || here && plumbing.ComputeHash(plumbing.BlobObject, content) != id {
+			t.edited = append(t.edited, name)
+		}
+	}
+	slices.Sort(t.edited)
+	t.edited = slices.Compact(t.edited)
+	for _, m := range t.heads {
+		leaving, err := r.onlyIn(m.from, m.to)
+		if err != nil {
+			return err
+		}
+		for _, v := range leaving {
+			if v.Branch == "" {
+				return fmt.Errorf("%q was broken off, and another program has made version %d of %s since; nothing was changed; take back one version with `toile revert %d`, or go back to an older state with `toile bring-back`",
+					Printable(t.command), v.Number, refName(m.ref), v.Number)
+			}
+		}
 	}
 	return nil
 }
@@ -273,9 +311,9 @@ func (r *Repo) onlyIn(in, notIn plumbing.Hash) ([]Version, error) {
 }
 
 // Sent reports whether others are known to have a version: it was sent to them,
-// or received from them. What they are known to have lies in refs/remotes.
+// may have been, or was received from them.
 func (r *Repo) Sent(v Version) (bool, error) {
-	there, err := r.listRefs(remotePrefix)
+	there, err := r.elsewhere()
 	if err != nil {
 		return false, err
 	}
@@ -353,6 +391,11 @@ func (r *Repo) carryOutTaking(t *taking) (Undone, error) {
 			return Undone{}, err
 		}
 	}
+	var index *indexLock
+	if to != from {
+		index = r.lockIndex()
+		defer index.release()
+	}
 	if err := r.takeBackMoves(t, work); err != nil {
 		return Undone{}, err
 	}
@@ -363,20 +406,21 @@ func (r *Repo) carryOutTaking(t *taking) (Undone, error) {
 		return done, err
 	}
 	if to != from {
-		r.refreshAfter(before, now)
+		r.refreshAfter(index, before, now)
 	}
 	return done, nil
 }
 
-// refreshAfter brings git's index to the version that the branch has now.
-func (r *Repo) refreshAfter(before, now *contents) {
+// refreshAfter brings git's index, which is locked, to the version that the
+// branch has now. The journal has a command that dies here mended by the next.
+func (r *Repo) refreshAfter(index *indexLock, before, now *contents) {
 	tip := r.held.position.tip
-	if err := r.announce(tip, tip, announced{path: indexFile + ".lock"}); err != nil {
+	if err := r.announce(tip, tip, announcedIndex()); err != nil {
 		r.warn(fmt.Sprintf("git's own list of files could not be brought up to date (%v)", err))
 		return
 	}
 	defer r.settled()
-	r.writeIndex("the command is taken back", before, now, r.workingStats(now))
+	index.write("the command is taken back", before, now, r.workingStats(now))
 }
 
 // takeBackMoves moves the references and puts the files in place together with

@@ -37,6 +37,7 @@ type opened struct {
 	repo             *repo.Repo
 	files            repo.Files // as they lie in the folder
 	now              func() time.Time
+	unread           repo.Files // pieces among files that were not read, for they are those of the last version
 	reader           *pattern.Reader
 	mended           []string     // files that could not be read, and are those of the last version here (decodeOrMend)
 	made             []madeRecipe // alterations that this command made
@@ -124,10 +125,10 @@ func (a *app) open(lock bool, do func(*opened) error) error {
 	if err != nil {
 		return o.inItsUnit(err)
 	}
-	if _, err := o.advice.WriteTo(a.stderr); err != nil {
+	if _, err := o.result.WriteTo(a.stdout); err != nil {
 		return err
 	}
-	_, err = o.result.WriteTo(a.stdout)
+	_, err = o.advice.WriteTo(a.stderr) // what to do next follows the news it refers to
 	return err
 }
 
@@ -188,6 +189,9 @@ func (o *opened) encode() (repo.Files, error) {
 		}
 	}
 	for i := range o.Seams {
+		if len(o.unread) > 0 && !o.Holds(o.Seams[i].PiecesOf()) {
+			continue
+		}
 		if err := o.ValidateSeam(&o.Seams[i]); err != nil {
 			return nil, err
 		}
@@ -196,9 +200,14 @@ func (o *opened) encode() (repo.Files, error) {
 	if err != nil {
 		return nil, err
 	}
-	if _, err := o.reader.Decode(files); err != nil {
+	read := o.reader.Decode
+	if len(o.unread) > 0 {
+		read = o.reader.DecodeSome
+	}
+	if _, err := read(files); err != nil {
 		return nil, err
 	}
+	maps.Copy(files, o.unread)
 	if recipes, ok := o.files[repo.RecipesFile]; ok {
 		files[repo.RecipesFile] = recipes
 	}

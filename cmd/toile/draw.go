@@ -32,13 +32,13 @@ func newDraw(a *app) *cobra.Command {
 		Long: `Draws a piece at true size as SVG: sewing line and cutting line, notches, marks,
 grain, edges with their lengths and allowances, the notes pinned to it, and which
 version it is. The drawing goes into a file called as the piece in the current
-folder, or where -o says, a name that ends in .svg; -o - prints it. --set chooses
+folder, or where -o says, a name that ends in .svg; -o - prints it. --for chooses
 the allowances, the first set unless said. A file that is no drawing of toile's is
 never written over.
 
 ` + exitCodes,
 		Example: `  toile draw front
-  toile draw front --set toile -o front-mock-up.svg`,
+  toile draw front --for toile -o front-mock-up.svg`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error {
 			if opt.output != "" && opt.output != toStdout && !strings.EqualFold(filepath.Ext(opt.output), drawingEnding) {
@@ -50,8 +50,8 @@ never written over.
 	}
 	f := cmd.Flags()
 	f.StringVarP(&opt.output, "output", "o", "", "the drawing's `FILE`, - to print it")
-	f.StringVar(&opt.set, "set", "", "the allowance `SET`, such as cloth or toile")
-	completeFlagWith(cmd, "set", a.setNames())
+	f.StringVar(&opt.set, "for", "", "the allowance `SET`, such as cloth or toile")
+	completeFlagWith(cmd, "for", a.setNames())
 	return cmd
 }
 

@@ -57,9 +57,14 @@ func (c *comparison) draw(folder string, now func() time.Time) ([]string, error)
 	return writeDrawings(folder, append(drawings, drawing{allDrawing, b.Bytes()}))
 }
 
-// writeDrawings writes files into a folder and returns their paths. Every place
-// is looked at before the first file is written.
+// writeDrawings writes drawings into a folder and returns their paths.
 func writeDrawings(folder string, drawings []drawing) ([]string, error) {
+	return writeInto(folder, drawings, mayOverwrite)
+}
+
+// writeInto writes files into a folder and returns their paths. Every place is
+// looked at, by may, before the first file is written.
+func writeInto(folder string, drawings []drawing, may func(path string) error) ([]string, error) {
 	if info, err := os.Stat(folder); err == nil && !info.IsDir() {
 		return nil, fmt.Errorf("%s is a file; -o takes the folder that drawings are written into", folder)
 	}
@@ -67,7 +72,7 @@ func writeDrawings(folder string, drawings []drawing) ([]string, error) {
 		return nil, fmt.Errorf("%s lies in the folder that git keeps for itself; name another place with -o", folder)
 	}
 	for _, d := range drawings {
-		if err := mayOverwrite(filepath.Join(folder, d.name)); err != nil {
+		if err := may(filepath.Join(folder, d.name)); err != nil {
 			return nil, err
 		}
 	}

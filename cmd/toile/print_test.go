@@ -31,10 +31,11 @@ func needPrograms(t *testing.T, names ...string) {
 }
 
 // The whole demo prints, and so does what changed between any two of its
-// versions; another program finds nothing wrong with the files, and every
+// versions; other programs find nothing wrong with the files and no picture in
+// them, and every
 // sheet says a piece of the pattern, its place, and the version.
 func TestPrintOfTheDemo(t *testing.T) {
-	needPrograms(t, "qpdf", "pdftotext")
+	needPrograms(t, "qpdf", "pdftotext", "pdfimages")
 	dir := t.TempDir()
 	made, err := demo.Write(filepath.Join(dir, "demo"))
 	require.NoError(t, err)
@@ -46,6 +47,9 @@ func TestPrintOfTheDemo(t *testing.T) {
 		require.Contains(t, out.String(), "printed: "+file, "%v", args)
 		said, err := exec.Command("qpdf", "--check", file).CombinedOutput()
 		require.NoError(t, err, "%v: %s", args, said)
+		images, err := exec.Command("pdfimages", "-list", file).Output()
+		require.NoError(t, err)
+		require.Equal(t, 2, strings.Count(string(images), "\n"), "a heading and no picture: vectors alone\n%s", images)
 		text, err := exec.Command("pdftotext", "-layout", "-enc", "UTF-8", file, "-").Output()
 		require.NoError(t, err)
 		sheets := 0

@@ -104,7 +104,7 @@ func (o *opened) revertible(v repo.Version) error {
 			return nil
 		}
 	}
-	return fmt.Errorf("version %d is not among those that the working pattern goes back to, so there is nothing of it to take back; go to its branch first with `toile use`", v.Number)
+	return fmt.Errorf("version %d is not among those that the working pattern goes back to, so there is nothing of it to take back%s", v.Number, o.reachWords(v))
 }
 
 // onlyPiece leaves of what a version did only what it did to one piece, by the

@@ -17,7 +17,7 @@ func newShareReceive(a *app) *cobra.Command {
 		Short: "Fetch what others have sent to a place",
 		Long: `Fetches the versions that a place has and this pattern lacks; FROM is the name of
 a place that is remembered, or an address, as ` + "`toile share --help`" + ` shows them.
-Without FROM it is the place that the pattern came from, or the only one.
+Without FROM it is the only one; where there are several, you are asked.
 
 Where nothing was committed here meanwhile, your branch and the folder are brought
 to what came, unless the folder holds changes that are in no version yet. Where
@@ -123,7 +123,10 @@ func (o *opened) sayNames(got repo.Received) {
 		o.say("names taken over: %s", list(got.Names))
 	}
 	if len(got.Clashing) > 0 {
-		o.say("names that mean something else here and were left: %s", list(got.Clashing))
+		o.say("names that mean something else here and were left:")
+		for _, clash := range got.Clashing {
+			o.say("  %s", clash)
+		}
 	}
 	if got.NamesLeft > 0 {
 		o.advise("%s of versions there %s not taken; --names takes them.", count(got.NamesLeft, "name", "names"), wasWere(got.NamesLeft))

@@ -32,9 +32,10 @@ func newTrace(a *app) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "trace FILE…",
 		Short: "Bring outlines in from drawings or measured points",
-		Long: `Brings outlines in from SVG drawings (.svg, .svgz) and lists of points measured
-off paper (.points). Each closed path with a name is a piece: a new one, or the
-next state of the piece of that name. All files come in, or nothing does.
+		Long: `Brings outlines in from drawings, SVG (.svg, .svgz) or DXF (.dxf), and lists of
+points measured off paper (.points). Each closed path with a name, and each piece
+of a DXF after ASTM D6673, is a piece: a new one, or the next state of the piece
+of that name. All files come in, or nothing does.
 
 --drawn says which line was drawn, the sewing line unless it is the cutting line.
 From a cutting line the program goes inward by the allowances, so it asks for the
@@ -54,7 +55,7 @@ much, and what lies within three times that of the stored outline is the same.
 Dense points with an error are recognised without it.
 
 --scale gives the length in mm of one unit of a drawing that does not say its
-size. --all takes closed paths without a name too. A new piece is cut from
+size, or contradicts itself. --all takes closed paths without a name too. A new piece is cut from
 outer, once, unless --cloth and --cut say otherwise.
 
 ` + exitCodes,
@@ -72,7 +73,7 @@ outer, once, unless --cloth and --cut say otherwise.
 			}
 			return a.change(func(o *opened) error { return o.trace(args, opt) })
 		},
-		ValidArgsFunction: cobra.FixedCompletions([]string{"svg", "svgz", "points"}, cobra.ShellCompDirectiveFilterFileExt),
+		ValidArgsFunction: cobra.FixedCompletions([]string{"svg", "svgz", "dxf", "points"}, cobra.ShellCompDirectiveFilterFileExt),
 	}
 	f := cmd.Flags()
 	f.StringVar(&opt.drawn, "drawn", trace.DrawnSewing, "the line that was drawn: sewing or cutting")
@@ -117,7 +118,7 @@ func (o *opened) trace(files []string, opt traceOptions) error {
 	if err != nil {
 		return err
 	}
-	read, points := trace.Options{All: opt.all}, trace.PointsOptions{Unit: o.Unit.MM()}
+	read, points := trace.Options{All: opt.all, Drawn: opt.drawn}, trace.PointsOptions{Unit: o.Unit.MM()}
 	if opt.scale != "" {
 		if read.Scale, err = units.ParsePositive(opt.scale, units.Millimetre); err != nil {
 			return usagef("--scale: %w", err)
@@ -183,7 +184,7 @@ func (o *opened) traceRequest(opt traceOptions) (trace.Request, error) {
 
 // traceOne brings one outline in.
 func (o *opened) traceOne(outline trace.Outline, request trace.Request) (*pattern.Piece, error) {
-	if _, err := o.Piece(outline.Name); err != nil && request.Cloth == "" {
+	if _, err := o.Piece(outline.Name); err != nil && request.Cloth == "" && outline.Cloth == "" {
 		request.Cloth = outerCloth
 	}
 	request.Cost = diff.Cost

@@ -1,6 +1,9 @@
 package trace
 
-import "toile/geom"
+import (
+	"toile/geom"
+	"toile/pattern"
+)
 
 // Drawing is what one file holds: outlines in millimetres on the sheet.
 type Drawing struct {
@@ -31,6 +34,21 @@ type Outline struct {
 	// declared corner. Nil for a drawing: corners are then found by angle.
 	Corners map[int]bool
 
+	// Told says, for a file of toile's own, which edge starts at which curve of
+	// Ring and what is to be known of it. It counts for a piece that is not there
+	// yet; one that is knows its edges. Nil for any other file.
+	Told map[int]ToldEdge
+
+	// Fold is the line on which the piece lies on the fold, nil where none is
+	// drawn. Cloth, Cut and Side say what and how it is cut, "" where nothing
+	// does. Like Told they count for a new piece alone.
+	// Boundary is the cutting line, where a file shows it beside the sewing line:
+	// it tells how wide the allowances are. Nil where it does not.
+	Fold      geom.Path
+	Boundary  geom.Ring
+	Cloth     string
+	Cut, Side string
+
 	Notches []Notch
 	Lines   []Line
 	Dots    []Dot
@@ -43,14 +61,26 @@ type Outline struct {
 
 // Notch is a notch on an outline.
 type Notch struct {
-	At   geom.Point // on the outline
-	Name string     // empty when it has none
+	At    geom.Point // on the outline
+	Name  string     // empty when it has none
+	Count int        // 2 for a double one; 0 where nothing says it
+}
+
+// ToldEdge is what a file says of an edge besides its line.
+type ToldEdge struct {
+	Name      string
+	Allowance float64 // mm
+	Fold, Hem bool
 }
 
 // Line is a line drawn inside an outline: a placement line, a grain line.
 type Line struct {
 	Name string // empty when it has none
 	Path geom.Path
+
+	// Label is what the drawing says that the line is (pattern.Label); its Kind
+	// is empty where only the name tells.
+	Label pattern.Label
 }
 
 // Dot is a small circle inside an outline.
@@ -58,6 +88,7 @@ type Dot struct {
 	Name   string // empty when it has none
 	At     geom.Point
 	Radius float64 // mm; 0 from a points file
+	Label  pattern.Label
 }
 
 // Text is writing inside an outline; At is where its first line starts.
@@ -75,6 +106,12 @@ type Options struct {
 
 	// All takes closed paths with automatic ids as outlines too.
 	All bool
+
+	// Drawn counts for DXF alone. DrawnCutting takes the boundary of pieces after
+	// ASTM D6673, the line to cut along, where there is a sewing line too; else
+	// that is taken. A piece without a sewing line is told of unless Drawn says
+	// which line it is.
+	Drawn string
 }
 
 // PointsOptions says how a points file is read.

@@ -128,3 +128,13 @@ func needAll() bool { return os.Getenv("TOILE_ALL") == "1" }
 
 func nan() float64 { return math.NaN() }
 func inf() float64 { return math.Inf(1) }
+
+// onCircle gives n points on an arc about the origin.
+func onCircle(radius, from, to float64, n int) []geom.Point {
+	var p []geom.Point
+	for i := range n {
+		s, c := math.Sincos(from + (to-from)*float64(i)/float64(n-1))
+		p = append(p, geom.Pt(radius*c, radius*s))
+	}
+	return p
+}

@@ -68,7 +68,7 @@ func TestReadFiles(t *testing.T) {
 	other := filepath.Join(dir, "letter.txt")
 	require.NoError(t, os.WriteFile(other, []byte("Dear all,\n"), 0o600))
 	_, err := Read(other, Options{}, PointsOptions{})
-	assert.ErrorContains(t, err, other+": neither an SVG drawing nor a points file")
+	assert.ErrorContains(t, err, other+": neither an SVG or DXF drawing nor a points file")
 	_, err = Read(filepath.Join(dir, "gone.svg"), Options{}, PointsOptions{})
 	assert.ErrorIs(t, err, os.ErrNotExist)
 	_, err = Read(dir, Options{}, PointsOptions{})

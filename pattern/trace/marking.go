@@ -1,6 +1,7 @@
 package trace
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 
@@ -63,20 +64,21 @@ func (t *tracing) drawnMarks() ([]drawnMark, error) {
 		return nil
 	}
 	for _, l := range t.o.Lines {
-		if isGrain(l.Name) {
-			t.setGrain(l.Path)
+		if isGrainLine(l) {
+			t.setGrain(l)
 			continue
 		}
-		kind := pattern.MarkPlacement
-		if isFold(l.Name) {
-			kind = pattern.MarkFoldLine
+		m, word, ok := t.lineMark(l)
+		if !ok {
+			continue
 		}
-		if err := add(l.Name, "line", l.Path.Start(), pattern.Mark{Kind: kind, Path: roundedPath(l.Path)}); err != nil {
+		if err := add(l.Name, word, l.Path.Start(), m); err != nil {
 			return nil, err
 		}
 	}
 	for _, d := range t.o.Dots {
-		if err := add(d.Name, "dot", d.At, pattern.Mark{Kind: pattern.MarkDot, At: rounded3(d.At)}); err != nil {
+		m, word := dotMark(d)
+		if err := add(d.Name, word, d.At, m); err != nil {
 			return nil, err
 		}
 	}
@@ -106,14 +108,17 @@ func roundedPath(p geom.Path) geom.Path {
 
 // setGrain takes a drawn grain line, from its upper end to its lower one. One
 // drawn where the stored one lies leaves that as it is.
-func (t *tracing) setGrain(path geom.Path) {
-	from, to := rounded3(path.Start()), rounded3(path.End())
-	if to.Y < from.Y {
+func (t *tracing) setGrain(l Line) {
+	if l.Label.Says(pattern.GrainUsual) {
+		return // nobody drew it
+	}
+	from, to := rounded3(l.Path.Start()), rounded3(l.Path.End())
+	if to.Y < from.Y && l.Label.Kind == "" {
 		from, to = to, from
 	}
 	g := t.piece.Grain
 	if g == nil {
-		t.piece.Grain = &pattern.Grain{From: from, To: to}
+		t.piece.Grain = &pattern.Grain{From: from, To: to, OneWay: l.Label.Says(pattern.GrainOneWay), Bias: l.Label.Says(pattern.GrainBias)}
 		return
 	}
 	same := func(a, b geom.Point) bool { return g.From.Dist(a) <= sameMark && g.To.Dist(b) <= sameMark }
@@ -126,7 +131,8 @@ func (t *tracing) setGrain(path geom.Path) {
 	g.From, g.To = from, to
 }
 
-// drawable are the kinds a drawing shows, by the word of drawnMark.
+// drawable are the kinds any drawing shows, by the word of drawnMark; the others
+// are shown only where labels say so, and are then their own words.
 var drawable = map[pattern.MarkKind]string{
 	pattern.MarkPlacement: "line", pattern.MarkFoldLine: "line", pattern.MarkDot: "dot", pattern.MarkText: "text",
 }
@@ -148,6 +154,7 @@ func (t *tracing) keepMarks(drawn []drawnMark) []pattern.Mark {
 					accounted[i], d.done = true, true
 					if take {
 						stored[i].At, stored[i].Path, stored[i].Text = d.mark.At, d.mark.Path, d.mark.Text
+						stored[i].Edge, stored[i].From, stored[i].To = d.mark.Edge, d.mark.From, d.mark.To
 					}
 				}
 			}
@@ -160,11 +167,11 @@ func (t *tracing) keepMarks(drawn []drawnMark) []pattern.Mark {
 	}, true)
 	var out []pattern.Mark
 	for i, m := range stored {
-		word, can := drawable[m.Kind]
+		word := cmp.Or(drawable[m.Kind], string(m.Kind))
 		switch {
 		case !t.hasMouth(m):
 			t.says("%s %q has its mouth beyond the end of edge %q now; it is gone", m.Kind, m.Name, m.Edge)
-		case can && shows[word] && !accounted[i]:
+		case shows[word] && !accounted[i]:
 			t.says("%s %q is not drawn, while others are; it is gone", m.Kind, m.Name)
 		default:
 			out = append(out, m)
@@ -192,8 +199,13 @@ func sameMarks(m, d pattern.Mark) bool {
 	switch d.Kind {
 	case pattern.MarkDot:
 		return (m.Kind == pattern.MarkDot || m.Kind == pattern.MarkButton) && m.At.Dist(d.At) <= sameMark
+	case pattern.MarkButton:
+		return m.Kind == d.Kind && m.At.Dist(d.At) <= sameMark
 	case pattern.MarkText:
 		return m.Kind == pattern.MarkText && m.Text == d.Text && m.At.Dist(d.At) <= sameMark
+	case pattern.MarkDart, pattern.MarkPleat:
+		near := func(a, b float64) bool { return a-b <= sameMark && b-a <= sameMark }
+		return m.Kind == d.Kind && m.Edge == d.Edge && near(m.From, d.From) && near(m.To, d.To) && m.At.Dist(d.At) <= sameMark
 	}
 	return samePaths(m.Path, d.Path)
 }

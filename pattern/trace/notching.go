@@ -33,9 +33,10 @@ func (t *tracing) seatAt(q geom.Point) seat {
 }
 
 // notch anchors a notch at a seat, from the nearer end.
-func (t *tracing) notch(name string, s seat) pattern.Notch {
+func (t *tracing) notch(name string, d drawnNotch) pattern.Notch {
+	s := d.seat
 	length := t.piece.EdgePath(s.edge).Length()
-	n := pattern.Notch{Name: name, Edge: t.piece.Edges[s.edge].Name, Count: 1}
+	n := pattern.Notch{Name: name, Edge: t.piece.Edges[s.edge].Name, Count: max(d.count, 1)}
 	n.FromEnd = s.from > length/2
 	n.At = t.anchor(n.FromEnd, s, length)
 	return n
@@ -51,9 +52,10 @@ func (t *tracing) anchor(fromEnd bool, s seat, length float64) float64 {
 
 // drawnNotch is a notch of the drawing on the piece.
 type drawnNotch struct {
-	name string
-	seat seat
-	done bool
+	name  string
+	count int
+	seat  seat
+	done  bool
 }
 
 // notches settles the piece's notches from the drawing and what is stored.
@@ -67,7 +69,7 @@ func (t *tracing) notches() error {
 			}
 			drawn[i].name = name
 		}
-		drawn[i].seat = t.seatAt(n.At)
+		drawn[i].seat, drawn[i].count = t.seatAt(n.At), min(n.Count, 9)
 		t.tellBeyond(drawn[i], n.At)
 	}
 	t.piece.Notches = nil
@@ -80,12 +82,12 @@ func (t *tracing) notches() error {
 	}
 	for _, d := range drawn {
 		if d.name != "" && !d.done {
-			t.piece.Notches = append(t.piece.Notches, t.notch(unusedName(d.name, taken), d.seat))
+			t.piece.Notches = append(t.piece.Notches, t.notch(unusedName(d.name, taken), d))
 		}
 	}
 	for _, d := range drawn {
 		if d.name == "" && !d.done {
-			t.piece.Notches = append(t.piece.Notches, t.notch(numberedName("notch", 1, taken), d.seat))
+			t.piece.Notches = append(t.piece.Notches, t.notch(numberedName("notch", 1, taken), d))
 		}
 	}
 	return nil

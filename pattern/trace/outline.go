@@ -61,12 +61,17 @@ func sortOut(file string, r *svgReader, all bool) (*Drawing, error) {
 			return nil, err
 		}
 	}
-	for _, stage := range []func() error{s.findOutlines, s.findCircles, s.findSigns, s.noteUnnamed, s.findOpen} {
+	return s.sorted(r.texts)
+}
+
+// sorted finds out what the divided shapes are, and puts texts into them.
+func (s *sorter) sorted(texts []writing) (*Drawing, error) {
+	for _, stage := range []func() error{s.findOutlines, s.findLabelled, s.findCircles, s.findSigns, s.noteUnnamed, s.findOpen} {
 		if err := stage(); err != nil {
 			return nil, err
 		}
 	}
-	for _, w := range r.texts {
+	for _, w := range texts {
 		if err := s.placeText(w); err != nil {
 			return nil, err
 		}
@@ -111,7 +116,7 @@ func farPoint(p geom.Path) (geom.Point, bool) {
 }
 
 // named reports whether a closed path of this title is an outline.
-func (s *sorter) named(t title) bool { return !t.automatic || s.all }
+func (s *sorter) named(t title) bool { return (!t.automatic || s.all) && !t.labelled() }
 
 // findOutlines takes the closed paths with a name. Small circles, and what may
 // be the sign of a notch, wait until it is known what lies around them.

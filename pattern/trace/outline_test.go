@@ -96,12 +96,12 @@ func TestMarks(t *testing.T) {
 	require.Equal(t, []string{"back", "pocket", "tiny"}, names(d))
 	back, pocket := outlineOf(t, d, "back"), outlineOf(t, d, "pocket")
 	assert.InDelta(t, 300*500, back.Ring.Area(), 1e-9)
-	assert.Equal(t, []Notch{{geom.Pt(400, 300), ""}, {geom.Pt(400, 350), "balance"}, {geom.Pt(100, 404), ""}}, near(back.Notches))
+	assert.Equal(t, []Notch{{At: geom.Pt(400, 300)}, {At: geom.Pt(400, 350), Name: "balance"}, {At: geom.Pt(100, 404)}}, near(back.Notches))
 	require.Len(t, back.Lines, 3)
 	assert.Equal(t, "400,500 L375,500", coords(back.Lines[0].Path), "25 mm is a line, not a notch")
 	assert.Equal(t, "150,150 L150,170", coords(back.Lines[1].Path), "short, but not on the outline")
 	assert.Equal(t, "grain line", back.Lines[2].Name)
-	assert.Equal(t, []Dot{{"", geom.Pt(204, 210), 4}, {"", geom.Pt(300, 200), 4.9}, {"button", geom.Pt(300, 250), 2}}, rounded(back.Dots))
+	assert.Equal(t, []Dot{{At: geom.Pt(204, 210), Radius: 4}, {At: geom.Pt(300, 200), Radius: 4.9}, {Name: "button", At: geom.Pt(300, 250), Radius: 2}}, rounded(back.Dots))
 	assert.Equal(t, []Text{{"on the fold twice", geom.Pt(300, 400)}}, back.Texts)
 	assert.Equal(t, []Text{{"cut two", geom.Pt(160, 480)}}, pocket.Texts, "the innermost piece takes a mark")
 	require.Len(t, pocket.Lines, 1)
@@ -127,8 +127,8 @@ func near(n []Notch) []Notch {
 func TestNotchBetweenPieces(t *testing.T) {
 	d := mustRead(t, `<rect id="left" width="200" height="300"/><rect id="right" x="200" width="200" height="300"/>
 		<path id="path1" d="M 200,100 h 6"/><path id="path2" d="M 200,150 h -6"/><path id="path3" d="M 200.2,200 h -6"/>`)
-	assert.Equal(t, []Notch{{geom.Pt(200, 150), ""}, {geom.Pt(200, 200), ""}}, near(outlineOf(t, d, "left").Notches))
-	assert.Equal(t, []Notch{{geom.Pt(200, 100), ""}}, near(outlineOf(t, d, "right").Notches))
+	assert.Equal(t, []Notch{{At: geom.Pt(200, 150), Name: ""}, {At: geom.Pt(200, 200), Name: ""}}, near(outlineOf(t, d, "left").Notches))
+	assert.Equal(t, []Notch{{At: geom.Pt(200, 100), Name: ""}}, near(outlineOf(t, d, "right").Notches))
 }
 
 func TestOpenOutline(t *testing.T) {

@@ -215,10 +215,13 @@ func newTracing(p *pattern.Pattern, o Outline, r Request) (*tracing, error) {
 		p.GiveIDs(t.old)
 		t.before = t.old
 	}
+	if t.old == nil {
+		t.tellNew()
+	}
 	t.res.Taken = Taken{Notches: len(o.Notches), Lines: len(o.Lines), Dots: len(o.Dots), Texts: len(o.Texts)}
 	for _, l := range o.Lines {
-		if isGrain(l.Name) {
-			t.res.Taken.Grain = true
+		if isGrainLine(l) {
+			t.res.Taken.Grain = t.res.Taken.Grain || !l.Label.Says(pattern.GrainUsual)
 			t.res.Taken.Lines--
 		}
 	}
@@ -280,6 +283,8 @@ func (t *tracing) first() error {
 	if err := t.nameRuns(runs); err != nil {
 		return err
 	}
+	t.onFold(runs)
+	t.measured(runs)
 	if err := t.settle(runs); err != nil {
 		return err
 	}
@@ -299,7 +304,7 @@ func (t *tracing) first() error {
 	t.piece = &pattern.Piece{Name: t.name, Slug: t.p.NewSlug(t.name), Cut: pattern.CutOne, DrawnWithin: units.Round(t.noise, 3)}
 	for _, u := range runs {
 		t.piece.Corners = append(t.piece.Corners, pattern.Corner{At: rounded3(u.path.Start())})
-		e := pattern.Edge{Name: u.name}
+		e := pattern.Edge{Name: u.name, Hem: u.hem}
 		setAllowance(&e, u, t.r.Set)
 		t.piece.Edges = append(t.piece.Edges, e)
 	}
@@ -317,7 +322,10 @@ func (t *tracing) complete(drawn geom.Ring) error {
 	if t.r.Cut != "" {
 		t.piece.Cut = t.r.Cut
 	}
-	if t.r.Fold != "" {
+	if t.old == nil && (t.o.Side == "left" || t.o.Side == "right") {
+		t.piece.Side = t.o.Side
+	}
+	if t.r.Fold != "" || (t.old == nil && slices.ContainsFunc(t.piece.Edges, func(e pattern.Edge) bool { return e.Fold })) {
 		t.piece.Cut = pattern.CutOnFold
 	}
 	if err := t.notches(); err != nil {

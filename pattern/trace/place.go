@@ -177,6 +177,7 @@ func (o Outline) moved(m geom.Motion) Outline {
 	for i := range o.Dots {
 		o.Dots[i].At = m.Apply(o.Dots[i].At)
 	}
+	o.Fold, o.Boundary = o.Fold.Moved(m), o.Boundary.Moved(m)
 	for i := range o.Texts {
 		o.Texts[i].At = m.Apply(o.Texts[i].At)
 	}

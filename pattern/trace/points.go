@@ -48,7 +48,7 @@ var unitsOfPoints = map[string]float64{
 // Points go round the outline in either direction. Each is a corner, also
 // without the word, or a place on a curve; any other word is an error. Between
 // corners without curve points the edge is straight, else a smooth curve runs
-// through all points (see spline.go). What follows the word is the name of the
+// through all points (geom.Through). What follows the word is the name of the
 // edge that starts there, up to # and quoted where it holds one. Several
 // pieces may follow one another. Points before the first piece line belong to
 // a piece called as the file.

@@ -97,7 +97,7 @@ func throughPoints(pts []measured) geom.Path {
 		for i, p := range pts {
 			all[i] = p.at
 		}
-		return closedSpline(all)
+		return geom.ThroughClosed(all)
 	}
 	n := len(pts)
 	curves := make(geom.Path, 0, n)
@@ -106,7 +106,7 @@ func throughPoints(pts []measured) geom.Path {
 		p := pts[(first+i)%n]
 		run = append(run, p.at)
 		if p.corner {
-			curves = append(curves, spline(run)...)
+			curves = append(curves, geom.Through(run)...)
 			run = []geom.Point{p.at}
 		}
 	}

@@ -220,12 +220,26 @@ func (t *tracing) radiusOf(arc, before, after geom.Path, measured, stored float6
 	if radius <= 0 {
 		return 0, false
 	}
-	drawn, _, _, err := geom.RoundCorner(before, after, radius)
-	if err != nil {
+	drawn := roundedNear(before, after, radius)
+	if drawn == nil {
 		return 0, false
 	}
 	within := roundWithin + sameRoundness*radius + 3*t.noise
 	a, _ := farthestFrom(arc, drawn)
 	b, _ := farthestFrom(drawn, arc)
 	return radius, a <= within && b <= within
+}
+
+// roundedNear is the rounding with a radius, or with one that differs by less
+// than can be seen: where a circle touches an edge just at a node of it, at which
+// the drawing turns by a millionth of a degree, there is none for the radius
+// itself.
+func roundedNear(before, after geom.Path, radius float64) geom.Path {
+	const unseen = roundWithin / 10
+	for _, r := range [3]float64{radius, radius + unseen, radius - unseen} {
+		if drawn, _, _, err := geom.RoundCorner(before, after, r); err == nil {
+			return drawn
+		}
+	}
+	return nil
 }

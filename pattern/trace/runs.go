@@ -18,6 +18,7 @@ type run struct {
 	drawn     string // as the points file calls it; empty when it does not
 	fold      bool
 	allowance *float64 // mm in the set asked for; nil when nothing says
+	hem       bool     // as a file of toile's own says
 	round     float64  // mm, radius at its start; the path is then sharp there
 	identity  match.Identity
 	settled   bool // a stored edge, moved or not, with the hand's error taken out
@@ -111,6 +112,12 @@ func (t *tracing) runs(ring geom.Ring, starts []int) []run {
 		u := run{drawn: t.o.EdgeNames[from], identity: match.Identity{Edge: -1, Part: -1}}
 		for i := from; i < to; i++ {
 			u.path = append(u.path, ring[i%n])
+		}
+		if told, ok := t.o.Told[from]; ok && t.old == nil {
+			u.fold, u.hem = told.Fold, told.Hem
+			if !told.Fold {
+				u.allowance = &told.Allowance
+			}
 		}
 		out[k] = u
 	}

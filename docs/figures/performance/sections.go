@@ -21,6 +21,7 @@ var sections = []section{
 	{"regions", []string{"./geom"}, "^BenchmarkRegions", regionsTable},
 	{"curves", []string{"./geom", "./pattern/match"}, "^Benchmark(Match|Offset|Length|Nearest|Intersect|Fit)",
 		plainTable("Match", "OffsetCubic", "OffsetRing", "Length", "Nearest", "Intersect", "Fit", "FitOver")},
+	{"paper", []string{"./render", "./render/export", "./pattern/trace"}, "^Benchmark(Print|Export|ReadDXF)$", plainTable("Print", "Export", "ReadDXF")},
 	{"store", []string{"./cmd/toile"}, "^Benchmark(Commit|History|PieceHistory|ReadTwo|Use)$", storeTable},
 }
 

@@ -1,12 +1,8 @@
-package trace
+package geom
 
-import (
-	"math"
+import "math"
 
-	"toile/geom"
-)
-
-// spline lays a smooth curve through the points, as a flexible ruler held at
+// Through lays a smooth curve through the points, as a flexible ruler held at
 // each of them lies: one cubic between each two, with continuous direction
 // and curvature. Two points give a straight line.
 //
@@ -19,36 +15,36 @@ import (
 // Accuracy: a quarter circle of 100 to 200 mm radius measured every 20 mm
 // comes out within 0.01 mm, but for the error of the measures themselves,
 // which a spline passes on, less than doubled even near its ends.
-func spline(p []geom.Point) geom.Path {
+func Through(p []Point) Path {
 	n := len(p)
 	switch {
 	case n == 2:
-		return geom.Path{geom.Line(p[0], p[1])}
+		return Path{Line(p[0], p[1])}
 	case n == 3:
 		a, b := circleTangents(p[0], p[1], p[2])
-		return hermite(p, chords(p), clamped(p, a, b))
+		return hermite(p, chordLengths(p), clamped(p, a, b))
 	}
-	return hermite(p, chords(p), notAKnot(p))
+	return hermite(p, chordLengths(p), notAKnot(p))
 }
 
-// closedSpline lays the same curve through the points and back to the first,
+// ThroughClosed lays the same curve through the points and back to the first,
 // smooth all round: the spline of the points gone round three times, of which
 // the middle round is kept. What the ends of the run do fades by a factor of
 // about 3.7 a point, so the run is long enough when it overlaps by 40 points.
-func closedSpline(p []geom.Point) geom.Path {
+func ThroughClosed(p []Point) Path {
 	n := len(p)
 	lap := n * max(1, (40+n-1)/n)
-	run := make([]geom.Point, 0, 2*lap+n+1)
+	run := make([]Point, 0, 2*lap+n+1)
 	for i := range 2*lap + n + 1 {
 		run = append(run, p[i%n])
 	}
-	round := spline(run)[lap : lap+n]
+	round := Through(run)[lap : lap+n]
 	round[n-1].P3 = round[0].P0
 	return round
 }
 
-// chords gives the distance from each point to the next.
-func chords(p []geom.Point) []float64 {
+// chordLengths gives the distance from each point to the next.
+func chordLengths(p []Point) []float64 {
 	h := make([]float64, len(p)-1)
 	for i := range h {
 		h[i] = p[i].Dist(p[i+1])
@@ -57,10 +53,10 @@ func chords(p []geom.Point) []float64 {
 }
 
 // hermite makes the cubics from points and derivatives m over steps h.
-func hermite(p []geom.Point, h []float64, m []geom.Point) geom.Path {
-	path := make(geom.Path, len(h))
+func hermite(p []Point, h []float64, m []Point) Path {
+	path := make(Path, len(h))
 	for i := range h {
-		path[i] = geom.Cubic{
+		path[i] = Cubic{
 			P0: p[i], P1: p[i].Add(m[i].Mul(h[i] / 3)),
 			P2: p[i+1].Sub(m[i+1].Mul(h[i] / 3)), P3: p[i+1],
 		}
@@ -71,13 +67,13 @@ func hermite(p []geom.Point, h []float64, m []geom.Point) geom.Path {
 // tridiagonal holds rows lower·m[i−1] + diagonal·m[i] + upper·m[i+1] = right.
 type tridiagonal struct {
 	lower, diagonal, upper []float64
-	right                  []geom.Point
+	right                  []Point
 }
 
 // interior sets the rows that make the second derivative continuous.
-func interior(p []geom.Point, h []float64) tridiagonal {
+func interior(p []Point, h []float64) tridiagonal {
 	n := len(p)
-	t := tridiagonal{make([]float64, n), make([]float64, n), make([]float64, n), make([]geom.Point, n)}
+	t := tridiagonal{make([]float64, n), make([]float64, n), make([]float64, n), make([]Point, n)}
 	for i := 1; i < n-1; i++ {
 		t.lower[i], t.diagonal[i], t.upper[i] = h[i], 2*(h[i-1]+h[i]), h[i-1]
 		t.right[i] = slope(p, h, i-1).Mul(3 * h[i]).Add(slope(p, h, i).Mul(3 * h[i-1]))
@@ -85,11 +81,11 @@ func interior(p []geom.Point, h []float64) tridiagonal {
 	return t
 }
 
-func slope(p []geom.Point, h []float64, i int) geom.Point { return p[i+1].Sub(p[i]).Mul(1 / h[i]) }
+func slope(p []Point, h []float64, i int) Point { return p[i+1].Sub(p[i]).Mul(1 / h[i]) }
 
 // clamped gives the derivatives for given directions at the ends.
-func clamped(p []geom.Point, first, last geom.Point) []geom.Point {
-	t := interior(p, chords(p))
+func clamped(p []Point, first, last Point) []Point {
+	t := interior(p, chordLengths(p))
 	n := len(p)
 	t.diagonal[0], t.right[0] = 1, first
 	t.diagonal[n-1], t.right[n-1] = 1, last
@@ -98,11 +94,11 @@ func clamped(p []geom.Point, first, last geom.Point) []geom.Point {
 
 // notAKnot gives the derivatives when the third derivative is continuous at
 // the second point and the last but one.
-func notAKnot(p []geom.Point) []geom.Point {
-	h, n := chords(p), len(p)
+func notAKnot(p []Point) []Point {
+	h, n := chordLengths(p), len(p)
 	t := interior(p, h)
-	end := func(a, b float64, s, next geom.Point) geom.Point {
-		return s.Mul((a + 2*(a+b)) * b).Add(next.Mul(a * a)).Mul(1 / (a + b))
+	end := func(a, b float64, s, next Point) Point {
+		return s.Mul(float64((a + 2*(a+b)) * b)).Add(next.Mul(float64(a * a))).Mul(1 / (a + b))
 	}
 	t.diagonal[0], t.upper[0] = h[1], h[0]+h[1]
 	t.right[0] = end(h[0], h[1], slope(p, h, 0), slope(p, h, 1))
@@ -114,11 +110,11 @@ func notAKnot(p []geom.Point) []geom.Point {
 
 // solve runs the elimination without pivoting; the systems above have no zero
 // pivot.
-func (t tridiagonal) solve() []geom.Point {
+func (t tridiagonal) solve() []Point {
 	n := len(t.diagonal)
 	for i := 1; i < n; i++ {
 		f := t.lower[i] / t.diagonal[i-1]
-		t.diagonal[i] -= f * t.upper[i-1]
+		t.diagonal[i] -= float64(f * t.upper[i-1])
 		t.right[i] = t.right[i].Sub(t.right[i-1].Mul(f))
 	}
 	m := t.right
@@ -133,12 +129,12 @@ func (t tridiagonal) solve() []geom.Point {
 // through a, b, c, as long as the arc is longer than the chords: the tangent
 // at a makes with ab the angle that cb makes with ca. On a line it is the
 // line's direction.
-func circleTangents(a, b, c geom.Point) (geom.Point, geom.Point) {
+func circleTangents(a, b, c Point) (Point, Point) {
 	ab, bc, ac := b.Sub(a), c.Sub(b), c.Sub(a)
-	if math.Abs(geom.AngleBetween(ab, bc)) > 3 { // there and back: no circle to speak of
+	if math.Abs(AngleBetween(ab, bc)) > 3 { // there and back: no circle to speak of
 		return ab.Unit(), bc.Unit()
 	}
-	atC, atA := geom.AngleBetween(ac, bc), geom.AngleBetween(ab, ac)
+	atC, atA := AngleBetween(ac, bc), AngleBetween(ab, ac)
 	return ab.Unit().Turn(-atC).Mul(arcOverChord(atC)), bc.Unit().Turn(atA).Mul(arcOverChord(atA))
 }
 
@@ -148,5 +144,6 @@ func arcOverChord(half float64) float64 {
 	if math.Abs(half) < 1e-6 {
 		return 1
 	}
-	return half / math.Sin(half)
+	sin, _ := sincos(half)
+	return half / sin
 }
