@@ -63,8 +63,8 @@ func (c Lacking) then(now *pattern.Pattern, piece, edge string) (*lying, int, bo
 	return l, old, ok
 }
 
-// lyingStill reports whether a piece lies on the sheet where it lay: half of its old
-// outline is there still.
+// lyingStill reports whether a piece lies on the sheet where it lay: a share of its
+// old outline is there still.
 func lyingStill(then, now *pattern.Piece, share float64) bool {
 	a, _ := then.SharpRing()
 	b, _ := now.SharpRing()
