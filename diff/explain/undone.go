@@ -333,6 +333,9 @@ func (u *undoing) open(m geom.Motion, gone []lying, a arc) (Spread, Outline, boo
 			return s, opened, false
 		}
 		opened.Edges[i] = path
+		if !u.e.drawnOver(&s, k, p, path) {
+			return s, opened, false
+		}
 	}
 	for i := range n {
 		if s.moves(i, n) {
@@ -341,6 +344,24 @@ func (u *undoing) open(m geom.Motion, gone []lying, a arc) (Spread, Outline, boo
 	}
 	proof, ok := u.e.opened(pair, &s)
 	return s, opened, ok && (proof == 2 || u.movedWhole(&s, gone))
+}
+
+// drawnOver holds an opened edge against one with a plain bridge over the gap:
+// what departs from it is told as drawn over, else it would be hidden.
+func (e *explainer) drawnOver(s *Spread, k int, p, opened geom.Path) bool {
+	if k == 1 {
+		p, opened = p.Reverse(), opened.Reverse()
+	}
+	r := e.retell(s.Motion, p, opened)
+	switch {
+	case math.IsInf(r.fit, 1):
+		return false
+	case r.fit > max(e.tol.Kept, e.tol.moved()):
+		s.Drawn[k] = Drawn{By: r.fit, At: r.at}
+	default:
+		s.Fit = max(s.Fit, r.fit)
+	}
+	return true
 }
 
 // movedWhole reports whether an edge of the part that moved shows so by itself:
