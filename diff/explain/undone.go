@@ -49,7 +49,7 @@ func openedBesides(old, now Outline, hint []int, tol Tolerance, x *Explanation, 
 				continue
 			}
 			y := explain(opened, now, hint, tol, depth-1)
-			if c := s.cost(len(old.Edges)) + y.Cost(); c < cost-leastGain {
+			if c := s.cost(len(old.Edges)) + costRedrawn*float64(s.drawn()) + y.Cost(); c < cost-leastGain {
 				best, cost = withOpening(s, old, y), c
 			}
 		}
