@@ -1,6 +1,7 @@
 package main
 
 import (
+	"flag"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
@@ -42,9 +43,11 @@ func shellWords(text string) []string {
 	return words
 }
 
+var everyAdvice = flag.Bool("every-advice", false, "make every alteration of the smock, and all that is then advised")
+
 // Every alteration of an edge of the orchard smock that is sewn, or of a hem, by
 // itself: whatever command alter and check then advise, and the refusals of
-// carry, can be made. Some of them at random; all under TOILE_ALL.
+// carry, can be made. Some of them at random; all with -every-advice.
 func TestWhatIsAdvisedCanBeMade(t *testing.T) {
 	root := filepath.Join(t.TempDir(), "d")
 	w := &worktable{t, filepath.Join(root, "orchard-smock")}
@@ -52,11 +55,15 @@ func TestWhatIsAdvisedCanBeMade(t *testing.T) {
 	require.Zero(t, run([]string{"demo", root}, &out, &out), out.String())
 	p := w.pattern()
 	all := onSewnEdges(p)
-	if os.Getenv("TOILE_ALL") == "" {
+	if !*everyAdvice {
 		seed := uint64(time.Now().UnixNano())
 		t.Logf("seed %d", seed)
 		rand.New(rand.NewPCG(seed, 8)).Shuffle(len(all), func(i, j int) { all[i], all[j] = all[j], all[i] })
-		all = all[:10]
+		some := 10
+		if demandAll() {
+			some = 30
+		}
+		all = all[:some]
 	}
 	made, advised := 0, 0
 	for _, args := range all {
