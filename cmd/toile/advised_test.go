@@ -3,7 +3,6 @@ package main
 import (
 	"flag"
 	"math/rand/v2"
-	"os"
 	"path/filepath"
 	"regexp"
 	"slices"
