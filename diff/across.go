@@ -15,8 +15,9 @@ import (
 // across looks from piece to piece: what has to follow a change and has not,
 // and what a change comes to where the piece sewn to it changed alike.
 type across struct {
-	to *pattern.Pattern
-	d  *change.Diff
+	from, to *pattern.Pattern
+	d        *change.Diff
+	half     map[string]*change.PieceDiff // of a new piece that is one half of what was a pair
 }
 
 // outlineKinds are the changes to an edge's line or ends.
@@ -24,8 +25,8 @@ var outlineKinds = []change.Kind{change.EdgeMoved, change.EdgeSwung, change.Edge
 
 // changesOf lists the outline changes of an edge, by its name in TO.
 func (f *across) changesOf(piece, edge string) []*change.Change {
-	p := f.piece(piece)
-	if p == nil || p.Old == nil || p.New == nil {
+	p := f.sinceItWas(piece)
+	if p == nil {
 		return nil
 	}
 	then := EdgeThen(*p, edge)
@@ -48,6 +49,28 @@ func (f *across) piece(name string) *change.PieceDiff {
 	return nil
 }
 
+// sinceItWas is what became of a piece: since it was, one half of what was a pair
+// since it was that; nil where it is new.
+func (f *across) sinceItWas(name string) *change.PieceDiff {
+	p := f.piece(name)
+	if p == nil || p.New == nil {
+		return nil
+	}
+	if p.Old != nil {
+		return p
+	}
+	if p, known := f.half[name]; known {
+		return p
+	}
+	f.half[name] = nil
+	if old, _ := pairOf(p.New, f.from, f.to); old != nil {
+		if d, err := Pieces(old, p.New, f.to); err == nil {
+			f.half[name] = &d
+		}
+	}
+	return f.half[name]
+}
+
 // seams tells for each seam which sewn-to edge did not follow: a mismatch when
 // a section no longer fits, else a reminder.
 func (f *across) seams() {
@@ -63,7 +86,7 @@ func (f *across) seams() {
 			if worst != 0 {
 				of, stays = firstOf(f.changedIn(out[k]), of), firstOf(out[1-k], stays)
 			}
-			if p := f.piece(stays.Piece); worst == 0 && (p == nil || p.Old == nil) {
+			if worst == 0 && f.sinceItWas(stays.Piece) == nil {
 				continue // drafted or split off just now, and it fits
 			}
 			n := change.NotFollowed{Piece: stays.Piece, Edge: stays.Edge, Of: of.Piece + "/" + of.Edge, Why: "sewn to",

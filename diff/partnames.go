@@ -83,18 +83,31 @@ func (d *divided) origin() (says string, was []string) {
 // halfOf says of a new piece which pair it is the other half of; empty where it
 // is none.
 func halfOf(now *pattern.Piece, a, b *pattern.Pattern) string {
-	if now.Was == "" {
+	old, other := pairOf(now, a, b)
+	if old == nil {
 		return ""
 	}
+	return fmt.Sprintf("one half of the pair %q, for the wearer's %s; the other is %q", old.Name, now.Side, other.Name)
+}
+
+// pairOf is the pair of which a new piece is one half, and the piece that is the
+// other half now; nil where it is none.
+func pairOf(now *pattern.Piece, a, b *pattern.Pattern) (old, other *pattern.Piece) {
+	if now.Was == "" {
+		return nil, nil
+	}
 	for _, old := range a.Pieces {
-		if old.ID != now.Was || old.Cut != pattern.CutPair || now.Cut != pattern.CutOne {
-			continue
-		}
 		for _, q := range b.Pieces {
-			if q.ID == old.ID && q.Cut == pattern.CutOne {
-				return fmt.Sprintf("one half of the pair %q, for the wearer's %s; the other is %q", old.Name, now.Side, q.Name)
+			if old.ID == now.Was && q.ID == old.ID && halves(old, q, now) {
+				return old, q
 			}
 		}
 	}
-	return ""
+	return nil, nil
+}
+
+// halves reports whether two pieces are the left and the right one of what was a
+// pair.
+func halves(old, one, other *pattern.Piece) bool {
+	return old.Cut == pattern.CutPair && one.Cut == pattern.CutOne && other.Cut == pattern.CutOne && one.Side != "" && other.Side != "" && one.Side != other.Side
 }

@@ -14,7 +14,7 @@ import (
 // they come from. altered are the changes of the altered part, ofOther that it
 // is the new one.
 func splitAndAltered(old, one, other *pattern.Piece, b *pattern.Pattern) (d divided, altered []change.Change, ofOther, ok bool) {
-	if other.Was == "" || other.Was != old.ID {
+	if other.Was == "" || other.Was != old.ID || halves(old, one, other) {
 		return d, nil, false, false
 	}
 	w, err := old.Outline()

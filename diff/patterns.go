@@ -14,13 +14,15 @@ func Patterns(a, b *pattern.Pattern, from, to change.Version) (change.Diff, erro
 	d := change.Diff{From: from, To: to, Pieces: []change.PieceDiff{}, Seams: []change.SeamDiff{}, NotFollowed: []change.NotFollowed{}, Texts: []change.TextDiff{}, Notes: Notes(a, b)}
 	found := counterparts(a, b)
 	taken := map[*pattern.Piece]bool{}
-	for k, old := range a.Pieces {
-		p, err := Pieces(old, found[k], b)
+	d.Pieces = make([]change.PieceDiff, len(a.Pieces))
+	problems := make([]error, len(a.Pieces))
+	pattern.AtOnce(len(a.Pieces), func(k int) { d.Pieces[k], problems[k] = Pieces(a.Pieces[k], found[k], b) })
+	for k, err := range problems {
 		if err != nil {
+			d.Pieces = d.Pieces[:k]
 			return d, err
 		}
 		taken[found[k]] = true
-		d.Pieces = append(d.Pieces, p)
 	}
 	for _, now := range b.Pieces {
 		if !taken[now] {
@@ -42,7 +44,7 @@ func Patterns(a, b *pattern.Pattern, from, to change.Version) (change.Diff, erro
 		return d, err
 	}
 	d.Seams = append(d.Seams, seams...)
-	f := &across{to: b, d: &d}
+	f := &across{from: a, to: b, d: &d, half: map[string]*change.PieceDiff{}}
 	f.seams()
 	f.layers()
 	f.allRound()

@@ -38,7 +38,10 @@ func (f *Fitting) FileName() string {
 func Decode(files map[string][]byte) (*Pattern, error) { return new(Reader).Decode(files) }
 
 // Decode is the function of that name for files of which some were read before.
-func (r *Reader) Decode(files map[string][]byte) (*Pattern, error) {
+func (r *Reader) Decode(files map[string][]byte) (*Pattern, error) { return r.decode(files, false) }
+
+// decode is Decode, or DecodeSome where it is in part.
+func (r *Reader) decode(files map[string][]byte, part bool) (*Pattern, error) {
 	text, ok := files[PatternFile]
 	if !ok {
 		return nil, &FileError{File: PatternFile, Reason: "the file is missing; a pattern is started with `toile start`"}
@@ -47,8 +50,10 @@ func (r *Reader) Decode(files map[string][]byte) (*Pattern, error) {
 	if err != nil {
 		return nil, err
 	}
-	d := decoding{Pattern: p, reader: r, head: head, pieces: map[*Piece]lines{}, numbers: map[int]string{}}
-	for _, name := range slices.Sorted(maps.Keys(files)) {
+	d := decoding{Pattern: p, part: part, reader: r, head: head, pieces: map[*Piece]lines{}, numbers: map[int]string{}}
+	names := slices.Sorted(maps.Keys(files))
+	r.readAhead(names, files)
+	for _, name := range names {
 		if err := d.file(name, files[name]); err != nil {
 			return nil, err
 		}
@@ -71,6 +76,7 @@ func (r *Reader) Decode(files map[string][]byte) (*Pattern, error) {
 // decoding is a pattern being read, with the lines where everything stands.
 type decoding struct {
 	*Pattern
+	part    bool // other pieces are there and were not read
 	reader  *Reader
 	head    lines
 	pieces  map[*Piece]lines
@@ -146,6 +152,9 @@ func (d *decoding) checkSeams() error {
 			return d.fail(spot{partSeam, i, "name"}, "two seams bear the name %q; rename one", s.Name)
 		}
 		names[s.Name] = true
+		if d.leftOut(s.PiecesOf()) {
+			continue
+		}
 		if key, err := d.seamProblem(s); err != nil {
 			return d.fail(spot{partSeam, i, key}, "seam %q: %v", s.Name, err)
 		}
@@ -155,6 +164,9 @@ func (d *decoding) checkSeams() error {
 
 func (d *decoding) checkLayers() error {
 	for i, l := range d.Layers {
+		if d.leftOut(l.PiecesOf()) {
+			continue
+		}
 		if _, err := d.Piece(l.Outer); err != nil {
 			return d.fail(spot{partLayer, i, "outer"}, "layers: %v", err)
 		}

@@ -5,6 +5,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"sync"
 
 	"go.yaml.in/yaml/v4"
 
@@ -13,7 +14,9 @@ import (
 
 // misread matches texts that some YAML readers take for something else than
 // text where they stand without quotes: an id such as 1234e567, or yes.
-var misread = regexp.MustCompile(`^(?i:[-+]?[0-9._]+(e[-+]?[0-9]*)?|y|n|yes|no|on|off|=)$`)
+var misread = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^(?i:[-+]?[0-9._]+(e[-+]?[0-9]*)?|y|n|yes|no|on|off|=)$`)
+})
 
 // oddBreaks are characters that some YAML readers take for line breaks, or
 // drop.
@@ -27,7 +30,7 @@ func textNode(s string) *yaml.Node {
 	switch {
 	case strings.ContainsAny(s, oddBreaks):
 		n.Style = yaml.DoubleQuotedStyle
-	case misread.MatchString(s):
+	case misread().MatchString(s):
 		n.Style = yaml.SingleQuotedStyle
 	}
 	return n

@@ -92,13 +92,21 @@ func (d *drawing) legendBlock(width float64) block {
 	}
 	t := d.pen.text
 	row, sample := 1.6*t, 3.2*t
-	return block{high: (float64(len(items)) + 1) * row, draw: func(at geom.Point) {
+	high := row
+	words := make([][]string, len(items))
+	for i, item := range items {
+		words[i] = wrap(d.legendText(item), t, false, width-sample-0.8*t, 0)
+		high += row + float64(len(words[i])-1)*lineHeight*t
+	}
+	return block{high: high, draw: func(at geom.Point) {
 		d.heading(at, "Lines and signs", width)
 		d.group(attr("class", "legend"))
+		wrapped := 0.0
 		for i, item := range items {
-			y := at.Y + (float64(i)+1.1)*row
+			y := at.Y + (float64(i)+1.1)*row + wrapped
 			d.sample(item, geom.Box{Min: geom.Pt(at.X, y), Max: geom.Pt(at.X+sample, y+0.9*row)})
-			d.canvas.lines(geom.Pt(at.X+sample+0.8*t, y+0.07*t), []string{d.legendText(item)}, t, false)
+			d.canvas.lines(geom.Pt(at.X+sample+0.8*t, y+0.07*t), words[i], t, false)
+			wrapped += float64(len(words[i])-1) * lineHeight * t
 		}
 		d.ungroup()
 	}}

@@ -37,6 +37,8 @@ type element struct {
 	attrs map[string]string
 	to    matrix // from the element to the sheet
 	text  string
+	// anchor is the text-anchor that counts for it, its own or that of what it lies in.
+	anchor string
 }
 
 func (e element) number(t *testing.T, name string) float64 {
@@ -67,6 +69,9 @@ func readSVG(t *testing.T, text string) []element {
 				_, twice := e.attrs[a.Name.Local]
 				require.False(t, twice, "%s stands twice", a.Name.Local)
 				e.attrs[a.Name.Local] = a.Value
+			}
+			if e.anchor = e.attrs["text-anchor"]; e.anchor == "" && len(open) > 0 {
+				e.anchor = out[open[len(open)-1]].anchor
 			}
 			e.to = stack[len(stack)-1].then(readTransform(t, e.attrs["transform"]))
 			stack = append(stack, e.to)
@@ -238,6 +243,7 @@ func requireClear(t *testing.T, svg string) int {
 	t.Helper()
 	elements := readSVG(t, svg)
 	low, high := sheetBox(t, elements)
+	requireTextsInside(t, elements, low, high)
 	boxes := labelBoxes(t, elements)
 	for i, b := range boxes {
 		for _, c := range b.corners {
@@ -249,6 +255,24 @@ func requireClear(t *testing.T, svg string) int {
 		}
 	}
 	return len(boxes)
+}
+
+// requireTextsInside requires that no text runs off the sheet, those beside the
+// drawing included. How wide a text is, is the package's own estimate.
+func requireTextsInside(t *testing.T, elements []element, low, high xy) {
+	t.Helper()
+	for _, e := range elements {
+		if e.name != "text" {
+			continue
+		}
+		size := e.number(t, "font-size")
+		wide := textWidth(e.text, size, e.attrs["font-weight"] == "bold")
+		from := map[string]float64{"middle": -wide / 2, "end": -wide}[e.anchor]
+		for _, x := range []float64{from, from + wide} {
+			at := e.to.apply(xy{e.number(t, "x") + x, e.number(t, "y")})
+			require.True(t, at.x >= low.x-1e-6 && at.x <= high.x+1e-6 && at.y >= low.y && at.y <= high.y, "%q runs off the sheet", e.text)
+		}
+	}
 }
 
 // requireHas and requireLacks look for text without printing a whole drawing.

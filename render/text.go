@@ -173,3 +173,7 @@ func (c *canvas) lines(at geom.Point, lines []string, size float64, bold bool, a
 	}
 	return float64(len(lines)) * size * lineHeight
 }
+
+// Plain returns a text as drawings show it: on one line, without control
+// characters and characters that turn the direction of writing unseen.
+func Plain(s string) string { return plain(s) }

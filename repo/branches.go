@@ -6,7 +6,6 @@ import (
 	"slices"
 
 	"github.com/go-git/go-git/v5/plumbing"
-	"github.com/go-git/go-git/v5/plumbing/object"
 )
 
 // BranchInfo is one branch.
@@ -21,7 +20,7 @@ type BranchInfo struct {
 func (r *Repo) Branch() (string, error) {
 	branch, _, err := r.head()
 	if err == nil && branch == "" {
-		err = fmt.Errorf("%w but on a version by itself; `git switch %s` puts it back", ErrNoBranch, r.someBranch())
+		err = fmt.Errorf("%w but on a version by itself; `git switch %s` puts it back, or `git switch -c NAME` makes a branch of it with all that you changed", ErrNoBranch, r.someBranch())
 	}
 	return branch, err
 }
@@ -74,7 +73,7 @@ func (r *Repo) NewBranch(name string, from Version) error {
 		return err
 	}
 	if _, taken := heads[name]; taken {
-		return fmt.Errorf("there is a branch %q already; choose another name, or go to it with 'toile use %s'", name, name)
+		return fmt.Errorf("there is a branch %q already; choose another name, or go to it with `toile use %s`", name, name)
 	}
 	names, err := r.nameIDs()
 	if err != nil {
@@ -195,23 +194,10 @@ func (r *Repo) peel(id plumbing.Hash) (version plumbing.Hash, ok bool, err error
 	return id, false, nil
 }
 
-func tagTarget(content []byte) (plumbing.Hash, error) {
-	o := &plumbing.MemoryObject{}
-	o.SetType(plumbing.TagObject)
-	if _, err := o.Write(content); err != nil {
-		return plumbing.ZeroHash, err
-	}
-	tag := &object.Tag{}
-	if err := tag.Decode(o); err != nil {
-		return plumbing.ZeroHash, &DamagedError{What: "a name cannot be read", Err: err}
-	}
-	return tag.Target, nil
-}
-
 // Use brings the folder to another branch: its last version's files, the
 // branch, git's index. Files that are in no version yet are not overwritten:
-// the error is then an *UnsavedError. Files outside the pattern's layout stay as
-// they are.
+// the error is then an *UnsavedError, or for files beside the pattern's own a
+// *BesideError.
 func (r *Repo) Use(name string) error {
 	unlock, err := r.Lock()
 	if err != nil {
@@ -227,7 +213,7 @@ func (r *Repo) Use(name string) error {
 	}
 	to, ok := heads[name]
 	if !ok {
-		return fmt.Errorf("there is no branch %q; there is %s; start one with 'toile branch'", Printable(name), orNone(keys(heads)))
+		return r.noBranch(name, heads)
 	}
 	branch, from, err := r.head()
 	if err != nil {
@@ -256,6 +242,9 @@ func (r *Repo) switchTo(branch string, from, to plumbing.Hash) error {
 		return err
 	}
 	if names := dirty(working, before); len(names) > 0 {
+		if r.held.position.branch == "" {
+			return fmt.Errorf("%s in no version yet, and the folder is on a version by itself; make a branch of it with `git switch -c NAME`, commit there, and go to %q then", listed(names, "is", "are"), Printable(branch))
+		}
 		return &UnsavedError{Names: names}
 	}
 	now, files, err := r.contentsAndFiles(to)
@@ -267,11 +256,19 @@ func (r *Repo) switchTo(branch string, from, to plumbing.Hash) error {
 		return err
 	}
 	defer work.discard()
+	if err := work.carryOthers(before, now, false); err != nil {
+		return err
+	}
+	if err := work.noteBehind(from); err != nil {
+		return err
+	}
 	head := []byte(symbolic + headsPrefix + branch + "\n")
-	if err := r.announce(from, to, announced{headFile + ".lock", head}, announced{path: indexFile + ".lock"}); err != nil {
+	if err := r.announce(from, to, announced{headFile + ".lock", head}, announcedIndex()); err != nil {
 		return err
 	}
 	defer r.settled()
+	index := r.lockIndex()
+	defer index.release()
 	err = r.swap(r.path(headFile), head, func() (func(), error) {
 		if r.position() != r.held.position {
 			return nil, fmt.Errorf("the branch: %w; run the command again", ErrMoved)
@@ -283,7 +280,7 @@ func (r *Repo) switchTo(branch string, from, to plumbing.Hash) error {
 	}
 	work.noteSeen()
 	r.held.position = position{branch: branch, tip: to}
-	r.writeIndex(fmt.Sprintf("the folder is on the branch %q", branch), before, now, work.stats)
+	index.write(fmt.Sprintf("the folder is on the branch %q", branch), before, now, work.stats)
 	return nil
 }
 
@@ -326,23 +323,26 @@ func (r *Repo) finishSwitch(from, to plumbing.Hash) error {
 		return err
 	}
 	if from != to && (at == from || at == to) {
-		if err := r.returnTo(at, from, to); err != nil {
+		other := from
+		if at == from {
+			other = to
+		}
+		old, err := r.contentsOfCommit(other)
+		if err != nil {
+			return err
+		}
+		if err := r.returnTo(at, old, now); err != nil {
 			return err
 		}
 	}
-	r.writeIndex("what a command that was broken off had begun is put right", now, now, r.workingStats(now))
+	index := r.lockIndex()
+	index.write("what a command that was broken off had begun is put right", now, now, r.workingStats(now))
 	return nil
 }
 
-func (r *Repo) returnTo(at, from, to plumbing.Hash) error {
-	other := from
-	if at == from {
-		other = to
-	}
-	old, err := r.contentsOfCommit(other)
-	if err != nil {
-		return err
-	}
+// returnTo makes of files that are as old has them those that the version at,
+// which holds now, has.
+func (r *Repo) returnTo(at plumbing.Hash, old, now *contents) error {
 	files, err := r.Read(Version{ID: at.String()})
 	if err != nil {
 		return err
@@ -369,5 +369,12 @@ func (r *Repo) returnTo(at, from, to plumbing.Hash) error {
 		return err
 	}
 	defer work.discard()
-	return work.apply()
+	if err := work.carryOthers(old, now, true); err != nil {
+		return err
+	}
+	if err := work.apply(); err != nil {
+		return err
+	}
+	work.dropEmptyFolders()
+	return nil
 }

@@ -154,18 +154,15 @@ func bundleAt(path, made string) (file string, there bool, err error) {
 	switch {
 	case errors.Is(err, fs.ErrNotExist) && strings.HasSuffix(path, bundleEnding):
 		if !isFolder(filepath.Dir(path)) {
-			return "", false, fmt.Errorf("there is no folder %s; is the stick in?", Printable(filepath.Dir(path)))
+			return "", false, noFolder(filepath.Dir(path))
 		}
 		return path, false, nil
 	case errors.Is(err, fs.ErrNotExist):
-		return "", false, fmt.Errorf("there is no folder %s; is the stick in?", Printable(path))
+		return "", false, noFolder(path)
 	case err != nil:
 		return "", false, err
 	case !info.IsDir():
 		return path, true, nil
-	}
-	if exists(filepath.Join(path, ".git")) || exists(filepath.Join(path, "objects")) && exists(filepath.Join(path, headFile)) {
-		return "", false, fmt.Errorf("%s holds versions of its own already; name a folder to put one file into, or the file (NAME%s)", Printable(path), bundleEnding)
 	}
 	found, err := filepath.Glob(filepath.Join(globEscape(path), "*"+bundleEnding))
 	switch {
@@ -174,16 +171,33 @@ func bundleAt(path, made string) (file string, there bool, err error) {
 	case len(found) == 1:
 		return found[0], true, nil
 	case len(found) > 1:
-		return "", false, fmt.Errorf("%s holds %d files that end in %s; name the one you mean", Printable(path), len(found), bundleEnding)
+		return "", false, fmt.Errorf("%s holds %d files that end in %s: %s; name the one you mean, as in %s", Printable(path), len(found), bundleEnding,
+			strings.Join(bundlesIn(path), ", "), Printable(found[0]))
 	}
 	return filepath.Join(path, made+bundleEnding), false, nil
 }
+
+// noFolder says that a folder is not there; errors.Is finds fs.ErrNotExist.
+func noFolder(path string) error { return &noFolderError{path} }
+
+type noFolderError struct{ path string }
+
+func (e *noFolderError) Error() string {
+	return fmt.Sprintf("there is no folder %s; is the stick in?", Printable(e.path))
+}
+
+func (e *noFolderError) Is(target error) bool { return target == fs.ErrNotExist }
 
 func globEscape(path string) string {
 	if os.PathSeparator == '\\' {
 		return path // there a backslash divides folders
 	}
 	return strings.NewReplacer(`\`, `\\`, `*`, `\*`, `?`, `\?`, `[`, `\[`).Replace(path)
+}
+
+// tempBundle begins the names of unfinished files beside a place's file.
+func tempBundle(file string) string {
+	return filepath.Join(filepath.Dir(file), ".toile-"+filepath.Base(file)+"-")
 }
 
 // writeBundle writes a file of whole versions: temporary file, sync, rename. head
@@ -203,20 +217,23 @@ func (r *Repo) writeBundle(file string, refs map[string]plumbing.Hash, head plum
 		return err
 	}
 	defer in.Close()
-	temp := filepath.Join(filepath.Dir(file), ".toile-"+randomName())
+	temp := tempBundle(file) + randomName()
 	out, err := r.ops.Create(temp, 0o666)
 	if err != nil {
 		return cannotWrite(filepath.Dir(file), err)
 	}
 	if err := fillBundle(out, in, refs, head); err != nil {
 		_ = r.ops.Remove(temp)
-		return fmt.Errorf("%s could not be written: %w", Printable(file), bare(err))
+		return cannotWrite(filepath.Dir(file), fmt.Errorf("%s could not be written: %w", Printable(file), bare(err)))
 	}
 	if err := r.ops.Rename(temp, file); err != nil {
 		_ = r.ops.Remove(temp)
 		return err
 	}
-	return r.ops.SyncFolder(filepath.Dir(file))
+	if err := r.ops.SyncFolder(filepath.Dir(file)); err != nil {
+		r.warn(fmt.Sprintf("%s is written, but the disk did not confirm it (%v); look at it before you take the stick out", Printable(file), bare(err)))
+	}
+	return nil
 }
 
 func fillBundle(out outFile, pack io.Reader, refs map[string]plumbing.Hash, head plumbing.Hash) error {

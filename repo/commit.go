@@ -20,6 +20,9 @@ type CommitOptions struct {
 	// Merges are further parents: ids of the versions it takes in besides the
 	// last one of the branch.
 	Merges []string
+	// Beside are the files beside the pattern's own as MergeBeside put them
+	// together, nil where they are those of the version before.
+	Beside *Beside
 }
 
 // commitPlan is a version before anything is written.
@@ -64,12 +67,17 @@ func (r *Repo) Commit(files Files, o CommitOptions) (Version, error) {
 	return r.version(p.id)
 }
 
+// Unfinished says what a git program is in the middle of, so that files may hold
+// the marks of its conflicts; nil where it is not.
+func (r *Repo) Unfinished() error { return r.checkUnfinished() }
+
 // checkUnfinished refuses where a git program is in the middle of something
 // that a new version would spoil.
 func (r *Repo) checkUnfinished() error {
-	for _, name := range []string{"MERGE_HEAD", "CHERRY_PICK_HEAD", "REVERT_HEAD", "rebase-merge", "rebase-apply"} {
-		if exists(r.path(name)) {
-			return fmt.Errorf("another program has begun to join or replay versions here and has not finished (.git/%s); finish or drop that there first", name)
+	for _, begun := range [][2]string{{"MERGE_HEAD", "merge"}, {"CHERRY_PICK_HEAD", "cherry-pick"}, {"REVERT_HEAD", "revert"},
+		{"rebase-merge", "rebase"}, {"rebase-apply", "rebase"}} {
+		if exists(r.path(begun[0])) {
+			return fmt.Errorf("git has begun to join or replay versions here and has not finished (.git/%s); finish that with git, or drop it with `git %s --abort`", begun[0], begun[1])
 		}
 	}
 	return nil
@@ -99,8 +107,9 @@ func (r *Repo) planCommit(files Files, o CommitOptions) (*commitPlan, error) {
 		return nil, err
 	}
 	var top plumbing.Hash
-	p.now, p.drafts, top = p.before.plan(files)
-	if !tip.IsZero() && p.now.same(p.before) && len(o.Merges) == 0 {
+	p.now, p.drafts, top = o.Beside.over(p.before).plan(files)
+	p.drafts = slices.Concat(o.Beside.newObjects(), p.drafts)
+	if !tip.IsZero() && p.now.same(p.before) && len(o.Merges) == 0 && !o.Beside.Changes() {
 		r.refreshIndex(tip, p.before)
 		return nil, fmt.Errorf("%w; there is nothing to commit", ErrNothingChanged)
 	}
@@ -202,10 +211,7 @@ func (r *Repo) heldBefore(p *commitPlan) plumbing.Hash {
 
 // carryOut writes a planned version, in the order that doc.go gives.
 func (r *Repo) carryOut(p *commitPlan) error {
-	if err := r.beforeChange(true); err != nil {
-		return err
-	}
-	if err := r.keep(p.drafts); err != nil {
+	if err := r.beforeChange(true, p.drafts...); err != nil {
 		return err
 	}
 	work, err := r.planWorking(p.files, p.removed)
@@ -213,13 +219,21 @@ func (r *Repo) carryOut(p *commitPlan) error {
 		return err
 	}
 	defer work.discard()
+	if err := work.carryOthers(p.before, p.now, false); err != nil {
+		return err
+	}
+	if err := work.noteBehind(p.parent); err != nil {
+		return err
+	}
 	err = r.announce(r.heldBefore(p), p.id,
 		announced{path: p.ref + ".lock", content: []byte(p.id.String() + "\n")},
-		announced{path: indexFile + ".lock"})
+		announcedIndex())
 	if err != nil {
 		return err
 	}
 	defer r.settled()
+	index := r.lockIndex()
+	defer index.release()
 	err = r.moveRef(p.ref, p.parent, p.id, func() (func(), error) {
 		if branch, _, err := r.head(); err != nil || headsPrefix+branch != p.ref {
 			return nil, errors.Join(err, fmt.Errorf("the folder is on another branch: %w; run the command again", ErrMoved))
@@ -231,7 +245,7 @@ func (r *Repo) carryOut(p *commitPlan) error {
 	}
 	work.noteSeen()
 	r.held.position.tip = p.id
-	r.writeIndex("the version is kept", p.before, p.now, work.stats)
+	index.write("the version is kept", p.before, p.now, work.stats)
 	if _, err := r.number(p.id); err == nil {
 		r.table.rows[p.id].count(p.before, p.now)
 		r.saveTable()

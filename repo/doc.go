@@ -13,13 +13,15 @@
 //     of its parents. The number follows from the parents alone, so it is for
 //     ever and versions that the git program makes on top have one too.
 //
-// go-git reads and decodes what git stores. Everything written goes through the
-// file operations of fileops.go: temporary file, sync, rename, sync of the
-// folder. A save runs in this order, and dying at any point leaves the version
-// before it readable and the repository whole:
+// What git stores is read by store.go and storedpack.go, and decoded by record.go
+// and trees.go. Everything written goes through the file operations of fileops.go:
+// temporary file, sync, rename, sync of the folder; what is put in place together
+// is synced together (staging.go). A save runs in this order, and dying at any
+// point leaves the version before it readable and the repository whole:
 //
-//	objects (blobs, then trees, then the commit)     objects.go, trees.go
-//	journal, branch lock, comparison                 journal.go, refs.go
+//	objects (blobs, then trees, then the commit)     objects.go, trees.go, staging.go
+//	journal, git's index locked                      journal.go, indexlock.go
+//	branch lock, comparison                          refs.go
 //	working files in their canonical form            working.go
 //	the branch, by one rename                        refs.go
 //	git's index, so that git sees a clean folder     index.go

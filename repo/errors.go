@@ -61,19 +61,26 @@ type LockFileError struct {
 	Path  string    // the lock file
 	Since time.Time // when it was made
 	Stale bool      // so old that its program has surely died
+	Done  string    // what the command had done before, if it had
 }
 
 func (e *LockFileError) Error() string {
-	when := e.Since.Format("2006-01-02 15:04:05")
-	if e.Stale {
-		return fmt.Sprintf("another program left the lock file %s behind (made %s); nothing was changed; if no git program is running in this folder, remove that file and run the command again", e.Path, when)
+	when, done := e.Since.Format("2006-01-02 15:04:05"), e.Done
+	if done == "" {
+		done = "nothing was changed"
 	}
-	return fmt.Sprintf("another program holds the lock file %s (made %s); nothing was changed; wait until it is done and run the command again", e.Path, when)
+	if e.Stale {
+		return fmt.Sprintf("another program left the lock file %s behind (made %s); %s; if no git program is running in this folder, remove that file and run the command again", e.Path, when, done)
+	}
+	return fmt.Sprintf("another program holds the lock file %s (made %s); %s; wait until it is done and run the command again", e.Path, when, done)
 }
 
-// cannotWrite says of an error for want of permission which folder is meant and
-// what to do; other errors stay as they are.
+// cannotWrite says of an error for want of permission or of room which folder is
+// meant and what to do; other errors stay as they are.
 func cannotWrite(folder string, err error) error {
+	if errors.Is(err, syscall.ENOSPC) {
+		return fmt.Errorf("the disk that holds %s is full (%w); make room there and run the command again", Printable(folder), bare(err))
+	}
 	if !errors.Is(err, fs.ErrPermission) && !errors.Is(err, syscall.EROFS) {
 		return err
 	}

@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -98,6 +99,16 @@ func (o *faultyOps) SyncFolder(path string) error {
 		return errDisk
 	}
 	return o.diskOps.SyncFolder(path)
+}
+
+// Together does one after the other, so that the steps have numbers.
+func (o *faultyOps) Together(syncs []func() error) error {
+	for _, do := range syncs {
+		if err := do(); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 func (o *faultyOps) Chmod(path string, perm fs.FileMode) error {
@@ -366,4 +377,59 @@ func TestFaultsInStart(t *testing.T) {
 			}
 		}
 	}
+}
+
+// A commit that dies amid the working files is taken back where the folder held
+// the last version, as before a merge. Where it held what somebody had written,
+// that stays: it is in no version.
+func TestKilledAmidTheWorkingFiles(t *testing.T) {
+	needsGit(t)
+	t.Parallel()
+	next := with(smock(2), "pieces/cuff.yaml", "name: cuff\n")
+	next["pieces/front.yaml"] = []byte("name: front\nhem: 555\n")
+	kill := func(model *Repo, files Files, after func(r *Repo, fail int)) {
+		change := func(r *Repo) error {
+			return command(r, "commit", func() error {
+				if _, err := r.Working(); err != nil {
+					return err
+				}
+				_, err := r.Commit(files, CommitOptions{Text: "change 2", Author: someone, Time: at(2)})
+				return err
+			})
+		}
+		count := &faultyOps{}
+		r := copyOf(t, model)
+		r.ops = count
+		require.NoError(t, change(r))
+		for fail := 1; fail <= count.step; fail++ {
+			r := copyOf(t, model)
+			r.ops = &faultyOps{fail: fail, dead: true}
+			_ = change(r)
+			r = reopened(t, r)
+			r.lockPatience = 10 * time.Second
+			unlock, err := r.Lock()
+			require.NoError(t, err)
+			unlock()
+			after(r, fail)
+		}
+	}
+	clean := withVersions(t, 1)
+	kill(clean, next, func(r *Repo, fail int) {
+		last, err := r.Last()
+		require.NoError(t, err)
+		want, err := r.Read(*last)
+		require.NoError(t, err)
+		working, err := r.Working()
+		require.NoError(t, err)
+		require.Equal(t, want, working, "killed at %d", fail)
+	})
+	edited := withVersions(t, 1)
+	put(t, edited, "pieces/front.yaml", "name:   front\nhem: 555\n") // to be printed anew
+	put(t, edited, "pieces/cuff.yaml", "name: cuff\n")
+	kill(edited, next, func(r *Repo, fail int) {
+		working, err := r.Working()
+		require.NoError(t, err)
+		require.Contains(t, string(working["pieces/front.yaml"]), "555", "killed at %d", fail)
+		require.Equal(t, "name: cuff\n", string(working["pieces/cuff.yaml"]), "killed at %d", fail)
+	})
 }

@@ -8,6 +8,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"sync"
 )
 
 // fileOps is everything this package does to a disk. Tests replace it to fail
@@ -26,6 +27,8 @@ type fileOps interface {
 	Mkdir(path string) error
 	// SyncFolder makes new, renamed and removed names in a folder durable.
 	SyncFolder(path string) error
+	// Together does independent syncs at once; the error has all that failed.
+	Together(syncs []func() error) error
 	Chmod(path string, perm fs.FileMode) error
 }
 
@@ -83,6 +86,28 @@ func (diskOps) Mkdir(path string) error {
 
 func (diskOps) SyncFolder(path string) error { return syncFolder(path) }
 
+// atOnce is how many syncs run at the same time. More do not shorten the disk's
+// journey.
+const atOnce = 8
+
+func (diskOps) Together(syncs []func() error) error {
+	if len(syncs) == 1 {
+		return syncs[0]()
+	}
+	problems := make([]error, len(syncs))
+	places := make(chan struct{}, atOnce)
+	var all sync.WaitGroup
+	for i, do := range syncs {
+		places <- struct{}{}
+		all.Go(func() {
+			problems[i] = do()
+			<-places
+		})
+	}
+	all.Wait()
+	return errors.Join(problems...)
+}
+
 func (diskOps) Chmod(path string, perm fs.FileMode) error { return os.Chmod(path, perm) }
 
 // finish writes content, syncs and closes.
@@ -100,13 +125,7 @@ func finish(f outFile, content []byte) error {
 // stage writes content to a new temporary file in folder, synced, and returns
 // its path and what the file system says about it. Nothing is left on failure.
 func stage(ops fileOps, folder, prefix string, content []byte, perm fs.FileMode) (path string, info fs.FileInfo, err error) {
-	var f outFile
-	for range 16 { // a clash of 64 random bits means the name was left behind
-		path = filepath.Join(folder, prefix+randomName())
-		if f, err = ops.Create(path, perm); !errors.Is(err, fs.ErrExist) {
-			break
-		}
-	}
+	path, f, err := createTemp(ops, folder, prefix, perm)
 	if err != nil {
 		return "", nil, err
 	}
@@ -115,6 +134,17 @@ func stage(ops fileOps, folder, prefix string, content []byte, perm fs.FileMode)
 		return "", nil, err
 	}
 	return path, info, nil
+}
+
+// createTemp makes a file of a new name.
+func createTemp(ops fileOps, folder, prefix string, perm fs.FileMode) (path string, f outFile, err error) {
+	for range 16 { // a clash of 64 random bits means the name was left behind
+		path = filepath.Join(folder, prefix+randomName())
+		if f, err = ops.Create(path, perm); !errors.Is(err, fs.ErrExist) {
+			break
+		}
+	}
+	return path, f, err
 }
 
 func randomName() string { return fmt.Sprintf("%016x", rand.Uint64()) }
@@ -146,6 +176,18 @@ func replace(ops fileOps, path, prefix string, content []byte, perm fs.FileMode)
 		return err
 	}
 	return ops.SyncFolder(folder)
+}
+
+// makeFolder makes one folder where it is missing. What is missing above it is made
+// durable; the folder itself is when the one it is in is synced.
+func makeFolder(ops fileOps, path string) error {
+	if isFolder(path) {
+		return nil
+	}
+	if err := mkdirAll(ops, filepath.Dir(path)); err != nil {
+		return err
+	}
+	return ops.Mkdir(path)
 }
 
 // mkdirAll makes path and what is missing above it, each made durable.

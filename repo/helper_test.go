@@ -10,6 +10,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/go-git/go-git/v5/plumbing"
 	"github.com/stretchr/testify/require"
 )
 
@@ -167,6 +168,8 @@ func with(files Files, name, content string) Files {
 	f[name] = []byte(content)
 	return f
 }
+
+func mustHash(v Version) plumbing.Hash { return plumbing.NewHash(v.ID) }
 
 func numbersOf(versions []Version) []int {
 	var n []int

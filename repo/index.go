@@ -2,8 +2,7 @@ package repo
 
 import (
 	"bytes"
-	"errors"
-	"fmt"
+	"cmp"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -20,43 +19,12 @@ import (
 const (
 	indexFile    = "index"
 	indexVersion = 2
+	// indexVersionFlags is the first that has room for "intent to add" and "skip
+	// worktree" (gitformat-index).
+	indexVersionFlags = 3
 	// maxIndex bounds what is read of an index that another program wrote.
 	maxIndex = 64 << 20
 )
-
-// writeIndex brings git's index to the version that the branch has now, so that
-// a git program sees a clean folder. Nothing of ours depends on it: a failure is
-// a warning that begins with what is done all the same, and the next commit
-// mends it.
-func (r *Repo) writeIndex(done string, before, now *contents, stats map[string]fs.FileInfo) {
-	content, err := r.encodeIndex(before, now, stats)
-	if err == nil {
-		err = r.swap(r.path(indexFile), content, func() (func(), error) { return nil, nil })
-	}
-	var locked *LockFileError
-	switch {
-	case errors.As(err, &locked):
-		r.warn(fmt.Sprintf("%s; only git's own list of files could not be brought up to date, because another program has locked it with %s (made %s); "+
-			"if no git program is running in this folder, delete that file; the next commit brings the list up to date, even one that finds nothing to keep",
-			done, locked.Path, locked.Since.Format("2006-01-02 15:04:05")))
-	case err != nil:
-		r.warn(fmt.Sprintf("%s; only git's own list of files could not be brought up to date (%v); the next commit tries again, even one that finds nothing to keep", done, err))
-	}
-}
-
-// refreshIndex brings git's index to the version that the branch and the folder
-// have, where an earlier command could not.
-func (r *Repo) refreshIndex(tip plumbing.Hash, now *contents) {
-	if !r.staleIndex(now) {
-		return
-	}
-	if err := r.announce(tip, tip, announced{path: indexFile + ".lock"}); err != nil {
-		r.warn(fmt.Sprintf("git's own list of files could not be brought up to date (%v)", err))
-		return
-	}
-	defer r.settled()
-	r.writeIndex("nothing is lost", now, now, r.workingStats(now))
-}
 
 // staleIndex reports whether git's index holds other files of the layout than
 // the version.
@@ -79,7 +47,7 @@ func (r *Repo) staleIndex(now *contents) bool {
 }
 
 func (r *Repo) encodeIndex(before, now *contents, stats map[string]fs.FileInfo) ([]byte, error) {
-	entries, err := r.otherEntries(before, now)
+	entries, err := r.otherEntries(before, now, stats)
 	if err != nil {
 		return nil, err
 	}
@@ -90,9 +58,15 @@ func (r *Repo) encodeIndex(before, now *contents, stats map[string]fs.FileInfo) 
 		}
 		entries = append(entries, e)
 	}
-	slices.SortFunc(entries, func(a, b *index.Entry) int { return strings.Compare(a.Name, b.Name) })
+	slices.SortFunc(entries, func(a, b *index.Entry) int {
+		return cmp.Or(strings.Compare(a.Name, b.Name), cmp.Compare(a.Stage, b.Stage))
+	})
+	version := uint32(indexVersion)
+	if slices.ContainsFunc(entries, func(e *index.Entry) bool { return e.IntentToAdd || e.SkipWorktree }) {
+		version = indexVersionFlags
+	}
 	var b bytes.Buffer
-	if err := index.NewEncoder(&b).Encode(&index.Index{Version: indexVersion, Entries: entries}); err != nil {
+	if err := index.NewEncoder(&b).Encode(&index.Index{Version: version, Entries: entries}); err != nil {
 		return nil, err
 	}
 	return b.Bytes(), nil
@@ -101,7 +75,7 @@ func (r *Repo) encodeIndex(before, now *contents, stats map[string]fs.FileInfo) 
 // otherEntries are the entries outside the layout. What a git program has put
 // into the index stays; where the index agreed with the version before, it is
 // brought to the version now.
-func (r *Repo) otherEntries(before, now *contents) ([]*index.Entry, error) {
+func (r *Repo) otherEntries(before, now *contents, stats map[string]fs.FileInfo) ([]*index.Entry, error) {
 	was, err := r.flatten(before)
 	if err != nil {
 		return nil, err
@@ -112,20 +86,28 @@ func (r *Repo) otherEntries(before, now *contents) ([]*index.Entry, error) {
 	}
 	old := r.readIndex()
 	if old == nil {
+		if err := r.unreadableIndex(); err != nil {
+			return nil, err
+		}
 		old = &index.Index{}
 		was = nil // no index: everything is taken from the version
 	}
 	var entries []*index.Entry
 	written := r.indexWritten()
+	entryOf := func(name string, e treeEntry) *index.Entry { return r.entryOf(name, e, stats[name]) }
 	staged := map[string]bool{}
 	for _, e := range old.Entries {
-		if CheckPath(e.Name) == nil || e.Stage != 0 {
+		if CheckPath(e.Name) == nil {
 			continue
 		}
 		staged[e.Name] = true
+		if e.Stage != 0 { // a conflict that is not decided yet stays one
+			entries = append(entries, e)
+			continue
+		}
 		next, stays := is[e.Name]
 		switch {
-		case was[e.Name].id != e.Hash || stays && next.id == e.Hash:
+		case was[e.Name].id != e.Hash || stays && next == was[e.Name]:
 			if e.ModifiedAt.Unix() >= written.Unix() {
 				e.Size = 0
 			}
@@ -156,12 +138,18 @@ func (r *Repo) indexWritten() time.Time {
 	return info.ModTime()
 }
 
-func entryOf(name string, e treeEntry) *index.Entry {
+// entryOf is an entry beside the pattern's own; info describes the file where it
+// is known to be just that.
+func (r *Repo) entryOf(name string, e treeEntry, info fs.FileInfo) *index.Entry {
 	mode, err := strconv.ParseUint(e.mode, 8, 32)
 	if err != nil {
 		mode = uint64(filemode.Regular) // a mode that git would not read either
 	}
-	return &index.Entry{Name: name, Hash: e.id, Mode: filemode.FileMode(mode)}
+	entry := &index.Entry{Name: name, Hash: e.id, Mode: filemode.FileMode(mode)}
+	if info != nil {
+		fillStat(entry, filepath.Join(r.root, filepath.FromSlash(name)), info)
+	}
+	return entry
 }
 
 // readIndex returns nil where there is no index, or none that can be read.

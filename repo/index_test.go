@@ -75,7 +75,10 @@ func TestFolderThatCannotBeWritten(t *testing.T) {
 		assert.EqualError(t, err, "the folder /smock cannot be written ("+number.Error()+"); nothing was changed; allow writing there, or work in a copy of it")
 		assert.ErrorIs(t, err, number)
 	}
-	other := &fs.PathError{Op: "open", Path: "x", Err: syscall.ENOSPC}
+	full := cannotWrite("/smock", &fs.PathError{Op: "open", Path: "/smock/.git/toile/tmp/x", Err: syscall.ENOSPC})
+	assert.EqualError(t, full, "the disk that holds /smock is full ("+syscall.ENOSPC.Error()+"); make room there and run the command again")
+	assert.ErrorIs(t, full, syscall.ENOSPC)
+	other := &fs.PathError{Op: "open", Path: "x", Err: syscall.EIO}
 	assert.Equal(t, error(other), cannotWrite("/smock", other))
 	if os.Getuid() == 0 {
 		t.Skip("this account may write everywhere, so no folder can be closed to it")

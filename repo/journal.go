@@ -42,7 +42,7 @@ type announced struct {
 // movesRef tells whether the lock is that of a branch, a name or of which branch
 // the folder is on.
 func (l announced) movesRef() bool {
-	return strings.HasPrefix(l.path, headsPrefix) || l.path == headFile+".lock"
+	return strings.HasPrefix(l.path, headsPrefix) || strings.HasPrefix(l.path, tagsPrefix) || l.path == headFile+".lock"
 }
 
 // announce writes the journal: the two versions between which the working files
@@ -83,9 +83,12 @@ func (r *Repo) recover() error {
 	if err := r.clearTemp(); err != nil {
 		return err
 	}
+	if err := r.removeDeadIndexLock(); err != nil {
+		return err
+	}
 	info, err := os.Stat(r.own(journalFile))
-	if err != nil || info.Size() == 0 {
-		return nil // nothing was begun, or all of it ended
+	if err != nil || info.Size() == 0 { // nothing was begun, or all of it ended
+		return r.mendIndex()
 	}
 	content, err := os.ReadFile(r.own(journalFile))
 	if err != nil {
@@ -101,6 +104,9 @@ func (r *Repo) recover() error {
 		if err := r.finishSwitch(j.from, j.to); err != nil {
 			return err
 		}
+	}
+	if err := r.mendIndex(); err != nil {
+		return err
 	}
 	return r.ops.Overwrite(r.own(journalFile), nil)
 }
@@ -149,7 +155,7 @@ func lockable(path string) bool {
 	if !ok {
 		return false
 	}
-	for _, prefix := range []string{headsPrefix, tagsPrefix, remotePrefix} {
+	for _, prefix := range []string{headsPrefix, tagsPrefix, remotePrefix, sentPrefix} {
 		if rest, ok := strings.CutPrefix(name, prefix); ok {
 			return safeRef(rest)
 		}

@@ -7,6 +7,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 	"unicode"
 	"unicode/utf8"
@@ -24,7 +25,7 @@ const (
 	answersKey = "Answers: "
 )
 
-var noteForm = regexp.MustCompile(`^[A-Za-z0-9][A-Za-z0-9.-]{0,79}$`)
+var noteForm = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^[A-Za-z0-9][A-Za-z0-9.-]{0,79}$`) })
 
 // note is what a message says.
 type note struct {
@@ -64,7 +65,7 @@ func (n note) encode() (string, error) {
 		fmt.Fprintf(&b, "%s%d\n", fittingKey, n.fitting)
 	}
 	for _, answer := range n.answers {
-		if !noteForm.MatchString(answer) {
+		if !noteForm().MatchString(answer) {
 			return "", fmt.Errorf("%q is no note of a fitting; notes are named like 2.1", Printable(answer))
 		}
 		b.WriteString(answersKey + answer + "\n")
@@ -97,7 +98,7 @@ func decodeTrailers(paragraph string) (n note, rest string) {
 		line = strings.TrimSuffix(line, "\r")
 		if branch, ok := strings.CutPrefix(line, branchKey); ok {
 			n.branch = branch
-		} else if answer, ok := strings.CutPrefix(line, answersKey); ok && noteForm.MatchString(answer) {
+		} else if answer, ok := strings.CutPrefix(line, answersKey); ok && noteForm().MatchString(answer) {
 			n.answers = append(n.answers, answer)
 		} else if number, ok := strings.CutPrefix(line, fittingKey); ok && isFitting(number) {
 			n.fitting, _ = strconv.Atoi(number)

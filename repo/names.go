@@ -3,6 +3,7 @@ package repo
 import (
 	"fmt"
 	"regexp"
+	"sync"
 )
 
 // FirstBranch is the branch that Start makes.
@@ -11,8 +12,8 @@ const FirstBranch = "working"
 const maxName = 80
 
 var (
-	nameForm    = regexp.MustCompile(`^[a-z][a-z0-9-]*$`)
-	fittingForm = regexp.MustCompile(`^fitting-([0-9]+)$`)
+	nameForm    = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^[a-z][a-z0-9-]*$`) })
+	fittingForm = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^fitting-([0-9]+)$`) })
 	// reserved words mean something where a version is typed.
 	reserved = map[string]string{
 		"first":     "the first version",
@@ -30,12 +31,12 @@ func ValidName(name string) error {
 		return fmt.Errorf("a name is needed: letters a to z, digits and hyphens, a letter first")
 	case len(name) > maxName:
 		return fmt.Errorf("the name %q is %d characters long; at most %d are allowed", Printable(name[:20])+"…", len(name), maxName)
-	case !nameForm.MatchString(name):
+	case !nameForm().MatchString(name):
 		return fmt.Errorf("%q cannot be a name; use letters a to z, digits and hyphens, a letter first", Printable(name))
 	case reserved[name] != "":
 		return fmt.Errorf("%q cannot be a name because it means %s; choose another", name, reserved[name])
-	case fittingForm.MatchString(name):
-		return fmt.Errorf("%q cannot be a name because it means the version sewn for that fitting; choose another", name)
+	case fittingForm().MatchString(name):
+		return fmt.Errorf("%q cannot be a name because it means the version committed for that fitting; choose another", name)
 	case windowsNames[name]:
 		return fmt.Errorf("%q cannot be a name because Windows has no such files; choose another", name)
 	}

@@ -5,14 +5,12 @@ import (
 	"compress/zlib"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"path/filepath"
+	"slices"
 	"time"
 
 	"github.com/go-git/go-git/v5/plumbing"
-	"github.com/go-git/go-git/v5/plumbing/object"
-	"github.com/go-git/go-git/v5/storage/filesystem/dotgit"
 )
 
 // maxObject is the greatest stored object that is read into memory: a file of a
@@ -57,46 +55,23 @@ func (r *Repo) objectOf(kind plumbing.ObjectType, id plumbing.Hash) (plumbing.Ob
 
 // fetch is objectOf without the second attempt.
 func (r *Repo) fetch(kind plumbing.ObjectType, id plumbing.Hash) (found plumbing.ObjectType, content []byte, err error) {
-	defer func() {
-		// A torn pack must not end the program: go-git trusts offsets in it.
-		if p := recover(); p != nil {
-			err = fmt.Errorf("%w (%v)", errBroken, p)
-		}
-	}()
 	r.reads++
-	o, err := r.store.EncodedObject(kind, id)
-	if errors.Is(err, plumbing.ErrObjectNotFound) || errors.Is(err, dotgit.ErrPackfileNotFound) || errors.Is(err, fs.ErrNotExist) {
+	o, err := r.store.read(id)
+	switch {
+	case errors.Is(err, errMissing) || errors.Is(err, fs.ErrNotExist):
 		return kind, nil, errMissing
-	}
-	if err == nil && o.Size() > maxObject {
-		err = fmt.Errorf("%d bytes are too many", o.Size())
-	}
-	if err == nil {
-		content, err = readAll(o)
-	}
-	if errors.Is(err, dotgit.ErrPackfileNotFound) || errors.Is(err, fs.ErrNotExist) {
-		return kind, nil, errMissing
-	}
-	if err != nil {
+	case err != nil:
 		return kind, nil, fmt.Errorf("%w (%v)", errBroken, err)
-	}
-	if plumbing.ComputeHash(o.Type(), content) != id {
+	case kind != plumbing.AnyObject && o.kind != kind:
+		return kind, nil, errMissing
+	case plumbing.ComputeHash(o.kind, o.content) != id:
 		return kind, nil, errBroken
 	}
-	return o.Type(), content, nil
-}
-
-func readAll(o plumbing.EncodedObject) ([]byte, error) {
-	in, err := o.Reader()
-	if err != nil {
-		return nil, err
-	}
-	content, err := io.ReadAll(io.LimitReader(in, maxObject+1))
-	return content, errors.Join(err, in.Close())
+	return o.kind, o.content, nil
 }
 
 // commit reads one version's own record.
-func (r *Repo) commit(id plumbing.Hash) (*object.Commit, error) {
+func (r *Repo) commit(id plumbing.Hash) (*commitRecord, error) {
 	if c, ok := r.commits[id]; ok {
 		return c, nil
 	}
@@ -112,19 +87,6 @@ func (r *Repo) commit(id plumbing.Hash) (*object.Commit, error) {
 	return c, nil
 }
 
-func decodeCommit(content []byte) (*object.Commit, error) {
-	o := &plumbing.MemoryObject{}
-	o.SetType(plumbing.CommitObject)
-	if _, err := o.Write(content); err != nil {
-		return nil, err
-	}
-	c := &object.Commit{}
-	if err := c.Decode(o); err != nil {
-		return nil, err
-	}
-	return c, nil
-}
-
 // draft is an object that is to be stored.
 type draft struct {
 	kind    plumbing.ObjectType
@@ -136,19 +98,55 @@ func newDraft(kind plumbing.ObjectType, content []byte) draft {
 	return draft{kind: kind, id: plumbing.ComputeHash(kind, content), content: content}
 }
 
-// keep stores objects in the order given, each durable before the next, so that
-// none ever stands there without those it refers to. They are written even if
-// objects of the same ids are somewhere: one that no version leads to may be
-// cleared away by a git program at this moment, and one that another program
-// wrote may not be on the disk yet.
+// keep stores objects, and all of them are durable when it returns. They are put
+// in place in the order given, so that a program that dies leaves none without
+// those it refers to; until a reference leads to them nobody asks for them. They
+// are written even if objects of the same ids are somewhere: one that no version
+// leads to may be cleared away by a git program at this moment, and one that
+// another program wrote may not be on the disk yet.
 func (r *Repo) keep(drafts []draft) error {
+	s := &staging{ops: r.ops}
+	defer s.discard()
+	if err := r.keepWith(s, drafts); err != nil {
+		return fmt.Errorf("the version could not be stored: %w", err)
+	}
+	return nil
+}
+
+// keepWith is keep, and makes what else is staged durable with the objects.
+func (r *Repo) keepWith(s *staging, drafts []draft) error {
+	var staged []*stagedFile
+	var kept []draft
+	twice := map[plumbing.Hash]bool{}
 	for _, d := range drafts {
-		if r.held != nil && r.held.kept[d.id] {
+		if twice[d.id] || r.held != nil && r.held.kept[d.id] {
 			continue // by this same command, and its step in the command log holds it
 		}
-		if err := r.keepOne(d); err != nil {
-			return fmt.Errorf("the version could not be stored: %w", err)
+		f, err := r.stageObject(s, d)
+		if err != nil {
+			return err
 		}
+		staged, kept, twice[d.id] = append(staged, f), append(kept, d), true
+	}
+	if err := s.sync(); err != nil {
+		return err
+	}
+	folders := []string{r.path("objects")} // some of those in it may be new
+	for i, d := range kept {
+		if err := s.place(staged[i], r.objectPath(d.id)); err != nil {
+			return err
+		}
+		if folder := filepath.Dir(r.objectPath(d.id)); !slices.Contains(folders, folder) {
+			folders = append(folders, folder)
+		}
+	}
+	if len(kept) == 0 {
+		return nil
+	}
+	if err := syncFolders(r.ops, folders); err != nil {
+		return err
+	}
+	for _, d := range kept {
 		if r.held != nil && r.step != nil {
 			r.held.kept[d.id] = true
 		}
@@ -156,27 +154,35 @@ func (r *Repo) keep(drafts []draft) error {
 	return nil
 }
 
-// keepOne writes a loose object. The temporary name is one that git's own
-// clearing up removes.
-func (r *Repo) keepOne(d draft) error {
-	packed, err := deflate(d)
-	if err != nil {
-		return err
-	}
-	name := d.id.String()
-	folder := r.path("objects/" + name[:2])
-	return inFolder(r.ops, folder, func() error {
-		return replace(r.ops, filepath.Join(folder, name[2:]), "tmp_obj_", packed, 0o444)
-	})
+// objectPath is where git keeps a loose object.
+func (r *Repo) objectPath(id plumbing.Hash) string {
+	name := id.String()
+	return r.path("objects/" + name[:2] + "/" + name[2:])
 }
 
-// inFolder makes a folder where it is missing and writes into it. A git program
+// stageObject writes a loose object beside where it is to be. The temporary name
+// is one that git's own clearing up removes.
+func (r *Repo) stageObject(s *staging, d draft) (f *stagedFile, err error) {
+	packed, err := deflate(d)
+	if err != nil {
+		return nil, err
+	}
+	folder := filepath.Dir(r.objectPath(d.id))
+	err = inFolder(r.ops, folder, func() error {
+		f, err = s.add(folder, "tmp_obj_", packed, 0o444)
+		return err
+	})
+	return f, err
+}
+
+// inFolder makes a folder where it is missing and writes into it; that the new
+// folder itself is durable is left to what is done afterwards. A git program
 // that packs removes folders that have become empty, also between the two: then
 // it is done again.
 func inFolder(ops fileOps, folder string, write func() error) error {
 	const often = 10 // each needs a packing that ends in just that moment
 	for n := 0; ; n++ {
-		if err := mkdirAll(ops, folder); err != nil {
+		if err := makeFolder(ops, folder); err != nil {
 			return err
 		}
 		if err := write(); !errors.Is(err, fs.ErrNotExist) || n == often {

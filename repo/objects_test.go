@@ -7,6 +7,7 @@ import (
 	"os"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/go-git/go-git/v5/plumbing"
 	"github.com/stretchr/testify/assert"
@@ -190,4 +191,31 @@ func FuzzTree(f *testing.F) {
 			t.Fatalf("%q is not what was read", content)
 		}
 	})
+}
+
+// A record is read as git writes it: what other programs add to its head is
+// passed over, and what is wrong in a signature is left out.
+func TestDecodeCommit(t *testing.T) {
+	tree, one, two := strings.Repeat("1a", 20), strings.Repeat("2b", 20), strings.Repeat("3c", 20)
+	c, err := decodeCommit([]byte("tree " + tree + "\nparent " + one + "\nparent " + two +
+		"\nauthor A <B> Picker <p@example.org> 1775000000 -0330\ncommitter Other <o@example.org> 1775000001 +0000\n" +
+		"encoding UTF-8\ngpgsig -----BEGIN-----\n \n author Wrong <w@example.org> 1 +0000\n -----END-----\n\nhem up\n\nby 6 cm\n"))
+	require.NoError(t, err)
+	assert.Equal(t, tree, c.TreeHash.String())
+	assert.Equal(t, []plumbing.Hash{plumbing.NewHash(one), plumbing.NewHash(two)}, c.ParentHashes)
+	assert.Equal(t, "hem up\n\nby 6 cm\n", c.Message)
+	assert.Equal(t, "A <B> Picker", c.Author.Name)
+	assert.Equal(t, "p@example.org", c.Author.Email)
+	assert.Equal(t, "2026-03-31T20:03:20-03:30", c.Author.When.Format(time.RFC3339)) // as `date -d @1775000000` has it
+	assert.Equal(t, "Other", c.Committer.Name)
+	for _, author := range []string{"", "author\n", "author nobody\n", "author > <\n", "author A <b> soon\n"} {
+		c, err := decodeCommit([]byte("tree " + tree + "\n" + author + "\nhem up"))
+		require.NoError(t, err, author)
+		assert.True(t, c.Author.When.IsZero(), author)
+		assert.Equal(t, "hem up", c.Message, author)
+	}
+	for _, wrong := range []string{"", "parent " + one + "\n\nx", "tree 12\n\nx", "tree " + tree + "1\n\nx", "tree " + tree + "\nparent 12\n\nx"} {
+		_, err := decodeCommit([]byte(wrong))
+		assert.Error(t, err, wrong)
+	}
 }

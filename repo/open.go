@@ -1,6 +1,7 @@
 package repo
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -10,11 +11,10 @@ import (
 
 	"github.com/go-git/go-git/v5/config"
 	"github.com/go-git/go-git/v5/plumbing"
-	"github.com/go-git/go-git/v5/plumbing/object"
 )
 
 // Find returns the pattern that dir lies in: the nearest folder from dir
-// upwards that has pattern.yaml and .git. The error wraps ErrNoPattern if there
+// upwards that has .git, and pattern.yaml or what toile keeps in .git. The error wraps ErrNoPattern if there
 // is none.
 func Find(dir string) (root string, err error) {
 	start, err := filepath.Abs(dir)
@@ -29,13 +29,13 @@ func Find(dir string) (root string, err error) {
 			return at, nil
 		}
 		if at == filepath.Dir(at) {
-			return "", fmt.Errorf("%s: %w, nor in a folder above it; go to one, name one, or make one with 'toile start'", start, ErrNoPattern)
+			return "", fmt.Errorf("%s: %w, nor in a folder above it; go to one, name one, or make one with `toile start`", start, ErrNoPattern)
 		}
 	}
 }
 
 func isPattern(dir string) bool {
-	return exists(filepath.Join(dir, PatternFile)) && exists(filepath.Join(dir, ".git"))
+	return exists(filepath.Join(dir, ".git")) && (exists(filepath.Join(dir, PatternFile)) || exists(filepath.Join(dir, ".git", ownFolder)))
 }
 
 // Open opens the pattern in root. Repositories whose content would not be read
@@ -67,7 +67,7 @@ func open(ops fileOps, root string) (*Repo, error) {
 func repoIn(ops fileOps, root, git string) *Repo {
 	return &Repo{
 		root: root, git: git, ops: ops,
-		commits:      map[plumbing.Hash]*object.Commit{},
+		commits:      map[plumbing.Hash]*commitRecord{},
 		listed:       map[plumbing.Hash]*contents{},
 		lockPatience: lockPatience, refPatience: refPatience,
 	}
@@ -82,7 +82,7 @@ func (r *Repo) checkGitFolder() error {
 	info, err := os.Lstat(r.git)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return fmt.Errorf("%s: %w; make one with 'toile start'", r.root, ErrNoPattern)
+		return fmt.Errorf("%s: %w; make one with `toile start`", r.root, ErrNoPattern)
 	case err != nil:
 		return err
 	case !info.IsDir():
@@ -95,6 +95,8 @@ func (r *Repo) checkGitFolder() error {
 		err = unsupported("some of its versions lie in another repository (objects/info/alternates); make a full copy and work there")
 	case notEmpty(r.path("info/grafts")):
 		err = unsupported("its versions have been given other parents (info/grafts); make a full copy and work there")
+	case r.hasReplacements():
+		err = unsupported("some of its versions have been replaced by others (refs/replace); take that back with `git replace -d`, or make a full copy and work there")
 	case exists(r.path("reftable")):
 		err = unsupported("its branches are stored in the reftable format; make a copy that stores them as files")
 	case !isFolder(r.path("objects")) || !exists(r.path("HEAD")):
@@ -104,6 +106,17 @@ func (r *Repo) checkGitFolder() error {
 		return fmt.Errorf("%s: %w", r.root, err)
 	}
 	return nil
+}
+
+// hasReplacements tells whether git would read other versions in place of some
+// that are stored (git-replace).
+func (r *Repo) hasReplacements() bool {
+	entries, err := os.ReadDir(r.path("refs/replace"))
+	if err == nil && len(entries) > 0 {
+		return true
+	}
+	packed, err := os.ReadFile(r.path(packedFile))
+	return err == nil && bytes.Contains(packed, []byte(" refs/replace/"))
 }
 
 func notEmpty(path string) bool {
@@ -131,16 +144,25 @@ func readConfig(path string) (*config.Config, error) {
 // go-git under it, would not do.
 func checkConfig(c *config.Config) error {
 	core := c.Raw.Section("core")
-	switch version := core.Option("repositoryformatversion"); version {
-	case "", "0", "1":
-	default:
-		return unsupported("its format version is %s; use a newer toile", Printable(version))
-	}
 	if isTrue(core.Option("bare")) {
 		return unsupported("it has no folder to work in (core.bare); make a copy of it and work there")
 	}
 	if core.Option("worktree") != "" {
 		return unsupported("its files lie in another folder (core.worktree)")
+	}
+	if isTrue(core.Option("sparsecheckout")) {
+		return unsupported("only a part of its files is laid into the folder (core.sparseCheckout); bring them all with `git sparse-checkout disable`")
+	}
+	return checkFormat(c)
+}
+
+// checkFormat refuses versions that are stored otherwise than they are read
+// here.
+func checkFormat(c *config.Config) error {
+	switch version := c.Raw.Section("core").Option("repositoryformatversion"); version {
+	case "", "0", "1":
+	default:
+		return unsupported("its format version is %s; use a newer toile", Printable(version))
 	}
 	for _, option := range c.Raw.Section("extensions").Options {
 		if err := checkExtension(strings.ToLower(option.Key), strings.ToLower(option.Value)); err != nil {

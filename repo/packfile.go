@@ -12,6 +12,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"time"
 
 	"github.com/go-git/go-git/v5/plumbing"
 )
@@ -77,12 +78,29 @@ func (r *Repo) newSpool() (*spooled, error) {
 	if err := mkdirAll(r.ops, r.path(packFolder)); err != nil {
 		return nil, cannotWrite(r.root, err)
 	}
+	r.clearOldSpools()
 	path := filepath.Join(r.path(packFolder), tempPack+randomName())
 	out, err := r.ops.Create(path, 0o444)
 	if err != nil {
 		return nil, cannotWrite(r.root, err)
 	}
 	return &spooled{ops: r.ops, path: path, out: out}, nil
+}
+
+// spoolAge is how old an unfinished pack is before its program is taken for dead.
+const spoolAge = 24 * time.Hour
+
+// clearOldSpools removes what a program left that died over a pack.
+func (r *Repo) clearOldSpools() {
+	found, err := filepath.Glob(filepath.Join(globEscape(r.path(packFolder)), tempPack+"*"))
+	if err != nil {
+		return
+	}
+	for _, path := range found {
+		if info, err := os.Lstat(path); err == nil && info.Mode().IsRegular() && time.Since(info.ModTime()) > spoolAge {
+			_ = r.ops.Remove(path)
+		}
+	}
 }
 
 // discard takes the file away, unless it has been kept.

@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -27,9 +28,23 @@ const (
 // list. Not found is no error; a file that is empty or holds anything but an id
 // is, so that a damaged branch never looks like a new one.
 func (r *Repo) readRef(ref string) (id plumbing.Hash, found bool, err error) {
+	return r.readRefBy(ref, maxSymbolic)
+}
+
+// maxSymbolic bounds references that stand for one another; git follows as many.
+const maxSymbolic = 5
+
+func (r *Repo) readRefBy(ref string, steps int) (id plumbing.Hash, found bool, err error) {
 	content, err := os.ReadFile(r.path(ref))
 	switch {
 	case err == nil:
+		if target, ok := strings.CutPrefix(strings.TrimSpace(string(content)), symbolic); ok && steps > 0 && strings.HasPrefix(target, "refs/") && safeRef(target) {
+			id, found, err = r.readRefBy(target, steps-1)
+			if err == nil && !found {
+				err = &DamagedError{What: refName(ref) + " cannot be read", Err: fmt.Errorf("it stands for %s, which is not there", Printable(target))}
+			}
+			return id, found, err
+		}
 		id, err = parseID(content)
 		if err != nil {
 			return id, false, &DamagedError{What: refName(ref) + " cannot be read", Err: err}
@@ -115,7 +130,7 @@ func (r *Repo) listRefs(prefix string) (map[string]plumbing.Hash, error) {
 		if found {
 			refs[name] = id
 		}
-		return err
+		return r.sparedRef(prefix+name, err)
 	})
 	if err != nil {
 		return nil, err
@@ -132,6 +147,23 @@ func (r *Repo) listRefs(prefix string) (map[string]plumbing.Hash, error) {
 		}
 	}
 	return refs, nil
+}
+
+// sparedRef makes a warning of a branch or name that cannot be read, as git does,
+// where nothing depends on it: the folder is on another.
+func (r *Repo) sparedRef(ref string, err error) error {
+	var damaged *DamagedError
+	if !errors.As(err, &damaged) || strings.HasPrefix(ref, remotePrefix) {
+		return err
+	}
+	if branch, _, headErr := r.head(); headErr != nil || ref == headsPrefix+branch {
+		return err
+	}
+	warning := fmt.Sprintf("%s (%v), so it is left out", damaged.What, damaged.Err)
+	if !slices.Contains(r.warnings, warning) {
+		r.warn(warning)
+	}
+	return nil
 }
 
 // head says on which branch the folder is, or on which bare version.
@@ -169,6 +201,14 @@ func safeRef(name string) bool {
 // the outcome is still open; what it returns takes back what it did.
 func (r *Repo) moveRef(ref string, old, id plumbing.Hash, between func() (undo func(), err error)) error {
 	path := r.path(ref)
+	if old.IsZero() {
+		if err := r.checkRefRoom(ref); err != nil {
+			return err
+		}
+	}
+	if r.standsForAnother(ref) {
+		return fmt.Errorf("%s stands for another one in git (a symbolic reference), so it is not moved; nothing was changed; work on that one", refName(ref))
+	}
 	if err := mkdirAll(r.ops, filepath.Dir(path)); err != nil {
 		return err
 	}
@@ -185,6 +225,33 @@ func (r *Repo) moveRef(ref string, old, id plumbing.Hash, between func() (undo f
 		}
 		return between()
 	})
+}
+
+// standsForAnother tells whether a reference is a symbolic one.
+func (r *Repo) standsForAnother(ref string) bool {
+	content, err := os.ReadFile(r.path(ref))
+	return err == nil && strings.HasPrefix(string(content), symbolic)
+}
+
+// checkRefRoom refuses a new branch or name that lies over another one or under
+// it, as a and a/b do: git keeps no two such.
+func (r *Repo) checkRefRoom(ref string) error {
+	for _, prefix := range []string{headsPrefix, tagsPrefix, remotePrefix} {
+		if !strings.HasPrefix(ref, prefix) {
+			continue
+		}
+		refs, err := r.listRefs(prefix)
+		if err != nil {
+			return err
+		}
+		for name := range refs {
+			other := prefix + name
+			if strings.HasPrefix(other, ref+"/") || strings.HasPrefix(ref, other+"/") {
+				return fmt.Errorf("%s cannot be beside %s: git keeps one name as the folder of the other; choose another name", refName(ref), refName(other))
+			}
+		}
+	}
+	return nil
 }
 
 // swap replaces a file that git programs lock by NAME.lock. check runs with the

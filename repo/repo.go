@@ -5,12 +5,8 @@ import (
 	"path/filepath"
 	"time"
 
-	"github.com/go-git/go-billy/v5/osfs"
 	"github.com/go-git/go-git/v5/config"
 	"github.com/go-git/go-git/v5/plumbing"
-	"github.com/go-git/go-git/v5/plumbing/cache"
-	"github.com/go-git/go-git/v5/plumbing/object"
-	"github.com/go-git/go-git/v5/storage/filesystem"
 )
 
 const (
@@ -35,9 +31,9 @@ type Repo struct {
 
 	ops    fileOps
 	config *config.Config
-	store  *filesystem.Storage
+	store  objectStore
 
-	commits map[plumbing.Hash]*object.Commit
+	commits map[plumbing.Hash]*commitRecord
 	listed  map[plumbing.Hash]*contents // some trees, never changed
 	table   versionTable
 
@@ -55,7 +51,7 @@ func (r *Repo) Root() string { return r.root }
 
 // Close lets go of the files that reading keeps open. A Repo can be read again
 // after it.
-func (r *Repo) Close() error { return r.store.Close() }
+func (r *Repo) Close() error { return r.store.close() }
 
 // Warnings returns what went wrong since the last call without making a command
 // fail, in sentences for the user, and forgets it.
@@ -70,12 +66,8 @@ func (r *Repo) warn(sentence string) { r.warnings = append(r.warnings, sentence)
 // reopen drops everything known about packs, which a git program may have
 // replaced by others.
 func (r *Repo) reopen() {
-	if r.store != nil {
-		_ = r.store.Close() // only reading descriptors: nothing can be lost
-	}
-	r.store = filesystem.NewStorageWithOptions(
-		osfs.New(r.git, osfs.WithBoundOS()), cache.NewObjectLRUDefault(),
-		filesystem.Options{KeepDescriptors: true, LargeObjectThreshold: maxObject})
+	_ = r.store.close() // only reading descriptors: nothing can be lost
+	r.store = objectStore{folder: r.path("objects")}
 }
 
 // path is a file inside .git, given with slashes.

@@ -18,7 +18,8 @@ const minStart = 4
 //	first, last     of the current branch
 //	N               that version on the branch's own line, else the only
 //	                ancestor so numbered
-//	BRANCH:N        the same on another branch; also BRANCH:first, BRANCH:last
+//	BRANCH:N        the same on another branch; also BRANCH:first, BRANCH:last,
+//	                and with PLACE/BRANCH before the colon
 //	fitting-N       the newest version sewn for that fitting
 //	NAME            a version's name
 //	BRANCH          the last version of another branch, or of this one
@@ -80,9 +81,16 @@ func (r *Repo) resolveOnBranch(text, branch, rest string) (Version, error) {
 	if err != nil {
 		return Version{}, err
 	}
+	there, err := r.tips(remotePrefix)
+	if err != nil {
+		return Version{}, err
+	}
 	tip, ok := heads[branch]
 	if !ok {
-		return Version{}, noVersion(text, "there is no branch %q; there is %s", Printable(branch), orNone(keys(heads)))
+		tip, ok = there[branch]
+	}
+	if !ok {
+		return Version{}, noVersion(text, "there is no branch %q; there is %s", Printable(branch), orNone(append(keys(heads), keys(there)...)))
 	}
 	line := line{r: r, branch: branch, tip: tip}
 	if v, ok, err := line.resolve(rest); ok || err != nil {
@@ -101,7 +109,7 @@ func noVersion(text, format string, args ...any) error {
 // resolve finds what text means on this line, without names and ids. ok is
 // false where it means nothing here but might elsewhere.
 func (l line) resolve(text string) (v Version, ok bool, err error) {
-	if m := fittingForm.FindStringSubmatch(text); m != nil {
+	if m := fittingForm().FindStringSubmatch(text); m != nil {
 		v, err = l.fitting(text, m[1])
 		return v, err == nil, err
 	}
@@ -194,7 +202,7 @@ func (l line) fitting(text, digits string) (Version, error) {
 		}
 	}
 	slices.Reverse(others)
-	return Version{}, noVersion(text, "no version was sewn for fitting %s; there is %s", digits, orNone(others))
+	return Version{}, noVersion(text, "no version was committed for fitting %s, as `toile commit --fitting` does; there is %s", digits, orNone(others))
 }
 
 // resolveStart finds a version by the start of its id, among all versions that
@@ -289,7 +297,12 @@ func (r *Repo) unknown(text string, l line, names, heads map[string]plumbing.Has
 		}
 		last = fmt.Sprintf("numbers go from 1 to %d", v.Number)
 	}
-	return noVersion(text, "there is no version %q; %s; names: %s; branches: %s", Printable(text), last, orNone(keys(names)), orNone(keys(heads)))
+	there, err := r.tips(remotePrefix)
+	if err != nil {
+		return err
+	}
+	return noVersion(text, "there is no version %q; %s; names: %s; branches: %s", Printable(text), last,
+		orNone(keys(names)), orNone(append(keys(heads), keys(there)...)))
 }
 
 // keys are the names in a map, ready to show, ascending.

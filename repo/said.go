@@ -24,16 +24,17 @@ func (r *Repo) Said(stamp string) map[string]string {
 	if err != nil || info.Size() > maxSaid {
 		return said
 	}
-	content, err := os.ReadFile(r.own(saidFile))
+	text, err := readText(r.own(saidFile))
 	if err != nil {
 		return said
 	}
-	first, rest, _ := strings.Cut(string(content), "\n")
+	first, rest, _ := strings.Cut(text, "\n")
 	if first != saidHead(stamp) {
 		return said
 	}
+	lines := &summer{}
 	for line := range strings.Lines(rest) {
-		if id, text, ok := parseSaid(strings.TrimSuffix(line, "\n")); ok {
+		if id, text, ok := lines.parseSaid(strings.TrimSuffix(line, "\n")); ok {
 			said[id] = text
 		}
 	}
@@ -49,10 +50,10 @@ func saidLine(id, text string) string {
 	return fmt.Sprintf("%08x\t%s\n", crc32.ChecksumIEEE([]byte(body)), body)
 }
 
-func parseSaid(line string) (id, text string, ok bool) {
+func (s *summer) parseSaid(line string) (id, text string, ok bool) {
 	sum, body, _ := strings.Cut(line, "\t")
 	id, text, ok = strings.Cut(body, "\t")
-	return id, text, ok && sum == fmt.Sprintf("%08x", crc32.ChecksumIEEE([]byte(body)))
+	return id, text, ok && s.sums(sum, body)
 }
 
 // KeepSaid keeps further texts, each of one line. A few are not worth a write.

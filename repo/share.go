@@ -2,6 +2,7 @@ package repo
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"maps"
 	"path/filepath"
@@ -16,6 +17,7 @@ type Exchange struct {
 	Names  bool // given names of versions travel too
 	All    bool // every branch is sent, not only the one the folder is on
 	Agreed bool // somebody has seen what goes out to a place for the first time
+	Anew   bool // a file that is gone from its place is written again
 	// Say tells how it goes on, in short lines that are fit to be shown.
 	Say func(string)
 	// Check is asked about the newest version of each branch that comes; its
@@ -51,6 +53,7 @@ type ReceivedBranch struct {
 	Here, There int      // versions that only one side has
 	Last        Version  // the last one there
 	Unsaved     []string // the files, if the state is BranchUnsaved
+	Beside      bool     // those are files beside the pattern's own
 }
 
 // Received is what came.
@@ -69,6 +72,9 @@ type Received struct {
 // under the place's name; branches here that only lack what came are moved on,
 // the one the folder is on only if everything in the folder is in a version.
 func (r *Repo) Receive(ctx context.Context, p Place, x Exchange) (Received, error) {
+	if _, tip, err := r.tip(); err == nil && tip.IsZero() {
+		return Received{}, fmt.Errorf("there is no version here yet, so that this pattern and the one at %s have nothing in common; make a copy of that one in a folder of its own with `toile share copy`", p.Address.where())
+	}
 	a, err := r.fetchFrom(ctx, p, x, x.Names)
 	if err != nil {
 		return Received{}, err
@@ -82,24 +88,37 @@ func (r *Repo) Receive(ctx context.Context, p Place, x Exchange) (Received, erro
 	if err := r.checkUnfinished(); err != nil {
 		return Received{}, err
 	}
-	out, err := r.keepArrival(a, x.Names)
+	out, err := r.keepArrival(a)
 	if err != nil {
 		return Received{}, err
 	}
 	for _, name := range slices.Sorted(maps.Keys(a.branches)) {
 		b, err := r.follow(name, a.branches[name])
 		if err != nil {
-			return Received{}, err
+			return Received{}, keptBeside(a.place.Name+"/"+name, err)
 		}
 		out.Branches = append(out.Branches, b)
 	}
-	return out, nil
+	return out, keptBeside(a.place.Name, r.keepNames(a, x.Names, &out))
+}
+
+// keptBeside says of an error that what came is here all the same.
+func keptBeside(theirs string, err error) error {
+	if err == nil {
+		return nil
+	}
+	done := fmt.Sprintf("what came is kept as %s, and no more was changed", Printable(theirs))
+	if e := (*LockFileError)(nil); errors.As(err, &e) {
+		told := *e
+		told.Done = done
+		return &told
+	}
+	return fmt.Errorf("%s: %w", done, err)
 }
 
 // keepArrival makes a delivery part of the pattern: its objects, then the
-// place's branches, then names, then git's configuration. The caller holds the
-// lock.
-func (r *Repo) keepArrival(a *arrival, names bool) (Received, error) {
+// place's branches, then git's configuration. The caller holds the lock.
+func (r *Repo) keepArrival(a *arrival) (Received, error) {
 	out := Received{Place: a.place, Versions: len(a.vet.done), Left: a.left}
 	if a.spool != nil {
 		if err := r.keepPack(a.spool, a.pack); err != nil {
@@ -111,7 +130,7 @@ func (r *Repo) keepArrival(a *arrival, names bool) (Received, error) {
 			return out, err
 		}
 	}
-	if err := r.keepNames(a, names, &out); err != nil {
+	if err := r.settleIntent(a.place); err != nil {
 		return out, err
 	}
 	err := r.remember(a.place, false)
@@ -134,10 +153,12 @@ func (r *Repo) keepNames(a *arrival, names bool, out *Received) error {
 		_, branch := heads[name]
 		switch {
 		case taken && have == id:
+		case taken || branch:
+			if names {
+				out.Clashing = append(out.Clashing, r.clash(name, id, have))
+			}
 		case !names:
 			out.NamesLeft++
-		case taken || branch:
-			out.Clashing = append(out.Clashing, name)
 		case !id.IsZero():
 			if err := r.setRef(tagsPrefix+name, id); err != nil {
 				return err
@@ -147,6 +168,28 @@ func (r *Repo) keepNames(a *arrival, names bool, out *Received) error {
 	}
 	return nil
 }
+
+// clash says what a name means at a place and what it means here.
+func (r *Repo) clash(name string, there, here plumbing.Hash) string {
+	words := func(id plumbing.Hash) string {
+		if at, ok, err := r.peel(id); err == nil && ok && !id.IsZero() {
+			if v, err := r.version(at); err == nil {
+				return fmt.Sprintf("version %d (%s)", v.Number, at.String()[:shownStart])
+			}
+		}
+		return ""
+	}
+	if here.IsZero() {
+		return name + ", a branch here"
+	}
+	if t, h := words(there), words(here); t != "" && h != "" {
+		return fmt.Sprintf("%s, there %s, here %s", name, t, h)
+	}
+	return name
+}
+
+// shownStart is how much of an id is shown: enough for thousands of versions.
+const shownStart = 8
 
 // setRef moves a reference to id, wherever it stood. The caller holds the lock.
 func (r *Repo) setRef(ref string, id plumbing.Hash) error {
@@ -252,6 +295,18 @@ func (r *Repo) advance(b *ReceivedBranch, from, to plumbing.Hash) error {
 		return err
 	}
 	defer work.discard()
+	now, err := r.contentsOfCommit(to)
+	if err != nil {
+		return err
+	}
+	err = work.carryOthers(before, now, false)
+	if edited := (*BesideError)(nil); errors.As(err, &edited) {
+		b.State, b.Unsaved, b.Beside = BranchUnsaved, edited.Names, true
+		return nil
+	}
+	if err != nil {
+		return err
+	}
 	if err := r.advanceTo(headsPrefix+b.Name, before, from, to, work); err != nil {
 		return err
 	}
@@ -265,11 +320,16 @@ func (r *Repo) advanceTo(ref string, before *contents, from, to plumbing.Hash, w
 	if err != nil {
 		return err
 	}
-	err = r.announce(from, to, announced{path: ref + ".lock", content: []byte(to.String() + "\n")}, announced{path: indexFile + ".lock"})
+	if err := work.noteBehind(from); err != nil {
+		return err
+	}
+	err = r.announce(from, to, announced{path: ref + ".lock", content: []byte(to.String() + "\n")}, announcedIndex())
 	if err != nil {
 		return err
 	}
 	defer r.settled()
+	index := r.lockIndex()
+	defer index.release()
 	err = r.moveRef(ref, from, to, func() (func(), error) {
 		if r.position() != r.held.position {
 			return nil, fmt.Errorf("the branch: %w; run the command again", ErrMoved)
@@ -281,7 +341,7 @@ func (r *Repo) advanceTo(ref string, before *contents, from, to plumbing.Hash, w
 	}
 	work.noteSeen()
 	r.held.position.tip = to
-	r.writeIndex("the versions are here", before, now, work.stats)
+	index.write("the versions are here", before, now, work.stats)
 	r.saveTable()
 	return nil
 }

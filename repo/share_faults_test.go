@@ -2,12 +2,14 @@ package repo
 
 import (
 	"context"
+	"errors"
 	"net/http"
 	"os"
 	"path/filepath"
 	"strings"
 	"sync"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -85,6 +87,15 @@ func TestFaultsWhileCopying(t *testing.T) {
 			case !dead:
 				require.Error(t, err)
 				require.NoDirExists(t, filepath.Join(dir, unfinished), count.trace[fail-1])
+			default: // the same copy again begins anew
+				old := time.Now().Add(-time.Minute) // a start may run for a moment before it holds its lock
+				_ = os.Chtimes(filepath.Join(dir, unfinished), old, old)
+				again, _, err := Copy(context.Background(), dir, a, "", Exchange{})
+				require.NoError(t, err, count.trace[fail-1])
+				fsck(t, dir)
+				require.Empty(t, git(t, dir, "status", "--porcelain"))
+				require.NoFileExists(t, again.own(copyFile))
+				require.NoError(t, again.Close())
 			}
 		}
 	}
@@ -165,4 +176,29 @@ func TestManySendersOneFile(t *testing.T) {
 	entries, err := os.ReadDir(folder)
 	require.NoError(t, err)
 	assert.Len(t, entries, 1)
+}
+
+// plantingOps puts something into a git folder in the moment in which it becomes
+// one, as another program could.
+type plantingOps struct{ diskOps }
+
+func (plantingOps) Rename(from, to string) error {
+	err := diskOps{}.Rename(from, to)
+	if filepath.Base(to) == ".git" {
+		err = errors.Join(err, os.WriteFile(filepath.Join(to, "commondir"), []byte("..\n"), 0o666))
+	}
+	return err
+}
+
+// A copy that cannot be opened is none: nothing of it stays that a git program
+// could be led by.
+func TestACopyThatCannotBeOpenedIsTakenBack(t *testing.T) {
+	r := withVersions(t, 1)
+	file := send(t, r, made(t, stick(t)), agreed).File
+	a, err := ParseAddress(file)
+	require.NoError(t, err)
+	dir := filepath.Join(t.TempDir(), "copy")
+	_, _, err = copyTo(context.Background(), plantingOps{}, dir, a, "", Exchange{})
+	require.ErrorIs(t, err, ErrUnsupported)
+	require.NoDirExists(t, dir)
 }

@@ -204,10 +204,10 @@ func TestGivenNamesStayWhereTheyClash(t *testing.T) {
 	require.NoError(t, c.Name("as-worn", two))
 	assert.Equal(t, []string{"as-worn", "cloth"}, send(t, r, "", agreed).Names)
 	got := receive(t, c, "", Exchange{})
-	assert.Equal(t, 2, got.NamesLeft)
+	assert.Equal(t, 1, got.NamesLeft, "what means something else here is not offered")
 	got = receive(t, c, "", Exchange{Names: true})
 	assert.Equal(t, []string{"cloth"}, got.Names)
-	assert.Equal(t, []string{"as-worn"}, got.Clashing)
+	assert.Equal(t, []string{fmt.Sprintf("as-worn, there version 1 (%s), here version 2 (%s)", one.ID[:8], two.ID[:8])}, got.Clashing)
 	names, err := c.Names()
 	require.NoError(t, err)
 	assert.Equal(t, map[string]string{"as-worn": two.ID, "cloth": two.ID}, names)
@@ -282,7 +282,7 @@ func TestOtherPatternsAndPlacesAreRefused(t *testing.T) {
 	assert.Equal(t, before, onDisk(t, r.Root(), ".git/toile"))
 
 	for text, says := range map[string]string{
-		r.Root():                   "holds versions of its own already",
+		r.Root():                   "is this pattern itself",
 		folder + "/none":           "is the stick in?",
 		folder + "/none/x.bundle":  "is the stick in?",
 		made(t, folder+"/nothing"): "nothing was sent there yet",
@@ -293,7 +293,7 @@ func TestOtherPatternsAndPlacesAreRefused(t *testing.T) {
 	_, err = r.Place("no-such-place", "")
 	require.ErrorContains(t, err, "neither a place that is remembered")
 	_, _, err = Copy(context.Background(), folder, placeOf(t, r, folder).Address, "", Exchange{})
-	require.ErrorContains(t, err, "is not empty")
+	require.ErrorContains(t, err, "is what is to be copied; name a folder for the copy")
 	_, _, err = Copy(context.Background(), filepath.Join(r.Root(), "inside"), placeOf(t, r, folder).Address, "", Exchange{})
 	require.ErrorContains(t, err, "lies inside the pattern")
 }
@@ -333,6 +333,16 @@ func TestAddresses(t *testing.T) {
 		"https://host/x?private=" + secret:   "goes on after a ?",
 		"https://host:1:2/%zz" + secret:      "cannot be read",
 		"http://host.example/x":              "use https",
+		"ines:" + secret + "@host:x":         "may be a password",
+		"ines:" + secret + "@host/x":         "may be a password",
+		"https:/ines:" + secret + "@host/x":  "may be a password",
+		"https://h/ines:" + secret + "@h2/x": "looks like a name, a password",
+		"ssh://h/ines:" + secret + "@h2/x":   "looks like a name, a password",
+		"ghp_" + secret + "@host:x":          "looks like a key",
+		"https://h/a%0aprotocol=https/x":     "written with %",
+		"https://h/a%0dx":                    "written with %",
+		"https://a%0ab@h/x":                  "written with %",
+		"ssh://h/a%00x":                      "written with %",
 		"git://host/x":                       "are not used here",
 		"ext::sh -c touch% /tmp/x":           "",
 		"file:///x":                          "by its path alone",

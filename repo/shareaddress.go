@@ -9,6 +9,7 @@ import (
 	"regexp"
 	"runtime"
 	"strings"
+	"sync"
 	"unicode"
 )
 
@@ -50,12 +51,16 @@ func (a Address) where() string {
 }
 
 var (
-	schemeForm = regexp.MustCompile(`^[A-Za-z][A-Za-z0-9+.-]*://`)
-	helperForm = regexp.MustCompile(`^[A-Za-z0-9][A-Za-z0-9+.-]*::`)
-	shellForm  = regexp.MustCompile(`^(?:([^@/\\:]+)@)?(\[[0-9A-Fa-f:.]+\]|[^@/\\:]+):(.*)$`)
-	hostForm   = regexp.MustCompile(`^[A-Za-z0-9_]([A-Za-z0-9._-]*[A-Za-z0-9_])?$`)
-	userForm   = regexp.MustCompile(`^[A-Za-z0-9_][A-Za-z0-9._-]*$`)
-	tokenForm  = regexp.MustCompile(`(?i)^(gh[a-z]_|github_pat_|glpat-|x-token|oauth2$)|^.{32,}$`)
+	schemeForm = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^[A-Za-z][A-Za-z0-9+.-]*://`) })
+	helperForm = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^[A-Za-z0-9][A-Za-z0-9+.-]*::`) })
+	shellForm  = sync.OnceValue(func() *regexp.Regexp {
+		return regexp.MustCompile(`^(?:([^@/\\:]+)@)?(\[[0-9A-Fa-f:.]+\]|[^@/\\:]+):(.*)$`)
+	})
+	hostForm  = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^[A-Za-z0-9_]([A-Za-z0-9._-]*[A-Za-z0-9_])?$`) })
+	userForm  = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^[A-Za-z0-9_][A-Za-z0-9._-]*$`) })
+	tokenForm = sync.OnceValue(func() *regexp.Regexp {
+		return regexp.MustCompile(`(?i)^(gh[a-z]_|github_pat_|glpat-|x-token|oauth2$)|^.{32,}$`)
+	})
 )
 
 // ParseAddress reads an address as people type it: https://HOST/PATH,
@@ -67,12 +72,12 @@ func ParseAddress(text string) (Address, error) {
 		return Address{}, fmt.Errorf("an address is needed: https://HOST/PATH, USER@HOST:PATH, or a folder")
 	case strings.ContainsFunc(text, func(c rune) bool { return unicode.IsControl(c) || c == unicode.ReplacementChar }):
 		return Address{}, fmt.Errorf("the address holds characters that do not show; type it again")
-	case helperForm.MatchString(text):
+	case helperForm().MatchString(text):
 		return Address{}, fmt.Errorf("addresses with :: make git run other programs and are not used here; use https://HOST/PATH, USER@HOST:PATH, or a folder")
-	case schemeForm.MatchString(text):
+	case schemeForm().MatchString(text):
 		return parseURL(text)
 	}
-	if m := shellForm.FindStringSubmatch(text); m != nil && !isDrive(text) && !exists(text) {
+	if m := shellForm().FindStringSubmatch(text); m != nil && !isDrive(text) && !exists(text) {
 		return shellAddress(m[1], m[2], "", m[3], text)
 	}
 	full, err := filepath.Abs(text)
@@ -93,6 +98,9 @@ func parseURL(text string) (Address, error) {
 		return Address{}, fmt.Errorf("the address cannot be read; it is written like https://HOST/PATH or ssh://USER@HOST/PATH")
 	}
 	host := Printable(u.Hostname())
+	if err := checkHidden(u, host); err != nil {
+		return Address{}, err
+	}
 	if err := checkSecrets(u, host); err != nil {
 		return Address{}, err
 	}
@@ -109,7 +117,7 @@ func parseURL(text string) (Address, error) {
 	default:
 		return Address{}, fmt.Errorf("addresses that begin with %s:// are not used here; use https://HOST/PATH, USER@HOST:PATH, or a folder", Printable(u.Scheme))
 	}
-	if !hostForm.MatchString(u.Hostname()) && net.ParseIP(u.Hostname()) == nil {
+	if !hostForm().MatchString(u.Hostname()) && net.ParseIP(u.Hostname()) == nil {
 		return Address{}, fmt.Errorf("%q is no name of a server", host)
 	}
 	u.Path = strings.TrimRight(u.Path, "/")
@@ -122,7 +130,7 @@ func checkSecrets(u *url.URL, host string) error {
 	switch {
 	case secret:
 		return fmt.Errorf("the address of %s holds a password; leave it out: git's own store of passwords or an ssh key is asked instead, and nothing of it gets into a file", host)
-	case tokenForm.MatchString(u.User.Username()):
+	case tokenForm().MatchString(u.User.Username()):
 		return fmt.Errorf("the address of %s holds what looks like a key instead of a name; leave it out and keep it in git's own store of passwords", host)
 	case u.RawQuery != "" || u.Fragment != "" || u.ForceQuery:
 		return fmt.Errorf("the address of %s goes on after a ? or #; leave that out", host)
@@ -135,16 +143,46 @@ func isLoopback(host string) bool {
 	return host == "localhost" || ip != nil && ip.IsLoopback()
 }
 
+// secretForm is a name, a password and another server in a path.
+var secretForm = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`(^|/)[^/@]*:[^/]*@`) })
+
+// checkHidden refuses addresses that mean something else than they seem to.
+func checkHidden(u *url.URL, host string) error {
+	hidden := func(c rune) bool { return unicode.IsControl(c) || c == unicode.ReplacementChar }
+	switch {
+	case strings.ContainsFunc(u.Path+u.User.Username()+u.Host, hidden):
+		return fmt.Errorf("the address holds characters that do not show, written with %%; leave them out")
+	case secretForm().MatchString(u.Path):
+		return fmt.Errorf("the address of %s has what looks like a name, a password and another server in its path; leave that out", host)
+	}
+	return nil
+}
+
+// checkShellSecrets refuses ssh addresses with something in them that lets others
+// in.
+func checkShellSecrets(user, host, at, text string) error {
+	switch {
+	case strings.Contains(at, "@") && !strings.Contains(text, "://"):
+		return fmt.Errorf("the address has an @ after its colon, and what stands before an @ may be a password; it is written USER@HOST:PATH, without a password, and a path that does hold an @ as ssh://HOST/PATH")
+	case tokenForm().MatchString(user):
+		return fmt.Errorf("the address of %s holds what looks like a key instead of a name; leave it out and use an ssh key", Printable(host))
+	}
+	return nil
+}
+
 // shellAddress checks what the ssh program will be given: nothing in it can be
 // taken for an option or for another command.
 func shellAddress(user, host, port, at, text string) (Address, error) {
 	host = strings.Trim(host, "[]")
+	if err := checkShellSecrets(user, host, at, text); err != nil {
+		return Address{}, err
+	}
 	switch {
-	case !hostForm.MatchString(host) && net.ParseIP(host) == nil:
+	case !hostForm().MatchString(host) && net.ParseIP(host) == nil:
 		return Address{}, fmt.Errorf("%q is no name of a server", Printable(host))
 	case user != "" && strings.Contains(user, ":"):
 		return Address{}, fmt.Errorf("the address of %s holds a password; leave it out and use an ssh key", Printable(host))
-	case user != "" && !userForm.MatchString(user):
+	case user != "" && !userForm().MatchString(user):
 		return Address{}, fmt.Errorf("the name before the @ in the address of %s cannot be one", Printable(host))
 	case strings.Trim(at, "/") == "" || strings.HasPrefix(at, "-"):
 		return Address{}, fmt.Errorf("the address of %s lacks the path of the pattern there; it is written like %s:patterns/smock.git", Printable(host), Printable(host))
@@ -160,7 +198,7 @@ func shellAddress(user, host, port, at, text string) (Address, error) {
 func (a Address) shortName() string {
 	text := a.host
 	if a.way == byFile {
-		text = strings.TrimSuffix(path.Base(filepath.ToSlash(a.path)), bundleEnding)
+		text = trimGit(strings.TrimSuffix(path.Base(filepath.ToSlash(a.path)), bundleEnding))
 	} else if isLoopback(a.host) {
 		text = "here"
 	}

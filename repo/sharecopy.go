@@ -32,6 +32,12 @@ func copyTo(ctx context.Context, ops fileOps, dir string, from Address, as strin
 	if err != nil {
 		return nil, Copied{}, err
 	}
+	if err := checkSource(from, dir); err != nil {
+		return nil, Copied{}, err
+	}
+	if err := clearBrokenCopy(ops, dir); err != nil {
+		return nil, Copied{}, err
+	}
 	if err := checkCopy(dir); err != nil {
 		return nil, Copied{}, err
 	}
@@ -48,7 +54,34 @@ func copyTo(ctx context.Context, ops fileOps, dir string, from Address, as strin
 		return nil, out, fmt.Errorf("%s: no copy was made: %w", Printable(dir), err)
 	}
 	r, err := open(ops, dir)
-	return r, out, err
+	if err != nil {
+		c.takeBack()
+		return nil, out, fmt.Errorf("%s: no copy was made: %w", Printable(dir), err)
+	}
+	return r, out, nil
+}
+
+// checkSource looks at what is to be copied before anything is made: what is
+// made in the place itself would be taken for it.
+func checkSource(from Address, dir string) error {
+	if !from.IsFile() {
+		return nil
+	}
+	if _, _, kept := keptAt(from.path); !kept {
+		file, there, err := bundleAt(from.path, "")
+		switch {
+		case err != nil:
+			return err
+		case !there:
+			return nothingAt(from)
+		case !isFolder(from.path) && file != dir:
+			return nil
+		}
+	}
+	if sameFile(from.path, dir) {
+		return fmt.Errorf("%s is what is to be copied; name a folder for the copy: `toile share copy %s DIR`", Printable(dir), from)
+	}
+	return nil
 }
 
 // checkCopy refuses a folder that holds anything.
@@ -84,7 +117,7 @@ type copying struct {
 func FolderFor(a Address) string {
 	if a.way != byFile {
 		a = Address{way: byFile, path: trimGit(a.path)}
-	} else if isFolder(a.path) {
+	} else if _, _, kept := keptAt(a.path); !kept && isFolder(a.path) {
 		if file, there, err := bundleAt(a.path, ""); err == nil && there {
 			a.path = file
 		}
@@ -111,6 +144,9 @@ func (c *copying) build(ctx context.Context, p Place, x Exchange) (out Copied, e
 	if err := c.gitFolder(); err != nil {
 		return out, err
 	}
+	if err := c.file(c.listPath(), nil); err != nil {
+		return out, err
+	}
 	r := repoIn(c.ops, c.dir, c.git)
 	if r.config, err = readConfig(r.path(configFile)); err != nil {
 		return out, err
@@ -127,6 +163,9 @@ func (c *copying) build(ctx context.Context, p Place, x Exchange) (out Copied, e
 	if out, err = c.settle(r, a, x); err != nil {
 		return out, err
 	}
+	if err := r.checkWhole(); err != nil {
+		return out, err
+	}
 	a.discard() // some systems rename no folder in which a file is open
 	if err := r.Close(); err != nil {
 		return out, err
@@ -135,7 +174,21 @@ func (c *copying) build(ctx context.Context, p Place, x Exchange) (out Copied, e
 		return out, err
 	}
 	c.renamed = true
+	_ = c.ops.Remove(filepath.Join(c.final, ownFolder, copyFile)) // it says nothing in a whole pattern
 	return out, c.ops.SyncFolder(c.dir)
+}
+
+// checkWhole looks at a git folder that is to be taken for one of ours as Open
+// does.
+func (r *Repo) checkWhole() error {
+	if err := r.checkGitFolder(); err != nil {
+		return err
+	}
+	c, err := readConfig(r.path(configFile))
+	if err != nil {
+		return err
+	}
+	return checkConfig(c)
 }
 
 // settle keeps what came, sets the branch and writes the folder.
@@ -152,7 +205,10 @@ func (c *copying) settle(r *Repo, a *arrival, x Exchange) (out Copied, err error
 	if err := replace(r.ops, r.path(headFile), "head-", head, 0o666); err != nil {
 		return out, err
 	}
-	if out.Received, err = r.keepArrival(a, x.Names); err != nil {
+	if out.Received, err = r.keepArrival(a); err != nil {
+		return out, err
+	}
+	if err := r.keepNames(a, x.Names, &out.Received); err != nil {
 		return out, err
 	}
 	tip := a.branches[out.Branch]
@@ -197,6 +253,9 @@ func (c *copying) writeFolder(r *Repo, tip plumbing.Hash) error {
 		return err
 	}
 	v := &vetting{r: r}
+	if err := c.listFiles(v, record.TreeHash); err != nil {
+		return err
+	}
 	err = v.each(record.TreeHash, "", func(path string, e treeEntry) error {
 		content, err := r.object(plumbing.BlobObject, e.id)
 		if err != nil {
@@ -215,7 +274,7 @@ func (c *copying) writeFolder(r *Repo, tip plumbing.Hash) error {
 	if err != nil {
 		return err
 	}
-	r.writeIndex("the copy is whole", newContents(), now, r.workingStats(now))
+	r.lockIndex().write("the copy is whole", newContents(), now, r.workingStats(now))
 	r.saveTable()
 	return nil
 }
@@ -228,8 +287,8 @@ func (c *copying) takeBack() {
 		}
 		c.renamed = false
 	}
-	if c.git != "" {
-		_ = os.RemoveAll(c.git)
+	if c.git != "" && isFolder(c.git) {
+		_ = removeAll(c.ops, c.git)
 	}
 	c.builder.takeBack()
 }

@@ -27,7 +27,9 @@ type arrival struct {
 	on       string // the branch that the place is on
 	branches map[string]plumbing.Hash
 	names    map[string]plumbing.Hash
+	odd      map[string]plumbing.Hash // whatever else is there, by its whole name
 	left     []string
+	whole    bool     // it comes from one file, which may have to be written anew with all that is in it
 	spool    *spooled // nil if nothing had to come
 	file     *os.File
 	pack     *pack
@@ -68,9 +70,18 @@ func (r *Repo) source(w *watch, p *Place, x Exchange) (source, error) {
 		}
 		return serverSource{c}, nil
 	}
-	file, there, err := bundleAt(p.Address.path, "")
+	if git, _, found := keptAt(p.Address.path); found {
+		k, err := r.openKept(p.Address.path, git)
+		if err != nil {
+			return nil, err
+		}
+		return &keptSource{kept: k, here: r, w: w}, nil
+	}
+	file, there, err := r.fileAt(*p, "")
 	if err == nil && !there {
-		err = fmt.Errorf("%s holds no file that ends in %s; nothing was sent there yet", p.Address, bundleEnding)
+		if err = r.checkMissing(*p, file, x); err == nil {
+			err = nothingAt(p.Address)
+		}
 	}
 	if err != nil {
 		return nil, err
@@ -89,6 +100,7 @@ func (r *Repo) fetchFrom(ctx context.Context, p Place, x Exchange, names bool) (
 		return nil, err
 	}
 	a = &arrival{place: p}
+	_, a.whole = src.(*bundleSource)
 	defer func() {
 		if err = src.close(err); err != nil {
 			a.discard()
@@ -101,7 +113,7 @@ func (r *Repo) fetchFrom(ctx context.Context, p Place, x Exchange, names bool) (
 	}
 	a.sort(l)
 	if len(a.branches) == 0 && len(a.left) == 0 {
-		return a, fmt.Errorf("%s holds no versions yet; send yours there with `toile share send`", p.Address.where())
+		return a, fmt.Errorf("%s %w; send yours there with `toile share send`", p.Address.where(), errEmptyPlace)
 	}
 	if err := r.download(w, a, src, l, names); err != nil {
 		return a, err
@@ -112,17 +124,19 @@ func (r *Repo) fetchFrom(ctx context.Context, p Place, x Exchange, names bool) (
 
 // sort divides what a place lists into branches and names that can be used.
 func (a *arrival) sort(l *listing) {
-	a.branches, a.names = map[string]plumbing.Hash{}, map[string]plumbing.Hash{}
+	a.branches, a.names, a.odd = map[string]plumbing.Hash{}, map[string]plumbing.Hash{}, map[string]plumbing.Hash{}
 	for ref, id := range l.refs {
-		if name, ok := strings.CutPrefix(ref, headsPrefix); ok {
-			if usableBranch(name) {
-				a.branches[name] = id
-			} else {
-				a.left = append(a.left, Printable(name))
-			}
-		}
-		if name, ok := strings.CutPrefix(ref, tagsPrefix); ok && ValidName(name) == nil {
+		branch, isBranch := strings.CutPrefix(ref, headsPrefix)
+		name, isName := strings.CutPrefix(ref, tagsPrefix)
+		switch {
+		case isBranch && usableBranch(branch):
+			a.branches[branch] = id
+		case isBranch:
+			a.left = append(a.left, Printable(branch))
+		case isName && ValidName(name) == nil:
 			a.names[name] = id
+		case ref != headFile:
+			a.odd[ref] = id
 		}
 	}
 	slices.Sort(a.left)
@@ -180,10 +194,18 @@ func (r *Repo) wanted(a *arrival, names bool) ([]plumbing.Hash, error) {
 		for name, id := range a.names {
 			ids[id] = !a.vet.known[id] && tags[name] != id
 		}
+		if a.whole {
+			for _, id := range a.odd {
+				ids[id] = ids[id] || !a.vet.known[id]
+			}
+		}
 	}
 	maps.DeleteFunc(ids, func(_ plumbing.Hash, missing bool) bool { return !missing })
 	return slices.SortedFunc(maps.Keys(ids), func(a, b plumbing.Hash) int { return strings.Compare(a.String(), b.String()) }), nil
 }
+
+// errEmptyPlace: nothing was sent to a place yet.
+var errEmptyPlace = errors.New("holds no versions yet")
 
 // maxHaves bounds how many versions a server is told of. What was received from
 // it before comes first, so that it nearly always knows one of the first.
@@ -234,7 +256,7 @@ func (r *Repo) vetArrival(a *arrival, x Exchange) (err error) {
 		met = met || a.vet.met
 	}
 	if !met {
-		return fmt.Errorf("%s holds another pattern: it has no version in common with this one; make a copy of it in a folder of its own with `toile share copy`", a.place.Address.where())
+		return r.otherPattern(a.place)
 	}
 	if err := a.vetNames(); err != nil {
 		return err

@@ -154,7 +154,7 @@ type bands struct {
 	in   io.Reader
 	rest []byte
 	end  bool
-	said string // the last words of band 2
+	said []byte // the last words of band 2
 }
 
 func (b *bands) Read(out []byte) (int, error) {
@@ -172,7 +172,8 @@ func (b *bands) Read(out []byte) (int, error) {
 		case text[0] == 1:
 			b.rest = text[1:]
 		case text[0] == 2:
-			b.said = string(text[1:])
+			b.said = append(b.said, text[1:]...)
+			b.said = b.said[max(0, len(b.said)-maxLastWords):]
 		case text[0] == 3:
 			return 0, serverSays(string(text[1:]))
 		default:
@@ -185,6 +186,21 @@ func (b *bands) Read(out []byte) (int, error) {
 	n := copy(out, b.rest)
 	b.rest = b.rest[n:]
 	return n, nil
+}
+
+// maxLastWords is how much of what a server says beside its answer is remembered.
+const maxLastWords = 1024
+
+// lastWords are the last lines that a server said beside its answer, as one.
+func (b *bands) lastWords() string {
+	const most = 3
+	var lines []string
+	for _, line := range strings.FieldsFunc(string(b.said), func(c rune) bool { return c == '\n' || c == '\r' }) {
+		if line = strings.TrimSpace(line); line != "" {
+			lines = append(lines, line)
+		}
+	}
+	return strings.Join(lines[max(0, len(lines)-most):], " / ")
 }
 
 const agent = "agent=toile"
@@ -261,14 +277,25 @@ func sendRequest(l *listing, moves []refMove) (string, error) {
 	return b.String(), nil
 }
 
-// notTaken is a server's word that it did not move a branch or name.
-type notTaken struct{ ref, reason string }
+// notTaken is a server's word that it did not move a branch or name, and what
+// it said beside that.
+type notTaken struct{ ref, reason, said string }
+
+// why is all that the server said.
+func (n notTaken) why() error {
+	if n.said == "" {
+		return serverSays(n.reason)
+	}
+	return serverSays(n.reason + " (" + n.said + ")")
+}
 
 // sendAnswer reads what the server did. The error is for the whole; notTaken
 // lists single refusals.
 func sendAnswer(l *listing, in io.Reader) ([]notTaken, error) {
+	said := func() string { return "" }
 	if l.able("side-band-64k") {
-		in = &bands{in: in}
+		b := &bands{in: in}
+		in, said = b, b.lastWords
 	}
 	in = io.LimitReader(in, maxListing)
 	var not []notTaken
@@ -277,7 +304,13 @@ func sendAnswer(l *listing, in io.Reader) ([]notTaken, error) {
 		text, end, err := packet(in)
 		if err != nil || end {
 			if !unpacked {
-				return nil, fmt.Errorf("the server did not say whether it took what was sent: %w", unexpected(or2(err, io.EOF)))
+				if err == nil {
+					err = io.EOF
+				}
+				return nil, fmt.Errorf("the server did not say whether it took what was sent: %w", unexpected(err))
+			}
+			for i := range not {
+				not[i].said = said()
 			}
 			return not, nil
 		}
@@ -286,17 +319,10 @@ func sendAnswer(l *listing, in io.Reader) ([]notTaken, error) {
 		case line == "unpack ok":
 			unpacked = true
 		case strings.HasPrefix(line, "unpack "):
-			return nil, serverSays("it could not unpack what was sent: " + line[len("unpack "):])
+			return nil, notTaken{reason: "it could not unpack what was sent: " + line[len("unpack "):], said: said()}.why()
 		case strings.HasPrefix(line, "ng "):
 			ref, reason, _ := strings.Cut(line[3:], " ")
-			not = append(not, notTaken{ref, reason})
+			not = append(not, notTaken{ref: ref, reason: reason})
 		}
 	}
-}
-
-func or2(err, otherwise error) error {
-	if err == nil {
-		return otherwise
-	}
-	return err
 }

@@ -2,6 +2,7 @@ package repo
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"iter"
 	"maps"
@@ -26,11 +27,16 @@ const longestChain = 50
 // packFor writes a pack of everything that tips lead to and the versions in
 // without do not. Each file is written as what differs from the version before.
 func (r *Repo) packFor(tips []plumbing.Hash, without map[plumbing.Hash]bool) (*spooled, error) {
+	return r.packTo(r, tips, without)
+}
+
+// packTo is packFor with the pack written where another repository has its own.
+func (r *Repo) packTo(to *Repo, tips []plumbing.Hash, without map[plumbing.Hash]bool) (*spooled, error) {
 	objects, err := r.outgoing(tips, without)
 	if err != nil {
 		return nil, err
 	}
-	s, err := r.newSpool()
+	s, err := to.newSpool()
 	if err != nil {
 		return nil, err
 	}
@@ -99,11 +105,23 @@ func (r *Repo) outgoing(tips []plumbing.Hash, without map[plumbing.Hash]bool) ([
 	g.list = records
 	for _, id := range ordered {
 		if err := g.version(id); err != nil {
-			return nil, err
+			return nil, r.cannotGo(id, err)
 		}
 		g.list = append(g.list, packed{plumbing.CommitObject, id, ""})
 	}
 	return g.list, nil
+}
+
+// typed is what is typed for a version: its number if that means it here, else
+// the start of its id.
+func (r *Repo) typed(id string) string {
+	if v, err := r.version(plumbing.NewHash(id)); err == nil {
+		number := fmt.Sprint(v.Number)
+		if found, err := r.Resolve(number); err == nil && found.ID == id {
+			return number
+		}
+	}
+	return id[:shownStart]
 }
 
 func (r *Repo) oldestFirst(ids map[plumbing.Hash]bool) ([]plumbing.Hash, error) {
@@ -122,9 +140,37 @@ func (r *Repo) oldestFirst(ids map[plumbing.Hash]bool) ([]plumbing.Hash, error) 
 
 // gathering collects objects, each once.
 type gathering struct {
-	r    *Repo
-	seen map[plumbing.Hash]bool
-	list []packed
+	r     *Repo
+	seen  map[plumbing.Hash]bool
+	list  []packed
+	names vettedNames
+}
+
+// notTakenError says what in a list of files others would refuse.
+type notTakenError struct{ why error }
+
+func (e *notTakenError) Error() string { return Printable(e.why.Error()) }
+
+// cannotGo says which version holds what others would refuse, and what can be
+// sent instead: a version cannot be changed, but a branch can go past it.
+func (r *Repo) cannotGo(id plumbing.Hash, err error) error {
+	if e := (*notTakenError)(nil); !errors.As(err, &e) {
+		return err
+	}
+	v, errV := r.version(id)
+	if errV != nil {
+		return err
+	}
+	says := fmt.Sprintf("version %d (%s): %v; whoever receives the pattern would refuse it. Take such files out of the folder and commit that, and then send a branch that leaves this version out:",
+		v.Number, Printable(firstLine(v.Text)), err)
+	if len(v.Parents) == 0 {
+		return fmt.Errorf("%s as it is the first, start another pattern with `toile start` and put this one's files there", says)
+	}
+	branch, _, err := r.head()
+	if err != nil || branch == "" {
+		branch = "BRANCH"
+	}
+	return fmt.Errorf("%s `toile branch to-send --from %s`, `toile use to-send`, `toile bring-back %s:last`; the versions in between stay here", says, r.typed(v.Parents[0]), branch)
 }
 
 func (g *gathering) add(kind plumbing.ObjectType, id plumbing.Hash, path string) {
@@ -165,9 +211,9 @@ func (g *gathering) tree(id plumbing.Hash, folder string) error {
 	if err != nil {
 		return err
 	}
-	entries, err := vetTree(content, folder == "")
+	entries, err := g.names.tree(content, folder == "")
 	if err != nil {
-		return fmt.Errorf("%s; whoever receives the pattern would refuse it: keep such files elsewhere, outside of the pattern's versions", Printable(err.Error()))
+		return &notTakenError{err}
 	}
 	for _, e := range entries {
 		path := folder + "/" + e.name

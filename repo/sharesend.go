@@ -19,15 +19,30 @@ type Outgoing struct {
 	Names    []string
 	Versions []Version
 	Persons  []string // who made the versions, as stored, with addresses
-	// Files are the pattern's files in any of the versions, also those that
-	// later ones no longer have.
-	Files []string
+	// Files are the files in any of the versions, also those that later ones no
+	// longer have: the pattern's, and others that were committed with git.
+	Files, Others []string
 }
 
-// NotAgreedError says that nobody has seen yet what goes out to this place.
-type NotAgreedError struct{ Place Place }
+// Unseen is what would go for the first time to a place that has been agreed to.
+type Unseen struct {
+	Branches []string
+	Files    []string // fittings, and files that are not the pattern's
+}
+
+func (u Unseen) none() bool { return len(u.Branches)+len(u.Files) == 0 }
+
+// NotAgreedError says that nobody has seen yet what goes out to this place, all
+// of it or what is in Unseen.
+type NotAgreedError struct {
+	Place  Place
+	Unseen Unseen
+}
 
 func (e *NotAgreedError) Error() string {
+	if e.Place.Agreed {
+		return fmt.Sprintf("nobody agreed yet that this goes to %s: %s", e.Place.Address, strings.Join(slices.Concat(e.Unseen.Branches, e.Unseen.Files), ", "))
+	}
 	return fmt.Sprintf("nothing was sent to %s yet, and nobody agreed to what would go out", e.Place.Address)
 }
 
@@ -81,8 +96,11 @@ func (r *Repo) Outgoing(p Place, x Exchange) (Outgoing, error) {
 	if out.Versions, err = r.historyFrom(tips...); err != nil {
 		return out, err
 	}
+	if _, err := r.outgoing(tips, nil); err != nil { // what others would refuse is said before anything is asked
+		return out, err
+	}
 	out.Branches, out.Names = keys(branches), keys(names)
-	persons, files := map[string]bool{}, map[string]bool{}
+	persons, files, others := map[string]bool{}, map[string]bool{}, map[string]bool{}
 	for _, v := range out.Versions {
 		c, err := r.commit(plumbing.NewHash(v.ID))
 		if err != nil {
@@ -98,9 +116,109 @@ func (r *Repo) Outgoing(p Place, x Exchange) (Outgoing, error) {
 		for name := range in.files {
 			files[name] = true
 		}
+		if err := r.addOthers(others, in); err != nil {
+			return out, fmt.Errorf("version %d: %w", v.Number, err)
+		}
 	}
-	out.Persons, out.Files = slices.Sorted(maps.Keys(persons)), slices.Sorted(maps.Keys(files))
+	out.Persons, out.Files, out.Others = slices.Sorted(maps.Keys(persons)), slices.Sorted(maps.Keys(files)), slices.Sorted(maps.Keys(others))
 	return out, nil
+}
+
+// addOthers adds the paths of a version's files that are not the pattern's, fit
+// to be shown.
+func (r *Repo) addOthers(to map[string]bool, in *contents) error {
+	for folder, entries := range in.others {
+		for _, e := range entries {
+			if err := r.addOther(to, folder, e); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+func (r *Repo) addOther(to map[string]bool, folder string, e treeEntry) error {
+	path := e.name
+	if folder != "" {
+		path = folder + "/" + e.name
+	}
+	if !e.isFolder() {
+		to[Printable(path)] = true
+		return nil
+	}
+	inside, err := r.tree(e.id)
+	if err != nil {
+		return err
+	}
+	for _, f := range inside {
+		if f.isFolder() { // others would refuse it, and sending says so
+			to[Printable(path+"/"+f.name+"/")] = true
+		} else if err := r.addOther(to, path, f); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// Unseen lists what would go to a place for the first time, of what nobody has
+// agreed to with what went before: branches, fittings, files that are not the
+// pattern's. Pieces and texts of further versions are what sending is for.
+func (r *Repo) Unseen(p Place, x Exchange) (Unseen, error) {
+	branches, _, err := r.toSend(x)
+	if err != nil {
+		return Unseen{}, err
+	}
+	return r.unseen(p, branches)
+}
+
+func (r *Repo) unseen(p Place, branches map[string]plumbing.Hash) (u Unseen, err error) {
+	there, err := r.tips(p.prefix())
+	if err != nil {
+		return u, err
+	}
+	had, err := r.ancestors(slices.Collect(maps.Values(there)), nil)
+	if err != nil {
+		return u, err
+	}
+	for _, name := range slices.Sorted(maps.Keys(branches)) {
+		if _, known := there[name]; !known {
+			u.Branches = append(u.Branches, name)
+		}
+	}
+	fresh, err := r.ancestors(slices.Collect(maps.Values(branches)), had)
+	if err != nil {
+		return u, err
+	}
+	files, before := map[string]bool{}, map[string]bool{}
+	for id := range fresh {
+		if err := r.addPrivate(files, id); err != nil {
+			return u, err
+		}
+		for _, parent := range r.commits[id].ParentHashes {
+			if had[parent] {
+				if err := r.addPrivate(before, parent); err != nil {
+					return u, err
+				}
+			}
+		}
+	}
+	maps.DeleteFunc(files, func(name string, _ bool) bool { return before[name] })
+	u.Files = slices.Sorted(maps.Keys(files))
+	return u, nil
+}
+
+// addPrivate adds those files of a version that may speak of a person.
+func (r *Repo) addPrivate(to map[string]bool, version plumbing.Hash) error {
+	in, err := r.contentsOfCommit(version)
+	if err != nil {
+		return err
+	}
+	for name := range in.files {
+		if strings.HasPrefix(name, FittingsFolder+"/") {
+			to[name] = true
+		}
+	}
+	return r.addOthers(to, in)
 }
 
 // toSend are the branches and names that go out.
@@ -163,10 +281,26 @@ func (r *Repo) Send(ctx context.Context, p Place, x Exchange) (Sent, error) {
 	if err != nil {
 		return Sent{}, err
 	}
-	if !p.Agreed && !x.Agreed {
-		return Sent{}, &NotAgreedError{Place: p}
+	if !x.Agreed {
+		if !p.Agreed {
+			return Sent{}, &NotAgreedError{Place: p}
+		}
+		u, err := r.unseen(p, branches)
+		if err != nil {
+			return Sent{}, err
+		}
+		if !u.none() {
+			return Sent{}, &NotAgreedError{Place: p, Unseen: u}
+		}
 	}
 	if p.Address.IsFile() {
+		git, keeps, found := keptAt(p.Address.path)
+		switch {
+		case keeps, sameFile(git, r.git): // the latter is refused in there
+			return r.sendKept(ctx, p, x, git, branches, names)
+		case found:
+			return Sent{}, workedIn(p.Address)
+		}
 		return r.sendFile(ctx, p, x, branches, names)
 	}
 	return r.sendServer(ctx, p, x, branches, names)
@@ -192,7 +326,7 @@ func (r *Repo) sendServer(ctx context.Context, p Place, x Exchange, branches, na
 	if s.late != "" {
 		return Sent{}, r.receiveInstead(ctx, p, x, s.late)
 	}
-	return s.sent, r.noteSent(&s.sent, branches)
+	return s.sent, afterSending(p, r.noteSent(&s.sent, branches))
 }
 
 // talk is the whole conversation.
@@ -257,6 +391,9 @@ func (s *sending) plan(branches, names map[string]plumbing.Hash, known map[plumb
 			s.late = name
 			return nil
 		}
+		if err := s.standsFree(headsPrefix + name); err != nil {
+			return err
+		}
 		s.moves = append(s.moves, refMove{ref: headsPrefix + name, old: there, new: here})
 	}
 	for _, name := range slices.Sorted(maps.Keys(names)) {
@@ -266,6 +403,18 @@ func (s *sending) plan(branches, names map[string]plumbing.Hash, known map[plumb
 			s.sent.Names = append(s.sent.Names, name)
 		case there != names[name]:
 			s.sent.Clashing = append(s.sent.Clashing, name)
+		}
+	}
+	return nil
+}
+
+// standsFree refuses a branch that cannot be made there because of the names of
+// others, which are kept as folders.
+func (s *sending) standsFree(ref string) error {
+	for other := range s.there.refs {
+		if strings.HasPrefix(other, ref+"/") || strings.HasPrefix(ref, other+"/") {
+			return fmt.Errorf("%s cannot be sent to %s, because %s stands in its way there; one of the two needs another name",
+				refName(ref), s.place.Address.where(), refName(other))
 		}
 	}
 	return nil
@@ -303,6 +452,9 @@ func (s *sending) send(wire wire, known map[plumbing.Hash]bool) error {
 	if err != nil {
 		return err
 	}
+	if err := s.intend(); err != nil {
+		return err
+	}
 	s.watch.now("sending")
 	answer, err := wire.ask(io.MultiReader(strings.NewReader(head), in), int64(len(head))+spool.size)
 	if err != nil {
@@ -311,6 +463,9 @@ func (s *sending) send(wire wire, known map[plumbing.Hash]bool) error {
 	not, err := sendAnswer(s.there, answer)
 	if err != nil {
 		return err
+	}
+	if len(not) == len(s.moves) {
+		s.takeBackIntent() // nothing at all was taken
 	}
 	return s.judge(not)
 }
@@ -330,7 +485,7 @@ func (s *sending) judge(not []notTaken) error {
 		case strings.Contains(n.reason, "checked out"):
 			return fmt.Errorf("%s is a folder that somebody works in, and does not let others change it; send to a place that only keeps versions", s.place.Address.where())
 		case !strings.Contains(n.reason, "atomic"):
-			return fmt.Errorf("%s was not taken: %w", refName(n.ref), serverSays(n.reason))
+			return fmt.Errorf("%s was not taken: %w", refName(n.ref), n.why())
 		}
 	}
 	if len(not) > 0 { // all or nothing, and no reason: most likely somebody was first
@@ -351,7 +506,7 @@ func (r *Repo) receiveInstead(ctx context.Context, p Place, x Exchange, branch s
 		return err
 	}
 	defer unlock()
-	if _, err := r.keepArrival(a, false); err != nil {
+	if _, err := r.keepArrival(a); err != nil {
 		return err
 	}
 	return r.sentFirst(p, branch, a.branches[branch])
@@ -387,97 +542,12 @@ func (r *Repo) noteSent(s *Sent, branches map[string]plumbing.Hash) error {
 			return err
 		}
 	}
+	if err := r.settleIntent(s.Place); err != nil {
+		return err
+	}
 	if err := r.remember(s.Place, true); err != nil {
 		return err
 	}
 	s.Place.Known, s.Place.Agreed = true, true
 	return nil
-}
-
-// sendFile writes the one file of a folder anew: what is there and what is here.
-// Two who write at once are kept apart by a lock file beside it.
-func (r *Repo) sendFile(ctx context.Context, p Place, x Exchange, branches, names map[string]plumbing.Hash) (Sent, error) {
-	file, there, err := bundleAt(p.Address.path, r.fileName())
-	if err != nil {
-		return Sent{}, err
-	}
-	p.settleFile(file)
-	lock := file + ".lock"
-	f, err := r.lockRef(lock)
-	if err != nil {
-		return Sent{}, cannotWrite(p.Address.path, err)
-	}
-	defer func() { _ = r.ops.Remove(lock) }()
-	if err := f.Close(); err != nil {
-		return Sent{}, err
-	}
-	s := &sending{r: r, place: p, x: x, there: &listing{refs: map[string]plumbing.Hash{}}, sent: Sent{Place: p, File: file}}
-	if there {
-		if err := s.takeIn(ctx); err != nil {
-			return Sent{}, err
-		}
-	}
-	known, err := s.known()
-	if err != nil {
-		return Sent{}, err
-	}
-	if err := s.plan(branches, names, known); err != nil {
-		return Sent{}, err
-	}
-	if s.late != "" {
-		return Sent{}, r.sentFirst(p, s.late, s.there.refs[headsPrefix+s.late])
-	}
-	if len(s.moves) > 0 {
-		if err := s.writeFile(ctx, file); err != nil {
-			return Sent{}, err
-		}
-	}
-	return s.sent, r.noteSent(&s.sent, branches)
-}
-
-// takeIn receives what the file holds, so that nothing of it is lost when it is
-// written anew.
-func (s *sending) takeIn(ctx context.Context) error {
-	a, err := s.r.fetchFrom(ctx, s.place, s.x, true)
-	if err != nil {
-		return err
-	}
-	defer a.discard()
-	if len(a.left) > 0 {
-		return fmt.Errorf("the file there holds branches with names that toile does not use (%s), and writing it anew would lose them; send to another file", strings.Join(a.left, ", "))
-	}
-	unlock, err := s.r.Lock()
-	if err != nil {
-		return err
-	}
-	defer unlock()
-	if _, err := s.r.keepArrival(a, false); err != nil {
-		return err
-	}
-	for name, id := range a.branches {
-		s.there.refs[headsPrefix+name] = id
-	}
-	for name, id := range a.names {
-		if !id.IsZero() {
-			s.there.refs[tagsPrefix+name] = id
-		}
-	}
-	s.place.Known = true
-	s.sent.Place = s.place
-	return nil
-}
-
-func (s *sending) writeFile(ctx context.Context, file string) error {
-	s.watch = newWatch(ctx, "writing "+file, s.x.silence, s.x.say)
-	defer s.watch.close()
-	defer s.watch.pause()()
-	refs := maps.Clone(s.there.refs)
-	for _, m := range s.moves {
-		refs[m.ref] = m.new
-	}
-	head := refs[headsPrefix+FirstBranch]
-	if branch, _, err := s.r.head(); err == nil && head.IsZero() {
-		head = refs[headsPrefix+branch]
-	}
-	return s.r.writeBundle(file, refs, head)
 }

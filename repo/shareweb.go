@@ -9,7 +9,10 @@ import (
 	"io"
 	"net/http"
 	"net/url"
+	"os"
 	"os/exec"
+	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 )
@@ -173,6 +176,11 @@ func askSignIn(ctx context.Context, programs Programs, base *url.URL, user strin
 	if s.programs.Git == "" {
 		s.programs.Git = "git"
 	}
+	for _, text := range []string{base.Scheme, base.Host, base.Path, user} {
+		if strings.ContainsAny(text, "\r\n\x00") { // each would begin another line of the question
+			return nil, fmt.Errorf("%s wants a sign-in, and its address holds characters that do not show; look at the address", Printable(base.Host))
+		}
+	}
 	s.question = fmt.Sprintf("protocol=%s\nhost=%s\npath=%s\n", base.Scheme, base.Host, strings.TrimPrefix(base.Path, "/"))
 	if user != "" {
 		s.question += "username=" + user + "\n"
@@ -200,7 +208,10 @@ func askSignIn(ctx context.Context, programs Programs, base *url.URL, user strin
 
 func (s *signIn) credential(ctx context.Context, what, text string) (string, error) {
 	cmd := exec.CommandContext(ctx, s.programs.Git, "credential", what)
-	cmd.Dir = s.programs.Dir
+	// The account's own settings count, never those of a pattern, which somebody
+	// else may have made: they name programs to run.
+	cmd.Dir = topFolder(s.programs.Dir)
+	cmd.Env = withoutRepository(os.Environ())
 	cmd.WaitDelay = time.Second
 	cmd.Stdin = strings.NewReader(text + "\n")
 	cmd.Stderr = io.Discard // a helper may repeat what it was given
@@ -231,4 +242,20 @@ func (s *signIn) tell(what string) {
 func (s *signIn) withoutUser() string {
 	head, _, _ := strings.Cut(s.question, "username=")
 	return head
+}
+
+// topFolder is the top of the disk that a folder lies on.
+func topFolder(dir string) string {
+	if full, err := filepath.Abs(dir); err == nil {
+		dir = full
+	}
+	return filepath.VolumeName(dir) + string(filepath.Separator)
+}
+
+// withoutRepository leaves out of an environment what would name a repository.
+func withoutRepository(env []string) []string {
+	return slices.DeleteFunc(env, func(e string) bool {
+		name, _, _ := strings.Cut(e, "=")
+		return slices.Contains([]string{"GIT_DIR", "GIT_WORK_TREE", "GIT_COMMON_DIR", "GIT_CONFIG"}, name)
+	})
 }

@@ -191,7 +191,13 @@ func TestOpenRefusesWhatItWouldMisread(t *testing.T) {
 		"shallow":    {file("shallow"), "shallow"},
 		"alternates": {file("objects/info/alternates"), "alternates"},
 		"grafts":     {file("info/grafts"), "grafts"},
-		"commondir":  {file("commondir"), "another folder"},
+		"sparse":     {config("[core]\n\tsparseCheckout = true\n"), "git sparse-checkout disable"},
+		"replaced":   {file("refs/replace/0123456789012345678901234567890123456789"), "refs/replace"},
+		"replaced, packed": {func(r *Repo) error {
+			const id = "0123456789012345678901234567890123456789"
+			return os.WriteFile(r.path(packedFile), []byte(id+" refs/replace/"+id+"\n"), 0o666)
+		}, "refs/replace"},
+		"commondir": {file("commondir"), "another folder"},
 		"linked": {func(r *Repo) error {
 			moved := r.Root() + "-git"
 			if err := os.Rename(r.git, moved); err != nil {

@@ -55,6 +55,9 @@ func clearBrokenStart(ops fileOps, dir string) error {
 	if err != nil {
 		return nil // whatever is wrong with the folder above is said by checkStart
 	}
+	if info.IsDir() && exists(filepath.Join(left, ownFolder, copyFile)) {
+		return fmt.Errorf("%s is what a copy leaves behind that was broken off; make the copy again, or start in another folder", left)
+	}
 	if !info.IsDir() || !onlyStarted(left) {
 		return fmt.Errorf("%s is not what a start leaves behind; move it away and start again", left)
 	}

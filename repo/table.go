@@ -1,13 +1,13 @@
 package repo
 
 import (
+	"io"
 	"os"
 	"slices"
 	"strings"
 	"time"
 
 	"github.com/go-git/go-git/v5/plumbing"
-	"github.com/go-git/go-git/v5/plumbing/object"
 )
 
 // row is what the version table says of one version: all of its record, and
@@ -16,10 +16,13 @@ import (
 type row struct {
 	number  int // 0 until it is worked out
 	parents []plumbing.Hash
-	tree    plumbing.Hash
-	when    time.Time
-	who     string
-	note    note
+	// The id and those of parents as they are written, where they were read so.
+	idText      string
+	parentTexts []string
+	tree        plumbing.Hash
+	when        time.Time
+	who         string
+	note        note
 	// changed are the files that it has otherwise than its first parent, by
 	// path ascending; nil and counted false until they are worked out.
 	changed []fileChange
@@ -45,9 +48,11 @@ const (
 // torn or foreign line is left out and worked out anew.
 type versionTable struct {
 	rows   map[plumbing.Hash]*row
+	lines  map[plumbing.Hash]string // on disk and not read yet: most never are
 	loaded bool
 	saved  map[plumbing.Hash]bool // lines on disk
-	wrong  bool                   // the file said something false
+	summer summer
+	wrong  bool // the file said something false
 	// found remembers what fileIn found, by path and version, so that going
 	// from version to version costs one step each.
 	found map[string]map[plumbing.Hash]plumbing.Hash
@@ -62,29 +67,73 @@ func (t *versionTable) load(path string) {
 		t.rows = map[plumbing.Hash]*row{}
 	}
 	t.saved = map[plumbing.Hash]bool{}
-	content, err := os.ReadFile(path)
+	text, err := readText(path)
 	if err != nil {
 		return // none yet, or none to be had: it is only a shortcut
 	}
-	for line := range strings.Lines(string(content)) {
-		id, one, ok := parseRow(strings.TrimSuffix(line, "\n"))
+	t.lines = make(map[plumbing.Hash]string, len(text)/usualLine)
+	for line := range strings.Lines(text) {
+		line = strings.TrimSuffix(line, "\n")
+		id, ok := rowID(line)
 		if !ok {
 			continue
 		}
-		if known := t.rows[id]; known != nil && known.number != one.number {
-			t.wrong = true // two lines that do not agree: neither is believed
-			delete(t.rows, id)
+		if _, twice := t.lines[id]; twice || t.rows[id] != nil {
+			t.known(id)
+			t.believe(line)
 			continue
 		}
-		t.saved[id] = true
-		t.rows[id] = one
+		t.lines[id] = line
 	}
+}
+
+// readText reads a whole file, and has it in memory once.
+func readText(path string) (string, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return "", err
+	}
+	defer f.Close()
+	var b strings.Builder
+	if info, err := f.Stat(); err == nil {
+		b.Grow(int(info.Size()) + 512)
+	}
+	_, err = io.Copy(&b, f)
+	return b.String(), err
+}
+
+// usualLine is about the length of a line of the table, in bytes.
+const usualLine = 200
+
+// known is what the table says of a version, nil if nothing: its line is read
+// now.
+func (t *versionTable) known(id plumbing.Hash) *row {
+	if line, ok := t.lines[id]; ok {
+		delete(t.lines, id)
+		t.believe(line)
+	}
+	return t.rows[id]
+}
+
+// believe takes what a line says, if it is whole.
+func (t *versionTable) believe(line string) {
+	id, one, ok := t.summer.parseRow(line)
+	if !ok {
+		return
+	}
+	if known := t.rows[id]; known != nil && known.number != one.number {
+		t.wrong = true // two lines that do not agree: neither is believed
+		delete(t.rows, id)
+		return
+	}
+	t.saved[id] = true
+	t.rows[id] = one
 }
 
 // row is what a version says, from the table, else from the version itself.
 func (r *Repo) row(id plumbing.Hash) (*row, error) {
 	r.table.load(r.own(tableFile))
-	if known := r.table.rows[id]; known != nil {
+	if known := r.table.known(id); known != nil {
 		return known, nil
 	}
 	c, err := r.commit(id)
@@ -96,7 +145,7 @@ func (r *Repo) row(id plumbing.Hash) (*row, error) {
 	return made, nil
 }
 
-func rowOf(c *object.Commit) *row {
+func rowOf(c *commitRecord) *row {
 	_, offset := c.Author.When.Zone()
 	return &row{
 		parents: slices.Clone(c.ParentHashes), tree: c.TreeHash, who: c.Author.Name,
@@ -223,7 +272,7 @@ func (r *Repo) fileIn(id plumbing.Hash, name string) (file plumbing.Hash, known 
 			break
 		}
 		passed = append(passed, id)
-		one := r.table.rows[id]
+		one := r.table.known(id)
 		if one == nil || !one.counted {
 			return plumbing.ZeroHash, false
 		}
@@ -256,12 +305,20 @@ func (r *Repo) saveTable() {
 	path := r.own(tableFile)
 	r.table.load(path)
 	if r.table.wrong {
+		r.table.readAll()
 		r.table.wrong, r.table.saved = false, map[plumbing.Hash]bool{}
 		if r.ops.Overwrite(path, nil) != nil {
 			return
 		}
 	}
 	r.appendTable()
+}
+
+// readAll reads the lines that nobody has asked for yet.
+func (t *versionTable) readAll() {
+	for id := range t.lines {
+		t.known(id)
+	}
 }
 
 // appendTable adds what is known and not on disk yet. Each line is whole or is

@@ -81,6 +81,7 @@ func TestVersionTable(t *testing.T) {
 			commit(t, other, 7, smock(7))
 			again := reopened(t, copied)
 			again.table.load(again.own(tableFile))
+			again.table.readAll()
 			require.Contains(t, again.table.rows, plumbing.NewHash(last.ID))
 			assert.Equal(t, 6, again.table.rows[plumbing.NewHash(last.ID)].number)
 			assert.Len(t, again.table.rows, 8)

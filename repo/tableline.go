@@ -1,7 +1,6 @@
 package repo
 
 import (
-	"encoding/hex"
 	"fmt"
 	"hash/crc32"
 	"strconv"
@@ -44,12 +43,12 @@ func rowLine(id plumbing.Hash, one *row) string {
 }
 
 // parseRow reads a line; ok is false for one that is torn or makes no sense.
-func parseRow(line string) (id plumbing.Hash, one *row, ok bool) {
+func (s *summer) parseRow(line string) (id plumbing.Hash, one *row, ok bool) {
 	at := strings.LastIndexByte(line, '\t')
-	if at < 0 || line[at+1:] != fmt.Sprintf("%08x", crc32.ChecksumIEEE([]byte(line[:at]))) {
+	if at < 0 || !s.sums(line[at+1:], line[:at]) {
 		return id, nil, false
 	}
-	f := strings.Split(line, "\t")
+	f := strings.SplitN(line, "\t", rowFields+1)
 	if len(f) != rowFields {
 		return id, nil, false
 	}
@@ -57,8 +56,9 @@ func parseRow(line string) (id plumbing.Hash, one *row, ok bool) {
 	one = &row{counted: true}
 	id = p.id(f[0])
 	one.number = int(p.number(f[1]))
+	one.idText = f[0]
 	for text := range strings.FieldsSeq(f[2]) {
-		one.parents = append(one.parents, p.id(text))
+		one.parents, one.parentTexts = append(one.parents, p.id(text)), append(one.parentTexts, text)
 	}
 	one.tree = p.id(f[3])
 	one.when = timeOf(p.number(f[4]), int(p.number(f[5])))
@@ -74,13 +74,61 @@ func parseRow(line string) (id plumbing.Hash, one *row, ok bool) {
 	return id, one, !p.failed && one.number > 0
 }
 
+// rowID reads the id that a line begins with.
+func rowID(line string) (id plumbing.Hash, ok bool) {
+	text, _, ok := strings.Cut(line, "\t")
+	p := rowParser{failed: !ok}
+	id = p.id(text)
+	return id, !p.failed
+}
+
+// summer checks lines, with the same memory each time.
+type summer struct{ text []byte }
+
+// sums tells whether digits are the checksum of a text: eight of them, with
+// small letters.
+func (s *summer) sums(digits, text string) bool {
+	if len(digits) != 8 {
+		return false
+	}
+	sum := uint32(0)
+	for i := range digits {
+		d := hexDigit(digits[i])
+		if d > 15 {
+			return false
+		}
+		sum = sum<<4 | uint32(d)
+	}
+	s.text = append(s.text[:0], text...)
+	return sum == crc32.ChecksumIEEE(s.text)
+}
+
 // rowParser reads fields and remembers whether one of them was wrong.
 type rowParser struct{ failed bool }
 
 func (p *rowParser) id(text string) (id plumbing.Hash) {
-	n, err := hex.Decode(id[:], []byte(text[:min(len(text), 2*len(id))]))
-	p.failed = p.failed || err != nil || n != len(id) || len(text) != 2*len(id)
+	if len(text) != 2*len(id) {
+		p.failed = true
+		return id
+	}
+	for i := range id {
+		high, low := hexDigit(text[2*i]), hexDigit(text[2*i+1])
+		p.failed = p.failed || high|low > 15
+		id[i] = high<<4 | low&15
+	}
 	return id
+}
+
+// hexDigit is the value of a digit as this table writes it, more than 15 for
+// another sign.
+func hexDigit(c byte) byte {
+	switch {
+	case c >= '0' && c <= '9':
+		return c - '0'
+	case c >= 'a' && c <= 'f':
+		return c - 'a' + 10
+	}
+	return 0xFF
 }
 
 func (p *rowParser) number(text string) int64 {

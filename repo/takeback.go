@@ -22,7 +22,11 @@ var (
 type SentError struct{ Version Version }
 
 func (e *SentError) Error() string {
-	return fmt.Sprintf("version %d has been sent to others since, so it stays; take back what it did with a version of its own: `toile revert %d`", e.Version.Number, e.Version.Number)
+	v := e.Version
+	if len(v.Parents) > 1 {
+		return fmt.Sprintf("version %d has been sent to others since, so it stays; it merged two branches: go back to an earlier state with a version of its own, `toile bring-back V`, or take back single versions of the branch with `toile revert V`", v.Number)
+	}
+	return fmt.Sprintf("version %d has been sent to others since, so it stays; take back what it did with a version of its own: `toile revert %d`", v.Number, v.Number)
 }
 
 // Undone says what Undo or Redo changed.
@@ -47,6 +51,9 @@ type Undone struct {
 // before. A version that was sent to others since is not taken back: a
 // *SentError. A branch that has moved on since is an error (ErrMoved).
 func (r *Repo) Undo() (Undone, error) {
+	if _, err := r.Branch(); err != nil {
+		return Undone{}, err
+	}
 	stack, err := r.readSteps()
 	if err != nil {
 		return Undone{}, err
@@ -66,6 +73,9 @@ func (r *Repo) Undo() (Undone, error) {
 // Redo makes again what the last Undo took back. It is possible until another
 // command changes the pattern.
 func (r *Repo) Redo() (Undone, error) {
+	if _, err := r.Branch(); err != nil {
+		return Undone{}, err
+	}
 	stack, err := r.readSteps()
 	if err != nil {
 		return Undone{}, err
@@ -136,6 +146,11 @@ func (r *Repo) planTakeBack(s *loggedStep) (*taking, error) {
 	if err := t.takeRefs(r, s.record.Before, made, now); err != nil {
 		return nil, err
 	}
+	if s.ended == nil {
+		if err := t.doubtful(r, working); err != nil {
+			return nil, err
+		}
+	}
 	t.pending = s.record.Before.Pending
 	t.setPending = made.Pending && string(now.Pending) != string(t.pending)
 	return t, nil
@@ -171,6 +186,39 @@ func (t *taking) takeFiles(r *Repo, before *contents, made *stepChanges, working
 	return nil
 }
 
+// doubtful looks after a step that was broken off before it could be noted what
+// it did: of what differs since, another program may have made a part. Files that
+// are not as the branch's last version has them count as edited, so that they
+// are named; a branch that gained a version of another program is left alone.
+func (t *taking) doubtful(r *Repo, working Files) error {
+	tip, err := r.contentsOfCommit(r.position().tip)
+	if err != nil {
+		return err
+	}
+	for _, name := range slices.Concat(t.write.names(), t.remove) {
+		content, here := working[name]
+		id, kept := tip.files[name]
+		if here != kept || here && plumbing.ComputeHash(plumbing.BlobObject, content) != id {
+			t.edited = append(t.edited, name)
+		}
+	}
+	slices.Sort(t.edited)
+	t.edited = slices.Compact(t.edited)
+	for _, m := range t.heads {
+		leaving, err := r.onlyIn(m.from, m.to)
+		if err != nil {
+			return err
+		}
+		for _, v := range leaving {
+			if v.Branch == "" {
+				return fmt.Errorf("%q was broken off, and another program has made version %d of %s since; nothing was changed; take back one version with `toile revert %d`, or go back to an older state with `toile bring-back`",
+					Printable(t.command), v.Number, refName(m.ref), v.Number)
+			}
+		}
+	}
+	return nil
+}
+
 // takeRefs plans where branches and names go back to. One that has moved since
 // the step is refused, and so is a version that was sent since.
 func (t *taking) takeRefs(r *Repo, before place, made *stepChanges, now place) error {
@@ -186,15 +234,23 @@ func (t *taking) takeRefs(r *Repo, before place, made *stepChanges, now place) e
 			return err
 		}
 	}
-	if made.Branch == nil || now.Branch == before.Branch {
+	on := before.Branch
+	if made.Branch != nil {
+		on = *made.Branch
+	}
+	if made.Branch != nil && now.Branch == before.Branch {
+		return nil
+	}
+	_, moved := made.Heads[on]
+	if now.Branch != on && (made.Branch != nil || moved || len(made.Files) > 0) {
+		return fmt.Errorf("the folder was brought to the branch %q by another program since: %w; nothing was changed; go to %q with `toile use %s` first",
+			Printable(now.Branch), ErrMoved, Printable(on), Printable(on))
+	}
+	if made.Branch == nil {
 		return nil
 	}
 	if before.Branch == "" {
 		return fmt.Errorf("%q came from a version by itself, which is on no branch; it cannot be taken back; go to a branch with `toile use NAME`", Printable(t.command))
-	}
-	if now.Branch != *made.Branch {
-		return fmt.Errorf("the folder was brought to the branch %q by another program since: %w; nothing was changed; go to %q with `toile use %s` first",
-			Printable(now.Branch), ErrMoved, Printable(*made.Branch), Printable(*made.Branch))
 	}
 	t.branch = before.Branch
 	return nil
@@ -267,9 +323,9 @@ func (r *Repo) onlyIn(in, notIn plumbing.Hash) ([]Version, error) {
 }
 
 // Sent reports whether others are known to have a version: it was sent to them,
-// or received from them. What they are known to have lies in refs/remotes.
+// may have been, or was received from them.
 func (r *Repo) Sent(v Version) (bool, error) {
-	there, err := r.listRefs(remotePrefix)
+	there, err := r.elsewhere()
 	if err != nil {
 		return false, err
 	}
@@ -318,7 +374,8 @@ func (r *Repo) takeBack(t *taking, number int, redo bool) (Undone, error) {
 }
 
 func (r *Repo) carryOutTaking(t *taking) (Undone, error) {
-	before, err := r.contentsOfCommit(r.held.position.tip)
+	from := r.held.position.tip
+	before, err := r.contentsOfCommit(from)
 	if err != nil {
 		return Undone{}, err
 	}
@@ -327,6 +384,13 @@ func (r *Repo) carryOutTaking(t *taking) (Undone, error) {
 		return Undone{}, err
 	}
 	defer work.discard()
+	to, err := r.tipAfter(t)
+	if err != nil {
+		return Undone{}, err
+	}
+	if err := r.carryOthersBack(before, to, work); err != nil {
+		return Undone{}, err
+	}
 	done, err := r.undone(t)
 	if err != nil {
 		return Undone{}, err
@@ -334,10 +398,18 @@ func (r *Repo) carryOutTaking(t *taking) (Undone, error) {
 	if err := r.beforeChange(true); err != nil {
 		return Undone{}, err
 	}
+	if err := work.noteBehind(from); err != nil {
+		return Undone{}, err
+	}
 	if t.setPending {
 		if err := r.SetPending(t.pending); err != nil {
 			return Undone{}, err
 		}
+	}
+	var index *indexLock
+	if to != from {
+		index = r.lockIndex()
+		defer index.release()
 	}
 	if err := r.takeBackMoves(t, work); err != nil {
 		return Undone{}, err
@@ -348,21 +420,50 @@ func (r *Repo) carryOutTaking(t *taking) (Undone, error) {
 	if err != nil {
 		return done, err
 	}
-	if t.branch != "" || len(t.heads) > 0 {
-		r.refreshAfter(before, now)
+	if to != from {
+		r.refreshAfter(index, before, now)
 	}
 	return done, nil
 }
 
-// refreshAfter brings git's index to the version that the branch has now.
-func (r *Repo) refreshAfter(before, now *contents) {
+// tipAfter is the last version of the branch that the folder is on then.
+func (r *Repo) tipAfter(t *taking) (plumbing.Hash, error) {
+	branch := r.held.position.branch
+	if t.branch != "" {
+		branch = t.branch
+	}
+	tip, _, err := r.readRef(headsPrefix + branch)
+	for _, m := range t.heads {
+		if m.name == branch {
+			tip = m.to
+		}
+	}
+	return tip, err
+}
+
+// carryOthersBack plans the files beside the pattern's own as the version has
+// them to which the folder returns.
+func (r *Repo) carryOthersBack(before *contents, tip plumbing.Hash, work *workingPlan) error {
+	if tip.IsZero() {
+		return nil // no version to be returned to, and none that they came from
+	}
+	now, err := r.contentsOfCommit(tip)
+	if err != nil {
+		return err
+	}
+	return work.carryOthers(before, now, true)
+}
+
+// refreshAfter brings git's index, which is locked, to the version that the
+// branch has now. The journal has a command that dies here mended by the next.
+func (r *Repo) refreshAfter(index *indexLock, before, now *contents) {
 	tip := r.held.position.tip
-	if err := r.announce(tip, tip, announced{path: indexFile + ".lock"}); err != nil {
+	if err := r.announce(tip, tip, announcedIndex()); err != nil {
 		r.warn(fmt.Sprintf("git's own list of files could not be brought up to date (%v)", err))
 		return
 	}
 	defer r.settled()
-	r.writeIndex("the command is taken back", before, now, r.workingStats(now))
+	index.write("the command is taken back", before, now, r.workingStats(now))
 }
 
 // takeBackMoves moves the references and puts the files in place together with

@@ -144,6 +144,7 @@ func TestKilledWriter(t *testing.T) {
 		if info, err := os.Stat(other.own(journalFile)); err == nil && info.Size() > 0 {
 			unfinished++
 		}
+		fsck(t, r.Root()) // as the kill left it
 		v, err := keepOneMore(other, fmt.Sprintf("after %d", k), k)
 		require.NoError(t, err, "the next command succeeds at once")
 		require.Equal(t, last.Number+1, v.Number)
@@ -152,10 +153,7 @@ func TestKilledWriter(t *testing.T) {
 			require.Contains(t, w, "git gc")
 		}
 		require.NoError(t, other.Close())
-		if k%20 == 0 {
-			fsck(t, r.Root())
-			require.Empty(t, git(t, r.Root(), "status", "--porcelain"))
-		}
+		require.Empty(t, git(t, r.Root(), "status", "--porcelain"))
 	}
 	r = reopened(t, r)
 	history, err := r.History()
@@ -164,6 +162,9 @@ func TestKilledWriter(t *testing.T) {
 	assert.Empty(t, git(t, r.Root(), "status", "--porcelain"))
 	fsck(t, r.Root())
 	t.Logf("%d of the kills came while a branch was being moved", unfinished)
+	if full(0, 1) == 1 {
+		require.Positive(t, unfinished, "some of the kills have to come while a branch is being moved")
+	}
 }
 
 // Two processes write at once: no version of either is lost, none is there

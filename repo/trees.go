@@ -51,14 +51,14 @@ func encodeTree(entries []treeEntry) []byte {
 // decodeTree reads a stored folder strictly: git's own order, which also means
 // that no name occurs twice, and no name that could leave the folder.
 func decodeTree(content []byte) ([]treeEntry, error) {
-	var entries []treeEntry
+	entries := make([]treeEntry, 0, min(len(content)/shortEntry, maxFiles))
 	for len(content) > 0 {
 		mode, rest, ok := bytes.Cut(content, []byte{' '})
 		name, rest, named := bytes.Cut(rest, []byte{0})
 		if !ok || !named || len(rest) < len(plumbing.ZeroHash) {
 			return nil, fmt.Errorf("a list of files breaks off after %d entries", len(entries))
 		}
-		e := treeEntry{mode: string(mode), name: string(name)}
+		e := treeEntry{mode: modeOf(mode), name: string(name)}
 		copy(e.id[:], rest)
 		content = rest[len(e.id):]
 		if e.name == "" || e.name == "." || e.name == ".." || strings.Contains(e.name, "/") {
@@ -72,6 +72,20 @@ func decodeTree(content []byte) ([]treeEntry, error) {
 		}
 	}
 	return entries, nil
+}
+
+// shortEntry is about what an entry of a short name takes, in bytes.
+const shortEntry = 32
+
+// modeOf is string(mode), without a copy of its own for the usual ones.
+func modeOf(mode []byte) string {
+	switch string(mode) {
+	case modeFile:
+		return modeFile
+	case modeFolder:
+		return modeFolder
+	}
+	return string(mode)
 }
 
 func (r *Repo) tree(id plumbing.Hash) ([]treeEntry, error) {

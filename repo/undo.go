@@ -117,22 +117,20 @@ func (r *Repo) endStep(failed bool) {
 }
 
 // beforeChange notes the step, once, before anything is changed. folder says
-// that files in the folder, or the branch, may change.
-func (r *Repo) beforeChange(folder bool) error {
-	if r.held == nil || r.step == nil {
-		return nil
-	}
+// that files in the folder, or the branch, may change. What the command is about to
+// store is stored with it.
+func (r *Repo) beforeChange(folder bool, drafts ...draft) error {
 	s := r.step
-	if s.number > 0 && (s.record.Folder || !folder) {
-		return nil
+	if r.held == nil || s == nil || s.number > 0 && (s.record.Folder || !folder) {
+		return r.keep(drafts)
 	}
-	if err := r.noteStep(s, folder); err != nil {
+	if err := r.noteStep(s, folder, drafts); err != nil {
 		return fmt.Errorf("the way back could not be kept, so nothing was changed: %w", err)
 	}
 	return nil
 }
 
-func (r *Repo) noteStep(s *pendingStep, folder bool) error {
+func (r *Repo) noteStep(s *pendingStep, folder bool, besides []draft) error {
 	number := s.number
 	if number == 0 {
 		numbers, err := r.stepNumbers()
@@ -154,13 +152,11 @@ func (r *Repo) noteStep(s *pendingStep, folder bool) error {
 	if err != nil {
 		return err
 	}
-	if err := r.keep(drafts); err != nil {
+	id := drafts[len(drafts)-1].id
+	if err := r.keepStep(number, id, append(drafts, besides...)); err != nil {
 		return err
 	}
-	if err := r.writeStep(number, drafts[len(drafts)-1].id); err != nil {
-		return err
-	}
-	s.number, s.id, s.files = number, drafts[len(drafts)-1].id, files
+	s.number, s.id, s.files = number, id, files
 	return nil
 }
 
@@ -207,14 +203,19 @@ func (r *Repo) place() (p place, err error) {
 	if p.Branch, _, err = r.head(); err != nil {
 		return p, err
 	}
-	for prefix, into := range map[string]*map[string]string{headsPrefix: &p.Heads, tagsPrefix: &p.Names, remotePrefix: &p.There} {
-		refs, err := r.listRefs(prefix)
+	elsewhere := func(string) (map[string]plumbing.Hash, error) { return r.elsewhere() }
+	for _, list := range []struct {
+		from   func(string) (map[string]plumbing.Hash, error)
+		prefix string
+		into   *map[string]string
+	}{{r.listRefs, headsPrefix, &p.Heads}, {r.listRefs, tagsPrefix, &p.Names}, {elsewhere, "", &p.There}} {
+		refs, err := list.from(list.prefix)
 		if err != nil {
 			return p, err
 		}
-		*into = map[string]string{}
+		*list.into = map[string]string{}
 		for name, id := range refs {
-			(*into)[name] = id.String()
+			(*list.into)[name] = id.String()
 		}
 	}
 	p.Pending, err = r.Pending()

@@ -140,23 +140,22 @@ func (r *Repo) stepNumbers() ([]int, error) {
 
 func stepRef(number int) string { return undoPrefix + strconv.Itoa(number) }
 
-// writeStep makes a step's reference. The name is new, so that no git program
-// can be at it, and it is written beside and renamed like everything else.
-func (r *Repo) writeStep(number int, id plumbing.Hash) error {
-	path := r.path(stepRef(number))
-	return inFolder(r.ops, filepath.Dir(path), func() error { return r.writeStepFile(path, id) })
-}
-
-func (r *Repo) writeStepFile(path string, id plumbing.Hash) error {
-	temp, _, err := stage(r.ops, r.own(tempFolder), "", []byte(id.String()+"\n"), 0o666)
+// keepStep stores a step's objects, and others with them, and makes its reference.
+// That name is new, so that no git program can be at it, and it is written beside
+// and renamed like everything else. A power cut may cost the name, which is a way
+// back less, and nothing else.
+func (r *Repo) keepStep(number int, id plumbing.Hash, drafts []draft) error {
+	s := &staging{ops: r.ops}
+	defer s.discard()
+	ref, err := s.add(r.own(tempFolder), "", []byte(id.String()+"\n"), 0o666)
 	if err != nil {
 		return err
 	}
-	if err := r.ops.Rename(temp, path); err != nil {
-		_ = r.ops.Remove(temp)
+	if err := r.keepWith(s, drafts); err != nil {
 		return err
 	}
-	return nil // a power cut may cost the way back, and nothing else
+	path := r.path(stepRef(number))
+	return inFolder(r.ops, filepath.Dir(path), func() error { return s.place(ref, path) })
 }
 
 // dropOldSteps takes away what is more than maxSteps before the next one.
@@ -221,7 +220,7 @@ func parseEnd(line string) (number int, made *stepChanges, ok bool) {
 	sum, body, _ := strings.Cut(line, " ")
 	digits, text, _ := strings.Cut(body, " ")
 	number, isNumber := asNumber(digits)
-	if !isNumber || sum != fmt.Sprintf("%08x", crc32.ChecksumIEEE([]byte(body))) {
+	if !isNumber || !new(summer).sums(sum, body) {
 		return 0, nil, false
 	}
 	made = &stepChanges{}

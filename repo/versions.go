@@ -85,7 +85,7 @@ func (r *Repo) checkUnborn(branch string) error {
 		return fmt.Errorf("the branch %q has no versions, but %s; `git switch %s` goes there", Printable(branch),
 			listed(keys(heads), "does", "do"), r.someBranch())
 	}
-	if r.table.load(r.own(tableFile)); len(r.table.rows) > 0 {
+	if r.table.load(r.own(tableFile)); len(r.table.rows)+len(r.table.lines) > 0 {
 		return &DamagedError{What: fmt.Sprintf("the branch %q has lost its versions", Printable(branch)), Err: errMissing}
 	}
 	return nil
@@ -109,9 +109,14 @@ func (r *Repo) version(id plumbing.Hash) (Version, error) {
 
 func newVersion(id plumbing.Hash, one *row) Version {
 	v := Version{
-		Number: one.number, ID: id.String(), Time: one.when, Who: Printable(one.who),
+		Number: one.number, Time: one.when, Who: Printable(one.who),
 		Text: Printable(one.note.text), Fitting: one.note.fitting, Answers: one.note.answers, Branch: Printable(one.note.branch),
 	}
+	if one.idText != "" {
+		v.ID, v.Parents = one.idText, one.parentTexts
+		return v
+	}
+	v.ID = id.String()
 	for _, p := range one.parents {
 		v.Parents = append(v.Parents, p.String())
 	}
@@ -151,6 +156,24 @@ func newestFirst(a, b Version) int {
 // Read returns the files of a version. Every stored part is checked against its
 // id; one that is missing or damaged is an error that names the file.
 func (r *Repo) Read(v Version) (Files, error) {
+	return r.ReadSome(v, func(string) bool { return true })
+}
+
+// FileIDs lists the files of a version with the ids of their contents: files of
+// one id are the same, byte by byte.
+func (r *Repo) FileIDs(v Version) (map[string]string, error) {
+	c, err := r.contentsOfVersion(v)
+	if err != nil {
+		return nil, err
+	}
+	return hexIDs(c.files), nil
+}
+
+// FileIDs is what Repo.FileIDs would say of a version with these files.
+func (files Files) FileIDs() map[string]string { return hexIDs(idsOf(files)) }
+
+// ReadSome is Read for the files of which it is wanted.
+func (r *Repo) ReadSome(v Version, wanted func(name string) bool) (Files, error) {
 	c, err := r.contentsOfVersion(v)
 	if err != nil {
 		return nil, err
@@ -160,6 +183,9 @@ func (r *Repo) Read(v Version) (Files, error) {
 	}
 	files := Files{}
 	for name, id := range c.files {
+		if !wanted(name) {
+			continue
+		}
 		content, err := r.object(plumbing.BlobObject, id)
 		if err != nil {
 			return nil, fmt.Errorf("version %d, %s: %w", v.Number, name, err)

@@ -5,7 +5,6 @@ import (
 	"slices"
 
 	"github.com/go-git/go-git/v5/plumbing"
-	"github.com/go-git/go-git/v5/plumbing/object"
 )
 
 // vetting goes through everything that received versions lead to, before any of
@@ -13,11 +12,13 @@ import (
 // that are here.
 type vetting struct {
 	r     *Repo
-	p     *pack                   // nil where nothing had to be delivered
-	known map[plumbing.Hash]bool  // versions that are here, with all before them
-	done  map[plumbing.Hash]bool  // versions gone through
-	trees map[vettedTree][]string // the names in a folder that has been gone through
-	met   bool                    // a version that is here lay on the way, or was the very one
+	p     *pack                  // nil where nothing had to be delivered
+	known map[plumbing.Hash]bool // versions that are here, with all before them
+	done  map[plumbing.Hash]bool // versions gone through
+	trees map[vettedTree]bool    // the lists gone through: whether pattern.yaml is in them
+	names vettedNames
+	left  int  // how many more entries of lists are looked at
+	met   bool // a version that is here lay on the way, or was the very one
 }
 
 // vettedTree is a folder, and what it is in the version: the same content is
@@ -34,7 +35,7 @@ func (r *Repo) newVetting(p *pack) (*vetting, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &vetting{r: r, p: p, known: known, done: map[plumbing.Hash]bool{}, trees: map[vettedTree][]string{}}, nil
+	return &vetting{r: r, p: p, known: known, done: map[plumbing.Hash]bool{}, trees: map[vettedTree]bool{}, left: maxEntries}, nil
 }
 
 // reachable are all versions that a branch, a name or a place's branch leads to.
@@ -118,13 +119,16 @@ func (v *vetting) version(tip plumbing.Hash) error {
 }
 
 // commit reads a version's own record.
-func (v *vetting) commit(id plumbing.Hash) (*object.Commit, error) {
+func (v *vetting) commit(id plumbing.Hash) (*commitRecord, error) {
 	content, err := v.object(plumbing.CommitObject, id)
 	if err != nil {
 		return nil, err
 	}
 	if len(content) > MaxFileSize {
 		return nil, tooLarge("a version's text", int64(len(content)))
+	}
+	if err := vetRecord(content); err != nil {
+		return nil, err
 	}
 	c, err := decodeCommit(content)
 	if err != nil {
@@ -138,41 +142,50 @@ func (v *vetting) commit(id plumbing.Hash) (*object.Commit, error) {
 
 // top goes through a version's files.
 func (v *vetting) top(id plumbing.Hash) error {
-	files, err := v.tree(id, "")
+	isPattern, err := v.tree(id, "")
 	if err != nil {
 		return err
 	}
-	if !slices.Contains(files, PatternFile) {
+	if !isPattern {
 		return fmt.Errorf("it has no %s: it is no pattern", PatternFile)
 	}
 	return nil
 }
 
-// tree goes through one folder and returns the names in it.
-func (v *vetting) tree(id plumbing.Hash, folder string) ([]string, error) {
+// tree goes through one folder and tells whether pattern.yaml is in it.
+func (v *vetting) tree(id plumbing.Hash, folder string) (isPattern bool, err error) {
 	key := vettedTree{id, folder}
-	if names, done := v.trees[key]; done {
-		return names, nil
+	if isPattern, done := v.trees[key]; done {
+		return isPattern, nil
 	}
 	content, err := v.object(plumbing.TreeObject, id)
 	if err != nil {
-		return nil, fmt.Errorf("the list of files of %s: %w", or(folder, "a version"), err)
+		return false, fmt.Errorf("the list of files of %s: %w", or(folder, "a version"), err)
 	}
-	entries, err := vetTree(content, folder == "")
+	entries, err := v.list(content, folder == "")
+	if err != nil {
+		return false, err
+	}
+	for _, e := range entries {
+		if err := v.entry(e, folder); err != nil {
+			return false, err
+		}
+		isPattern = isPattern || folder == "" && e.name == PatternFile
+	}
+	v.trees[key] = isPattern
+	return isPattern, nil
+}
+
+// list reads a list of files, as long as there are not too many in all.
+func (v *vetting) list(content []byte, top bool) ([]treeEntry, error) {
+	entries, err := v.names.tree(content, top)
 	if err != nil {
 		return nil, err
 	}
-	names := []string{}
-	for _, e := range entries {
-		if err := v.entry(e, folder); err != nil {
-			return nil, err
-		}
-		if folder == "" {
-			names = append(names, e.name)
-		}
+	if v.left -= len(entries); v.left < 0 {
+		return nil, refuse("its versions list more than %d files, taken together", maxEntries)
 	}
-	v.trees[key] = names
-	return names, nil
+	return entries, nil
 }
 
 func or(text, otherwise string) string {
@@ -241,12 +254,7 @@ func (v *vetting) blob(id plumbing.Hash) (size int64, e packEntry, err error) {
 
 // blobSize is the size of a stored file, in bytes.
 func (r *Repo) blobSize(id plumbing.Hash) (size int64, err error) {
-	defer func() {
-		if p := recover(); p != nil {
-			err = fmt.Errorf("%w (%v)", errBroken, p)
-		}
-	}()
-	if size, err = r.store.EncodedObjectSize(id); err != nil {
+	if size, err = r.store.size(id); err != nil {
 		return 0, errMissing
 	}
 	return size, nil
@@ -263,12 +271,12 @@ func (v *vetting) rest() error {
 			continue
 		}
 		id := v.p.entries[i].id
-		if v.trees[vettedTree{id, ""}] != nil {
+		if _, done := v.trees[vettedTree{id, ""}]; done {
 			continue
 		}
 		content, err := v.p.content(i)
 		if err == nil {
-			_, err = vetTree(content, true)
+			_, err = v.list(content, true)
 		}
 		if err != nil {
 			return refused("a list of files in it cannot be kept here", err)
@@ -330,6 +338,9 @@ func (v *vetting) name(id plumbing.Hash) (plumbing.Hash, error) {
 		content, err := v.object(plumbing.TagObject, id)
 		if err != nil {
 			return id, v.version(id) // it is a version, or nothing that is taken
+		}
+		if err := vetTag(content); err != nil {
+			return id, refused("a name in it cannot be kept here", err)
 		}
 		if id, err = tagTarget(content); err != nil {
 			return id, refused("a name in it cannot be read", err)

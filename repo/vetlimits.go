@@ -25,6 +25,9 @@ const (
 	// maxChain bounds differences of differences; git stores at most 250 unless
 	// told otherwise.
 	maxChain = 1000
+	// maxEntries bounds the lists of files of one delivery, taken together: one
+	// of 18,000 versions of 40 pieces has 830,000 entries.
+	maxEntries = 1_000_000
 	// packCache holds unpacked objects that others may be differences of.
 	packCache = 8 << 20
 

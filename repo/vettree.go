@@ -2,13 +2,25 @@ package repo
 
 import (
 	"fmt"
+	"regexp"
+	"slices"
 	"strings"
+	"sync"
 	"unicode"
 	"unicode/utf8"
 
 	"golang.org/x/text/cases"
 	"golang.org/x/text/unicode/norm"
 )
+
+// harmlessGit are the names beginning with .git that mean nothing to what runs
+// here: .git itself, .gitmodules and the unfinished folder of a start or a copy,
+// which becomes .git, are not among them.
+var harmlessGit = []string{".gitattributes", ".gitignore", ".gitkeep", ".github", ".gitlab", ".gitlab-ci.yml"}
+
+// shortGit are the short names that Windows may give to a file beginning with
+// .git (path.c of git, is_ntfs_dot_generic).
+var shortGit = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^gi[^~]{0,4}~[0-9]`) })
 
 // maxForeignName bounds a name of a file that is not the pattern's.
 const maxForeignName = 200
@@ -18,17 +30,47 @@ const maxForeignName = 200
 // that any system would read as another one. top says that it is the pattern's
 // folder itself.
 func vetTree(content []byte, top bool) ([]treeEntry, error) {
+	return (&vettedNames{}).tree(content, top)
+}
+
+// vettedNames remembers what was found of names: most are in every version.
+type vettedNames struct {
+	twins map[string]string // what a harmless name is the same as on some machines
+	fold  cases.Caser
+}
+
+// maxNames bounds how many names are remembered.
+const maxNames = 20_000
+
+// twin is the form that all names have which some machines take for the same; an
+// error if the name is not taken from others.
+func (n *vettedNames) twin(name string) (string, error) {
+	if twin, known := n.twins[name]; known {
+		return twin, nil
+	}
+	if err := vetName(name); err != nil {
+		return "", err
+	}
+	if n.twins == nil || len(n.twins) >= maxNames {
+		n.twins, n.fold = map[string]string{}, cases.Fold()
+	}
+	twin := norm.NFC.String(n.fold.String(norm.NFC.String(name)))
+	n.twins[name] = twin
+	return twin, nil
+}
+
+// tree is vetTree.
+func (n *vettedNames) tree(content []byte, top bool) ([]treeEntry, error) {
 	entries, err := decodeTree(content)
 	if err != nil {
 		return nil, err
 	}
-	seen := map[string]string{}
-	fold := cases.Fold()
+	seen := make(map[string]string, len(entries))
 	for _, e := range entries {
-		if err := vetName(e.name); err != nil {
+		twin, err := n.twin(e.name)
+		if err != nil {
 			return nil, err
 		}
-		twin := norm.NFC.String(fold.String(norm.NFC.String(e.name)))
 		if other, taken := seen[twin]; taken {
 			return nil, fmt.Errorf("%q and %q are one name on some machines", other, e.name)
 		}
@@ -80,8 +122,8 @@ func vetName(name string) error {
 		return bad("begins or ends with a blank or ends with a full stop")
 	}
 	plain := strings.ToLower(norm.NFKC.String(name))
-	if plain == ".git" || strings.HasPrefix(plain, "git~") || plain == ".gitmodules" || strings.HasPrefix(plain, "gitmod~") {
-		return bad("is one that git keeps for itself")
+	if strings.HasPrefix(plain, ".git") && !slices.Contains(harmlessGit, plain) || shortGit().MatchString(plain) {
+		return bad("is one that git or toile keeps for itself")
 	}
 	stem, _, _ := strings.Cut(plain, ".")
 	if windowsNames[strings.TrimRight(stem, " ")] || plain == "conin$" || plain == "conout$" {

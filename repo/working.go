@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	"maps"
 	"os"
 	"path"
 	"path/filepath"
@@ -177,23 +176,30 @@ func (r *Repo) WriteWorking(files Files, removed []string) error {
 // temporary files, so that only renames are left.
 type workingPlan struct {
 	r       *Repo
+	staging staging
 	changes []workingChange
 	applied int
+	besides bool // files beside the pattern's own differ too
 	// stats describe the files that are as planned, for git's index.
 	stats map[string]fs.FileInfo
 }
 
 type workingChange struct {
-	name, temp string // temp is empty where the file is to be removed
-	id         plumbing.Hash
-	old        []byte // what it replaces, nil where there was no file
-	perm       fs.FileMode
+	name   string
+	staged *stagedFile // nil where the file is to be removed
+	id     plumbing.Hash
+	old    []byte // what it replaces, nil where there was no file
+	perm   fs.FileMode
+	beside bool // a file beside the pattern's own
 }
 
 // planWorking compares and stages; it changes nothing that anybody sees.
 func (r *Repo) planWorking(files Files, removed []string) (*workingPlan, error) {
-	p := &workingPlan{r: r, stats: map[string]fs.FileInfo{}}
+	p := &workingPlan{r: r, staging: staging{ops: r.ops}, stats: map[string]fs.FileInfo{}}
 	err := p.stageAll(files, removed)
+	if err == nil {
+		err = p.settle()
+	}
 	if err != nil {
 		p.discard()
 		return nil, err
@@ -244,11 +250,30 @@ func (p *workingPlan) write(name string, content []byte) error {
 	if info != nil {
 		c.perm = info.Mode().Perm() &^ executable
 	}
-	if c.temp, info, err = p.r.stageWorking(content, c.perm); err != nil {
+	if c.staged, err = p.staging.add(p.r.own(tempFolder), "", content, c.perm); err != nil {
 		return fmt.Errorf("%s: %w", name, err)
 	}
-	p.stats[name] = info
 	p.changes = append(p.changes, c)
+	return nil
+}
+
+// settle makes the temporary files durable, with the permissions of the files that
+// they will replace; the process's mask must not narrow those.
+func (p *workingPlan) settle() error {
+	if err := p.staging.sync(); err != nil {
+		return err
+	}
+	for _, c := range p.changes {
+		if c.staged == nil {
+			continue
+		}
+		p.stats[c.name] = c.staged.info
+		if c.perm != 0o666 && c.staged.info.Mode().Perm() != c.perm {
+			if err := p.r.ops.Chmod(c.staged.path, c.perm); err != nil {
+				return fmt.Errorf("%s: %w", c.name, err)
+			}
+		}
+	}
 	return nil
 }
 
@@ -310,7 +335,7 @@ func (p *workingPlan) file(c workingChange) string {
 
 // apply makes the changes; on failure it takes back those it made.
 func (p *workingPlan) apply() error {
-	touched := map[string]bool{}
+	var touched []string
 	for _, c := range p.changes {
 		file := p.file(c)
 		if err := p.applyOne(c, file); err != nil {
@@ -318,22 +343,22 @@ func (p *workingPlan) apply() error {
 			return fmt.Errorf("%s: %w", c.name, cannotWrite(filepath.Dir(file), err))
 		}
 		p.applied++
-		touched[filepath.Dir(file)] = true
-	}
-	for _, folder := range slices.Sorted(maps.Keys(touched)) {
-		if err := p.r.ops.SyncFolder(folder); err != nil {
-			p.undo()
-			return err
+		if folder := filepath.Dir(file); !slices.Contains(touched, folder) {
+			touched = append(touched, folder)
 		}
+	}
+	if err := syncFolders(p.r.ops, touched); err != nil {
+		p.undo()
+		return err
 	}
 	return nil
 }
 
 func (p *workingPlan) applyOne(c workingChange, file string) error {
-	if c.temp == "" {
+	if c.staged == nil {
 		return p.r.ops.Remove(file)
 	}
-	return p.r.ops.Rename(c.temp, file)
+	return p.staging.place(c.staged, file)
 }
 
 // undo puts back what was there before, as well as the disk allows.
@@ -363,21 +388,19 @@ func (p *workingPlan) undoOne(c workingChange) error {
 
 // discard removes temporary files that were not put in place. What cannot be
 // removed goes when the lock is next taken.
-func (p *workingPlan) discard() {
-	for _, c := range p.changes {
-		if c.temp != "" && exists(c.temp) {
-			_ = p.r.ops.Remove(c.temp)
-		}
-	}
-}
+func (p *workingPlan) discard() { p.staging.discard() }
 
 // noteSeen remembers our own writing, so that it is not taken for somebody else's.
 func (p *workingPlan) noteSeen() {
+	p.dropEmptyFolders()
 	if p.r.held == nil || p.r.held.seen == nil {
 		return
 	}
 	for _, c := range p.changes {
-		if c.temp == "" {
+		if c.beside {
+			continue
+		}
+		if c.staged == nil {
 			delete(p.r.held.seen, c.name)
 		} else {
 			p.r.held.seen[c.name] = c.id

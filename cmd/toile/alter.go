@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"toile/diff"
 	"toile/pattern"
@@ -51,22 +52,9 @@ Each kind has its own help: toile alter flare --help.
 }
 
 func newAlterKind(a *app, k *alter.Kind) *cobra.Command {
+	v := kindValues{kind: k, texts: map[string]*string{}, flags: map[string]*bool{}}
 	var opt alterOptions
-	typed := []string{"PIECE"}
-	texts := map[string]*string{}
-	flags := map[string]*bool{}
-	needed := 1
-	for _, key := range k.Keys {
-		if key.Typed {
-			word := strings.ToUpper(key.Name)
-			if key.Needed {
-				needed++
-			} else {
-				word = "[" + word + "]"
-			}
-			typed = append(typed, word)
-		}
-	}
+	typed, needed := v.typed()
 	cmd := &cobra.Command{
 		Use:   k.Name + " " + strings.Join(typed, " "),
 		Short: capital(k.Does),
@@ -75,42 +63,21 @@ func newAlterKind(a *app, k *alter.Kind) *cobra.Command {
 		Example: "  toile alter " + k.Name + " " + k.Typed,
 		Args:    cobra.RangeArgs(needed, len(typed)),
 		RunE: func(_ *cobra.Command, args []string) error {
-			r := alter.Recipe{Kind: k.Name, Piece: args[0], Values: map[string]string{}}
-			next := 1
-			for _, key := range k.Keys {
-				switch {
-				case key.Typed && next < len(args):
-					r.Values[key.Name] = args[next]
-					next++
-				case texts[key.Name] != nil && *texts[key.Name] != "":
-					r.Values[key.Name] = *texts[key.Name]
-				case flags[key.Name] != nil && *flags[key.Name]:
-					r.Values[key.Name] = "true"
+			r := v.recipe(args)
+			if !opt.try {
+				return a.change(func(o *opened) error { return o.alter(r, opt) })
+			}
+			return a.open(false, func(o *opened) error {
+				if err := o.decodeWorking(); err != nil {
+					return err
 				}
-			}
-			if opt.try {
-				return a.open(false, func(o *opened) error {
-					if err := o.decodeWorking(); err != nil {
-						return err
-					}
-					return o.alter(r, opt)
-				})
-			}
-			return a.change(func(o *opened) error { return o.alter(r, opt) })
+				return o.alter(r, opt)
+			})
 		},
 		ValidArgsFunction: inOrder(a.pieceNames(), a.edgeNames(), nothing),
 	}
 	f := cmd.Flags()
-	for _, key := range k.Keys {
-		switch {
-		case key.Typed:
-		case key.What == alter.Flag:
-			flags[key.Name] = f.Bool(key.Name, false, key.Means)
-		default:
-			texts[key.Name] = new(string)
-			f.Var(keyText{texts[key.Name], key.What}, key.Name, key.Means)
-		}
-	}
+	v.addTo(f)
 	f.BoolVar(&opt.try, "try", false, "only tell what it would do")
 	f.BoolVar(&opt.both, "both", false, bothMeans(k))
 	if !k.Both() { // typed all the same, it is refused in words
@@ -119,6 +86,63 @@ func newAlterKind(a *app, k *alter.Kind) *cobra.Command {
 	f.StringArrayVar(&opt.answers, "answers", nil, "a `NOTE` that it answers, such as 2.1; the next version says so")
 	completeFlagWith(cmd, "answers", a.openNotes())
 	return cmd
+}
+
+// kindValues are the values of a kind's keys that are typed as flags.
+type kindValues struct {
+	kind  *alter.Kind
+	texts map[string]*string
+	flags map[string]*bool
+}
+
+// typed are the words that are typed in order after the kind, and how many of
+// them are needed.
+func (v kindValues) typed() (words []string, needed int) {
+	words, needed = []string{"PIECE"}, 1
+	for _, key := range v.kind.Keys {
+		switch word := strings.ToUpper(key.Name); {
+		case !key.Typed:
+		case key.Needed:
+			words = append(words, word)
+			needed++
+		default:
+			words = append(words, "["+word+"]")
+		}
+	}
+	return words, needed
+}
+
+// addTo adds a flag for each key that is not typed in order.
+func (v kindValues) addTo(f *pflag.FlagSet) {
+	for _, key := range v.kind.Keys {
+		switch {
+		case key.Typed:
+		case key.What == alter.Flag:
+			v.flags[key.Name] = f.Bool(key.Name, false, key.Means)
+		default:
+			v.texts[key.Name] = new(string)
+			f.Var(keyText{v.texts[key.Name], key.What}, key.Name, key.Means)
+		}
+	}
+}
+
+// recipe is the alteration that was typed.
+func (v kindValues) recipe(args []string) alter.Recipe {
+	r := alter.Recipe{Kind: v.kind.Name, Piece: args[0], Values: map[string]string{}}
+	next := 1
+	for _, key := range v.kind.Keys {
+		text, flag := v.texts[key.Name], v.flags[key.Name]
+		switch {
+		case key.Typed && next < len(args):
+			r.Values[key.Name] = args[next]
+			next++
+		case text != nil && *text != "":
+			r.Values[key.Name] = *text
+		case flag != nil && *flag:
+			r.Values[key.Name] = "true"
+		}
+	}
+	return r
 }
 
 // bothMeans says what --both does for a kind.
@@ -222,12 +246,10 @@ func (o *opened) alter(r alter.Recipe, opt alterOptions) error {
 		}
 		recipes = append(recipes, partners...)
 	}
-	before, after := o.Pattern, o.Pattern
-	for _, r := range recipes {
-		var err error
-		if after, err = o.makeNext(after, r); err != nil {
-			return err
-		}
+	before := o.Pattern
+	after, err := o.makeAll(before, recipes)
+	if err != nil {
+		return err
 	}
 	for i := range o.made {
 		o.made[i].Answers = opt.answers
@@ -238,6 +260,17 @@ func (o *opened) alter(r alter.Recipe, opt alterOptions) error {
 		}
 	}
 	return o.finish(before, after, opt.try, r.Kind == "carry")
+}
+
+// makeAll makes alterations one after the other.
+func (o *opened) makeAll(p *pattern.Pattern, recipes []alter.Recipe) (*pattern.Pattern, error) {
+	for _, r := range recipes {
+		var err error
+		if p, err = o.makeNext(p, r); err != nil {
+			return nil, err
+		}
+	}
+	return p, nil
 }
 
 // makeNext makes one alteration, notes it, and tells what it says of itself.
@@ -341,6 +374,9 @@ func (o *opened) sayAltered(before, after *pattern.Pattern, carried bool) error 
 	if err := o.sayNotFollowed(own, after); err != nil {
 		return err
 	}
+	if err := o.sayRounded(before, after); err != nil {
+		return err
+	}
 	return o.sayDrifted(before, after)
 }
 
@@ -348,9 +384,11 @@ func (o *opened) sayAltered(before, after *pattern.Pattern, carried bool) error 
 // left behind, and before it what others did since the last version.
 func (o *opened) sayNotFollowed(own []change.NotFollowed, after *pattern.Pattern) error {
 	all := own
-	if last, err := o.repo.Last(); err != nil {
+	last, err := o.repo.Last()
+	if err != nil {
 		return err
-	} else if last != nil {
+	}
+	if last != nil {
 		then, err := o.patternOf(*last)
 		if err != nil {
 			return err
@@ -365,8 +403,7 @@ func (o *opened) sayNotFollowed(own []change.NotFollowed, after *pattern.Pattern
 			}
 		}
 	}
-	all, err := o.notCaughtUp(all, after)
-	if err != nil {
+	if all, err = o.notCaughtUp(all, after, last); err != nil {
 		return err
 	}
 	for i, n := range all {

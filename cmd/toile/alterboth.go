@@ -3,11 +3,9 @@ package main
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"toile/pattern"
 	"toile/pattern/alter"
-	"toile/pattern/change"
 )
 
 // refuseApart refuses to let a seam out or take it in on both of its sides
@@ -105,46 +103,4 @@ func worstOf(p *pattern.Pattern, seam string) float64 {
 		}
 	}
 	return worst
-}
-
-// mostTried is how many changes are tried before one is named that can be
-// carried.
-const mostTried = 4
-
-// adviseCarry names a change that can be carried, or says that they are to be
-// made by hand.
-func (o *opened) adviseCarry(all []change.NotFollowed, after *pattern.Pattern) {
-	for _, n := range all[:min(mostTried, len(all))] {
-		if piece, edge, _ := strings.Cut(n.Of, "/"); o.canCarry(after, piece, edge, n.Piece) {
-			o.advise("A change is brought to what follows with `toile alter carry`, for instance: toile alter carry %q %q --to %q", piece, edge, n.Piece)
-			return
-		}
-	}
-	o.advise("None of these can be brought over by `toile alter carry`: alter by hand what follows, or look with `toile check` how far it is out.")
-}
-
-// canCarry reports whether `toile alter carry` brings a change of an edge to a
-// piece, and that changes something.
-func (o *opened) canCarry(p *pattern.Pattern, piece, edge, to string) bool {
-	result, err := o.make(p, alter.Recipe{Kind: "carry", Piece: piece, Values: map[string]string{"edge": edge, "to": to}})
-	if err != nil {
-		return false
-	}
-	same, err := o.samePattern(p, result.Pattern)
-	return err == nil && !same
-}
-
-// carries tells of the working pattern what can be carried; of much that has not
-// followed it tries the first few only and says no to the rest.
-func (o *opened) carries() func(piece, edge, to string) bool {
-	tried := map[[3]string]bool{}
-	return func(piece, edge, to string) bool {
-		key := [3]string{piece, edge, to}
-		can, known := tried[key]
-		if !known && len(tried) < 2*mostTried {
-			can = o.canCarry(o.Pattern, piece, edge, to)
-			tried[key] = can
-		}
-		return can
-	}
 }

@@ -8,7 +8,6 @@ import (
 	"toile/pattern"
 	"toile/pattern/change"
 	"toile/pattern/check"
-	"toile/pattern/units"
 )
 
 // sayDrifted lists what is counted from an end of an edge that an alteration
@@ -45,6 +44,29 @@ func (o *opened) sayDrifted(before, after *pattern.Pattern) error {
 			o.say("\nwhat is counted from an end that moved")
 		}
 		o.say("  %s", line)
+	}
+	return nil
+}
+
+// sayRounded lists ends of seams that an alteration rounded off on one side.
+func (o *opened) sayRounded(before, after *pattern.Pattern) error {
+	now, err := check.RoundedEnds(after)
+	if err != nil {
+		return err
+	}
+	then, err := check.RoundedEnds(before)
+	if err != nil {
+		return err
+	}
+	now = slices.DeleteFunc(now, func(f change.Finding) bool {
+		return slices.ContainsFunc(then, func(g change.Finding) bool { return f.Where == g.Where && f.Says == g.Says })
+	})
+	for i, f := range now {
+		if i == 0 {
+			o.say("\nends of seams that are rounded off")
+		}
+		o.say("  %s: %s", f.Where, f.Says)
+		o.say("    to do: %s", f.Do)
 	}
 	return nil
 }
@@ -124,7 +146,7 @@ func nextForNotch(before, after *pattern.Pattern, f change.Finding) string {
 			if notchKept(before, q, n) {
 				kept = fmt.Sprintf("; it is counted from the %s as before", map[bool]string{true: "end", false: "start"}[n.FromEnd])
 			}
-			return fmt.Sprintf("to meet it again: toile alter move %q %q --by %s, or its partner%s", q.Name, n.Name, typedLength(after.Unit, by), kept)
+			return fmt.Sprintf("to meet it again: `toile alter move %q %q --by %s`, or its partner%s", q.Name, n.Name, after.Unit.Typed(by), kept)
 		}
 	}
 	return ""
@@ -152,13 +174,4 @@ func notchKept(before *pattern.Pattern, q *pattern.Piece, n pattern.Notch) bool 
 		return k >= 0 && old.Notches[k].At == n.At && old.Notches[k].FromEnd == n.FromEnd
 	}
 	return false
-}
-
-// typedLength is a length as it is typed, to 0.01 mm.
-func typedLength(unit units.Unit, mm float64) string {
-	name := unit
-	if name == "" {
-		name = units.Centimetre
-	}
-	return units.Number(mm/unit.MM(), map[units.Unit]int{units.Millimetre: 2, units.Centimetre: 3, units.Inch: 4}[name]) + string(name)
 }

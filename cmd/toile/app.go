@@ -37,7 +37,9 @@ type opened struct {
 	repo             *repo.Repo
 	files            repo.Files // as they lie in the folder
 	now              func() time.Time
+	unread           repo.Files // pieces among files that were not read, for they are those of the last version
 	reader           *pattern.Reader
+	mended           []string     // files that could not be read, and are those of the last version here (decodeOrMend)
 	made             []madeRecipe // alterations that this command made
 	result           bytes.Buffer
 	advice           bytes.Buffer
@@ -123,11 +125,7 @@ func (a *app) open(lock bool, do func(*opened) error) error {
 	if err != nil {
 		return o.inItsUnit(err)
 	}
-	if _, err := o.advice.WriteTo(a.stderr); err != nil {
-		return err
-	}
-	_, err = o.result.WriteTo(a.stdout)
-	return err
+	return o.tell(a) // the news before the hints about them
 }
 
 // commandLine is the command as it was typed, for the command log.
@@ -146,8 +144,10 @@ func (o *opened) decodeWorking() (err error) {
 	if o.files, err = o.repo.Working(); err != nil {
 		return err
 	}
-	o.Pattern, err = o.reader.Decode(o.files)
-	return err
+	if o.Pattern, err = o.reader.Decode(o.files); err != nil {
+		return o.unreadable(err)
+	}
+	return nil
 }
 
 // openRepo finds and opens the pattern that is meant.
@@ -185,6 +185,9 @@ func (o *opened) encode() (repo.Files, error) {
 		}
 	}
 	for i := range o.Seams {
+		if len(o.unread) > 0 && !o.Holds(o.Seams[i].PiecesOf()) {
+			continue
+		}
 		if err := o.ValidateSeam(&o.Seams[i]); err != nil {
 			return nil, err
 		}
@@ -193,9 +196,14 @@ func (o *opened) encode() (repo.Files, error) {
 	if err != nil {
 		return nil, err
 	}
-	if _, err := o.reader.Decode(files); err != nil {
+	read := o.reader.Decode
+	if len(o.unread) > 0 {
+		read = o.reader.DecodeSome
+	}
+	if _, err := read(files); err != nil {
 		return nil, err
 	}
+	maps.Copy(files, o.unread)
 	if recipes, ok := o.files[repo.RecipesFile]; ok {
 		files[repo.RecipesFile] = recipes
 	}

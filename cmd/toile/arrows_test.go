@@ -19,7 +19,7 @@ const module = "toile/"
 // may says for each of our packages which others it may import: arrows point
 // down, and the packages of the middle row do not import each other.
 var may = map[string][]string{
-	"cmd/toile": {"cmd/toile/demo", "repo", "diff", "diff/merge", "render", "render/paper", "render/export", "pattern/trace", "pattern/alter", "pattern/check",
+	"cmd/toile": {"cmd/toile/demo", "repo", "diff", "diff/merge", "render", "render/paper", "render/album", "render/export", "pattern/trace", "pattern/alter", "pattern/check",
 		"pattern/match", "pattern/change", "pattern", "pattern/units", "geom"},
 	"cmd/toile/demo": {"repo", "diff", "diff/merge", "render", "pattern/trace", "pattern/alter", "pattern/check",
 		"pattern/match", "pattern/change", "pattern", "pattern/units", "geom"},
@@ -28,6 +28,7 @@ var may = map[string][]string{
 	"diff/explain":   {"pattern/change", "geom"},
 	"diff/merge":     {"diff", "pattern/match", "pattern/change", "pattern", "pattern/units", "geom"},
 	"render":         {"render/paper", "pattern/change", "pattern", "pattern/units", "geom"},
+	"render/album":   {"render", "pattern/change", "pattern", "pattern/units", "geom"},
 	"render/paper":   {"pattern/units", "geom"},
 	"render/export":  {"pattern", "pattern/units", "geom"},
 	"pattern/trace":  {"pattern/match", "pattern/change", "pattern", "pattern/units", "geom"},

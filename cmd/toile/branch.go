@@ -20,18 +20,20 @@ func newBranch(a *app) *cobra.Command {
 		Use:   "branch [NAME]",
 		Short: "List the branches, or start one",
 		Long: `Without a name it lists the branches with the number, day and text of each one's
-last version, and says which the folder is on. With a name it starts a branch at
-the last version, or at the one that --from names. The folder stays where it is;
+last version, and says which the folder is on; after them those at other places, as
+they were last sent or received. With a name it starts a branch at the last version,
+or at the one that --from names. The folder stays where it is;
 ` + "`toile use NAME`" + ` goes there. Names are small letters, digits and hyphens, and
 begin with a letter; a name stands for a branch or for a version, never for both.
 
 --json, for the list, gives [{branch, current, last: {number, id, time, who,
-text}}]; last is null before the first version.
+text}}] of the branches here; last is null before the first version.
 
 ` + exitCodes,
 		Example: `  toile branch
   toile branch short-sleeves
-  toile branch lined --from 4`,
+  toile branch lined --from 4
+  toile branch hers --from stick/working`,
 		Args: cobra.MaximumNArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			switch {
@@ -86,11 +88,18 @@ func (o *opened) listBranches(asJSON bool) error {
 	if asJSON {
 		return o.sayJSON(listed)
 	}
+	there, err := o.repo.ThereBranches()
+	if err != nil {
+		return err
+	}
+	for _, b := range there {
+		o.say("%s", branchWords(b))
+	}
 	return nil
 }
 
 func branchWords(b repo.BranchInfo) string {
-	words := b.Name
+	words := repo.Printable(b.Name)
 	if b.Current {
 		words += " (the folder is here)"
 	}

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"maps"
 	"slices"
@@ -66,7 +67,7 @@ func (o *opened) bringBack(text string, opt bringBackOptions) error {
 	if err != nil {
 		return err
 	}
-	if err := o.decodeWorking(); err != nil {
+	if err := o.decodeOrMend(); err != nil {
 		return err
 	}
 	then, err := o.patternOf(v)
@@ -77,7 +78,11 @@ func (o *opened) bringBack(text string, opt bringBackOptions) error {
 	if err != nil {
 		return err
 	}
-	if err := o.differs(back, what, v); err != nil {
+	if len(o.mended) == 0 {
+		if err := o.differs(back, what, v); err != nil {
+			return err
+		}
+	} else if err := o.writeMended(); err != nil {
 		return err
 	}
 	if err := o.keepUnsaved(fmt.Sprintf("Kept before version %d was brought back", v.Number)); err != nil {
@@ -87,7 +92,18 @@ func (o *opened) bringBack(text string, opt bringBackOptions) error {
 	if what != "" {
 		title = what + " b" + title[1:]
 	}
-	return o.keepBroughtBack(back, title, opt.who, at)
+	last, err := o.lastVersion()
+	if err != nil {
+		return err
+	}
+	err = o.keepBroughtBack(back, title, opt.who, at)
+	if err == nil && opt.piece == "" {
+		o.adviseAnswered(v.Number+1, last.Number)
+	}
+	if len(o.mended) > 0 && errors.Is(err, repo.ErrNothingChanged) {
+		return nil
+	}
+	return err
 }
 
 func (o *opened) keepBroughtBack(back repo.Files, text, who string, at time.Time) error {
@@ -95,7 +111,7 @@ func (o *opened) keepBroughtBack(back repo.Files, text, who string, at time.Time
 	if err != nil {
 		return err
 	}
-	before, err := o.patternOf(last)
+	before, err := o.patternBefore(&last)
 	if err != nil {
 		return err
 	}
@@ -107,6 +123,19 @@ func (o *opened) keepBroughtBack(back repo.Files, text, who string, at time.Time
 		return err
 	}
 	return o.sayCommitted(kept, before)
+}
+
+// adviseAnswered reminds of the notes that stay marked as answered by versions
+// that are undone now.
+func (o *opened) adviseAnswered(first, last int) {
+	for _, f := range o.Fittings {
+		for _, n := range f.Notes {
+			if n.Answered > 0 && n.Answered >= first && n.Answered <= last {
+				o.advise("Note %d.%d stays marked as answered by version %d, which is undone now; `toile fitting answer %d.%d --take-back` opens it again.",
+					f.Number, n.Number, n.Answered, f.Number, n.Number)
+			}
+		}
+	}
 }
 
 // broughtBack makes the files of the pattern as it is to be: the whole of a

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"toile/diff"
 	"toile/pattern"
@@ -26,8 +25,8 @@ func (o *opened) make(p *pattern.Pattern, r alter.Recipe) (alter.Result, error) 
 	return alter.Carry(p, r, lacking)
 }
 
-// lookingBack finds what was done to edges, from the working pattern back
-// along the branch's own line.
+// lookingBack finds what was done to edges, from the working pattern, or another,
+// back along the line of the version that it was made of.
 type lookingBack struct {
 	*opened
 	now    *pattern.Pattern
@@ -37,12 +36,22 @@ type lookingBack struct {
 }
 
 func (o *opened) lookBack(p *pattern.Pattern) (*lookingBack, error) {
-	l := &lookingBack{opened: o, now: p, states: map[int]*pattern.Pattern{}}
-	var err error
-	if l.last, err = o.repo.Last(); err != nil || l.last == nil {
-		return l, err
+	last, err := o.repo.Last()
+	if err != nil {
+		return nil, err
 	}
-	l.line, err = o.repo.Line(*l.last)
+	return o.lookBackFrom(p, last)
+}
+
+// lookBackFrom looks back from a pattern that was made of a version, nil where
+// there is none.
+func (o *opened) lookBackFrom(p *pattern.Pattern, from *repo.Version) (*lookingBack, error) {
+	l := &lookingBack{opened: o, now: p, last: from, states: map[int]*pattern.Pattern{}}
+	if from == nil {
+		return l, nil
+	}
+	var err error
+	l.line, err = o.repo.Line(*from)
 	return l, err
 }
 
@@ -91,7 +100,7 @@ func (o *opened) lacking(p *pattern.Pattern, r alter.Recipe) ([]alter.Lacking, e
 // sewn-to edge: until the first is kept, what it did cannot be told from what
 // the second does.
 func (o *opened) refuseOlder(r alter.Recipe, lacking []alter.Lacking) error {
-	sewn := slices.IndexFunc(lacking, func(l alter.Lacking) bool { return l.Why == alter.Sewn })
+	sewn := slices.IndexFunc(lacking, func(l alter.Lacking) bool { return l.Why == alter.Sewn && l.Older })
 	if sewn < 0 {
 		return nil
 	}
@@ -126,12 +135,16 @@ func (l *lookingBack) lack(q *pattern.Piece, edge string, steps []edgeStep, f al
 	if err != nil {
 		return nil, err
 	}
+	if alter.LiesAlong(l.now, f.Piece, f.Edge, q.Name, edge) {
+		return nil, nil // an inner piece that lies on its outer
+	}
 	theirs, err := l.steps(follower, f.Edge)
 	if err != nil {
 		return nil, err
 	}
-	if s := unmatched(steps, theirs); s != nil {
-		return []alter.Lacking{{Follower: f, Changes: s.changes}}, nil
+	settled := l.settledSince(q, edge, follower, f.Edge, steps, theirs)
+	if s := unmatched(olderThan(steps, settled), olderThan(theirs, settled), f.Fits(l.now)); s != nil {
+		return []alter.Lacking{{Follower: f, Changes: s.changes, Older: s.at >= 0}}, nil
 	}
 	return nil, nil
 }
@@ -232,7 +245,7 @@ func (l *lookingBack) steps(q *pattern.Piece, edge string) ([]edgeStep, error) {
 		edge = then
 	}
 	add(-1, d)
-	kept, err := l.pieceSteps(before.Pieces[i].Name)
+	kept, err := l.pieceStepsAlong(l.line, before.Pieces[i].Name, nil)
 	if err != nil {
 		return nil, err
 	}
@@ -257,40 +270,48 @@ func changesOf(d change.PieceDiff, edge string) []change.Change {
 }
 
 // unmatched is the last change of an edge that the edge sewn to it lacks. It
-// has followed where it changed in the same version, or later by the same.
-func unmatched(steps, theirs []edgeStep) *edgeStep {
+// has followed where it changed in the same version, or later by the same; what
+// it changed by less there, it lacks.
+func unmatched(steps, theirs []edgeStep, fits bool) *edgeStep {
 	pairs := followedIn(steps, theirs)
 	for i := range steps {
-		if pairs[i] < 0 && len(steps[i].changes) > 0 {
+		switch k := pairs[i]; {
+		case len(steps[i].changes) == 0:
+		case k < 0:
 			return &steps[i]
+		case theirs[k].at == steps[i].at && (steps[i].at == -1 || !fits):
+			if rest := remainder(steps[i].changes, theirs[k].changes); len(rest) > 0 {
+				return &edgeStep{steps[i].at, rest}
+			}
 		}
 	}
 	return nil
 }
 
 // followedIn pairs each step of an edge with the step of a sewn-to edge that
-// follows it, or that it follows; −1 for none.
+// follows it, or that it follows; −1 for none. Those that are alike go before
+// those that were only made in the same version.
 func followedIn(steps, theirs []edgeStep) []int {
 	used := make([]bool, len(theirs))
 	pairs := make([]int, len(steps))
-	for i := range steps {
-		s := &steps[i]
-		s.changes = slices.DeleteFunc(s.changes, func(ch change.Change) bool {
-			return ch.Kind == change.CornerRounded || ch.Kind == change.CornerRestored
-		})
-		k := slices.IndexFunc(theirs, func(t edgeStep) bool { return t.at == s.at && len(t.changes) > 0 })
-		if k < 0 || used[k] {
-			k = -1
-			for j := len(theirs) - 1; j >= 0 && k < 0; j-- {
-				if !used[j] && theirs[j].at < s.at && alike(s.changes, theirs[j].changes) {
-					k = j
+	pair := func(fits func(s, t edgeStep) bool) {
+		for i := range steps {
+			for j := len(theirs) - 1; j >= 0 && pairs[i] < 0; j-- {
+				if !used[j] && len(theirs[j].changes) > 0 && fits(steps[i], theirs[j]) {
+					pairs[i], used[j] = j, true
 				}
 			}
 		}
-		if pairs[i] = k; k >= 0 {
-			used[k] = true
-		}
 	}
+	for i := range steps {
+		pairs[i] = -1
+		steps[i].changes = slices.DeleteFunc(steps[i].changes, func(ch change.Change) bool {
+			return ch.Kind == change.CornerRounded || ch.Kind == change.CornerRestored
+		})
+	}
+	pair(func(s, t edgeStep) bool { return t.at == s.at && alike(s.changes, t.changes) })
+	pair(func(s, t edgeStep) bool { return t.at < s.at && alike(s.changes, t.changes) })
+	pair(func(s, t edgeStep) bool { return t.at == s.at })
 	pairFollowers(steps, theirs, pairs, used)
 	return pairs
 }
@@ -339,41 +360,4 @@ func amountsAlike(a, b *float64, within float64) bool {
 		return a == b
 	}
 	return math.Abs(*a-*b) <= within
-}
-
-// notCaughtUp leaves out of what has not followed a change since the last
-// version what that change only followed itself.
-func (o *opened) notCaughtUp(all []change.NotFollowed, now *pattern.Pattern) ([]change.NotFollowed, error) {
-	l, err := o.lookBack(now)
-	if err != nil {
-		return nil, err
-	}
-	return slices.DeleteFunc(all, func(n change.NotFollowed) bool {
-		piece, edge, _ := strings.Cut(n.Of, "/")
-		return n.Edge != "" && !n.Mismatch && l.caughtUp(piece, edge, n.Piece, n.Edge)
-	}), nil
-}
-
-// caughtUp reports whether an edge that changed since the last version only
-// followed an older change of the edge sewn to it: that one has nothing to
-// follow then.
-func (l *lookingBack) caughtUp(piece, edge, sewnTo, its string) bool {
-	steps := func(name, edge string) []edgeStep {
-		q, err := l.now.Piece(name)
-		if err != nil {
-			return nil
-		}
-		found, err := l.steps(q, edge)
-		if err != nil {
-			return nil
-		}
-		return found
-	}
-	older, newer := steps(sewnTo, its), steps(piece, edge)
-	for i, k := range followedIn(older, newer) {
-		if k >= 0 && newer[k].at == -1 && older[i].at >= 0 {
-			return true
-		}
-	}
-	return false
 }

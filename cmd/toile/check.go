@@ -92,7 +92,7 @@ func (o *opened) check(opt checkOptions) (change.Findings, error) {
 		options.Openings = append(options.Openings, opening)
 	}
 	carries := o.carries()
-	options.Carries = carries
+	options.Carries, options.ToFit = carries, o.toFit(o.Pattern, notFollowed)
 	found, err := check.Run(o.Pattern, options)
 	if err != nil {
 		return found, err
@@ -166,12 +166,11 @@ func (o *opened) checkedAgainst() (check.Options, []change.NotFollowed, error) {
 	if err != nil || last == nil {
 		return check.Options{}, nil, err
 	}
-	c, err := o.compare(nil)
+	c, err := o.compare(nil, true)
 	if err != nil {
 		return check.Options{}, nil, err
 	}
-	notFollowed, err := o.notCaughtUp(c.NotFollowed, o.Pattern)
-	return check.Options{Before: c.from.Pattern}, notFollowed, err
+	return check.Options{Before: c.from.Pattern}, c.NotFollowed, nil
 }
 
 // follow adds reminders of what did not follow. Where a section or a layer no
@@ -183,7 +182,7 @@ func (o *opened) follow(found *change.Findings, notFollowed []change.NotFollowed
 		for i := range found.Findings {
 			f := &found.Findings[i]
 			if !f.Mismatch || !slices.Contains(f.Pieces, n.Piece) || !slices.Contains(f.Pieces, of) ||
-				(f.Kind == change.LayerOff) != (n.Edge == "") || (f.Seam != "" && !o.sewnIn(f.Seam, n)) {
+				(f.Kind == change.LayerOff) != (n.Edge == "") || (f.Seam != "" && !o.sewnIn(o.Pattern, f.Seam, n)) {
 				continue
 			}
 			told = true
@@ -208,17 +207,14 @@ func (o *opened) follow(found *change.Findings, notFollowed []change.NotFollowed
 
 // sewnIn reports whether a seam sews the edge that changed to the one that did
 // not follow.
-func (o *opened) sewnIn(seam string, n change.NotFollowed) bool {
+func (o *opened) sewnIn(p *pattern.Pattern, seam string, n change.NotFollowed) bool {
 	of, edge, _ := strings.Cut(n.Of, "/")
-	k := slices.IndexFunc(o.Seams, func(s pattern.Seam) bool { return s.Name == seam })
+	k := slices.IndexFunc(p.Seams, func(s pattern.Seam) bool { return s.Name == seam })
 	if k < 0 {
 		return false
 	}
-	holds := func(c pattern.Chain, piece, edge string) bool {
-		return slices.ContainsFunc(c, func(s pattern.Stretch) bool { return s.Piece == piece && s.Edge == edge })
-	}
-	s := &o.Seams[k]
-	return (holds(s.First, of, edge) && holds(s.Second, n.Piece, n.Edge)) || (holds(s.Second, of, edge) && holds(s.First, n.Piece, n.Edge))
+	s := &p.Seams[k]
+	return inChain(s.First, of, edge) && inChain(s.Second, n.Piece, n.Edge) || inChain(s.Second, of, edge) && inChain(s.First, n.Piece, n.Edge)
 }
 
 func (o *opened) sayFound(found change.Findings, opt checkOptions) {

@@ -3,9 +3,11 @@ package main
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"time"
+	"unicode/utf8"
 
 	"github.com/spf13/cobra"
 
@@ -20,6 +22,9 @@ type commitOptions struct {
 	who     string
 	at      string
 }
+
+// maxVersionText is how many characters a version's text may have: some pages.
+const maxVersionText = 10_000
 
 func newCommit(a *app) *cobra.Command {
 	var opt commitOptions
@@ -68,7 +73,11 @@ func (o *opened) commit(text string, opt commitOptions) error {
 	if strings.TrimSpace(text) == "" {
 		return errors.New("a version needs a text; say what changed and why")
 	}
-	if err := o.decodeWorking(); err != nil {
+	if n := utf8.RuneCountInString(text); n > maxVersionText {
+		return fmt.Errorf("the text has %d characters; at most %d are kept with a version: put the rest into a note or a file beside the pattern", n, maxVersionText)
+	}
+	last, before, err := o.readToCommit()
+	if err != nil {
 		return err
 	}
 	if opt.fitting != 0 {
@@ -79,16 +88,9 @@ func (o *opened) commit(text string, opt commitOptions) error {
 	if opt.answers, err = o.withPendingAnswers(opt.answers); err != nil {
 		return err
 	}
-	last, err := o.repo.Last()
-	if err != nil {
-		return err
-	}
-	number, before := 1, pattern.New(o.Name, o.Unit)
+	number := 1
 	if last != nil {
 		number = last.Number + 1
-		if before, err = o.patternOf(*last); err != nil {
-			return err
-		}
 	}
 	if err := o.answer(opt.answers, number); err != nil {
 		return err
@@ -111,6 +113,32 @@ func (o *opened) commit(text string, opt commitOptions) error {
 		o.advise("The recipes are kept with the version; that they are could not be noted (%v).", err)
 	}
 	return o.sayCommitted(v, before)
+}
+
+// readToCommit reads the working pattern and the last version, an empty pattern
+// before the first. What this program kept is in its printed form, so that then no
+// more is read than what differs, and what goes with it.
+func (o *opened) readToCommit() (last *repo.Version, before *pattern.Pattern, err error) {
+	if last, err = o.repo.Last(); err != nil {
+		return nil, nil, err
+	}
+	if last != nil && last.Branch != "" {
+		t, ok, err := o.readTogether(diffSide{kept: last}, workingSide())
+		if err != nil {
+			return nil, nil, err
+		}
+		if ok {
+			before, o.Pattern = t.patterns[0], t.patterns[1]
+			o.unread = maps.Clone(o.files)
+			maps.DeleteFunc(o.unread, func(file string, _ []byte) bool { return !isPiece(file) || t.reads(file) })
+			return last, before, nil
+		}
+	}
+	if err := o.decodeWorking(); err != nil {
+		return nil, nil, err
+	}
+	before, err = o.patternBefore(last)
+	return last, before, err
 }
 
 // time reads --at; without it the time is now.

@@ -148,6 +148,11 @@ func (a *app) versions() completion {
 				}
 			}
 		}
+		if there, err := o.repo.ThereBranches(); err == nil {
+			for _, b := range there {
+				words = append(words, b.Name+"\tthe branch there, as it was last received")
+			}
+		}
 		history, err := o.repo.History()
 		if err != nil {
 			return words

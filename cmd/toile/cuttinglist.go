@@ -85,11 +85,15 @@ func (o *opened) cuttingList(args []string, opt cuttingListOptions) error {
 }
 
 // oneSide reads the version that is typed, the working pattern where none is.
-func (o *opened) oneSide(args []string) (diffSide, error) {
-	if len(args) == 0 {
-		return o.workingSide()
+func (o *opened) oneSide(args []string) (s diffSide, err error) {
+	s = workingSide()
+	if len(args) > 0 {
+		if s, err = o.typedSide(args[0]); err != nil {
+			return s, err
+		}
 	}
-	return o.typedSide(args[0])
+	err = o.readSide(&s)
+	return s, err
 }
 
 // chosenSet is the allowance set that was typed, the first where none was.

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -86,7 +87,8 @@ func (o *opened) diff(args []string, opt diffOptions) error {
 	if opt.against != "" {
 		return o.diffAgainst(args, opt)
 	}
-	c, err := o.compare(args)
+	whole := opt.json || opt.folder != "" // what is the same is in these as well
+	c, err := o.compare(args, whole)
 	if err != nil {
 		return err
 	}
@@ -115,8 +117,8 @@ func (o *opened) diff(args []string, opt diffOptions) error {
 	return nil
 }
 
-// compare reads both sides and compares them.
-func (o *opened) compare(args []string) (c *comparison, err error) {
+// compare reads both sides and compares them: as a whole, or by what changed.
+func (o *opened) compare(args []string, whole bool) (c *comparison, err error) {
 	c = &comparison{}
 	if c.from, err = o.fromSide(args); err != nil {
 		return nil, err
@@ -124,8 +126,27 @@ func (o *opened) compare(args []string) (c *comparison, err error) {
 	if c.to, err = o.toSide(args); err != nil {
 		return nil, err
 	}
-	c.Diff, err = diff.Patterns(c.from.Pattern, c.to.Pattern, c.from.name, c.to.name)
+	if err := o.readAndCompare(c, whole); err != nil {
+		return nil, err
+	}
+	c.NotFollowed, err = o.notCaughtUp(c.NotFollowed, c.to.Pattern, c.from.kept)
 	return c, err
+}
+
+func (o *opened) readAndCompare(c *comparison, whole bool) error {
+	if !whole {
+		if ok, err := o.changedOnly(c); ok || err != nil {
+			return err
+		}
+	}
+	for _, s := range []*diffSide{&c.from, &c.to} {
+		if err := o.readSide(s); err != nil {
+			return err
+		}
+	}
+	var err error
+	c.Diff, err = diff.Patterns(c.from.Pattern, c.to.Pattern, c.from.name, c.to.name)
+	return err
 }
 
 // keepPiece leaves only one piece of the diff, by its name on either side,
@@ -203,8 +224,8 @@ func (o *opened) sayDiff(c *comparison) {
 func (o *opened) saySeams(c *comparison, unit units.Unit) {
 	said := false
 	for _, s := range c.Seams {
-		if fitWords(s.Difference[0], unit) == fitWords(s.Difference[1], unit) {
-			continue // by less than the unit's digits say
+		if fitWords(s.Difference[0], unit) == fitWords(s.Difference[1], unit) || fitsAlike(s, c.to.Tolerances.Section) {
+			continue // by less than the unit's digits say, or than anybody sews by
 		}
 		if !said {
 			o.say("\nseams that fit otherwise")
@@ -222,6 +243,14 @@ func (o *opened) saySeams(c *comparison, unit units.Unit) {
 		}
 		o.say("  %s", says)
 	}
+}
+
+// fitsAlike reports whether a section fitted within the tolerance and does, and
+// changed by less than a third of it: such amounts are told where they add up, by
+// check.
+func fitsAlike(s change.SeamDiff, tolerance float64) bool {
+	was, is := s.Difference[0]-s.Ease, s.Difference[1]-s.Ease
+	return max(math.Abs(was), math.Abs(is)) <= tolerance && math.Abs(is-was) < tolerance/3
 }
 
 // fitWords says by how much a seam's second side is longer.

@@ -70,14 +70,17 @@ func (o *opened) diffAgainst(args []string, opt diffOptions) error {
 // else was typed, and compares the pieces.
 func (o *opened) compareAgainst(args []string, opt diffOptions) (c *against, err error) {
 	c = &against{}
-	if c.to, err = o.toSide(args); err != nil {
-		return nil, err
+	if c.to, err = o.toSide(args); err == nil {
+		err = o.readSide(&c.to)
 	}
 	c.from = c.to
-	if len(args) > 0 {
-		if c.from, err = o.fromSide(args); err != nil {
-			return nil, err
+	if len(args) > 0 && err == nil {
+		if c.from, err = o.fromSide(args); err == nil {
+			err = o.readSide(&c.from)
 		}
+	}
+	if err != nil {
+		return nil, err
 	}
 	if c.a, err = c.from.piece(opt.piece); err != nil {
 		return nil, err

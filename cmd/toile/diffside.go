@@ -8,7 +8,8 @@ import (
 	"toile/repo"
 )
 
-// diffSide is one side of a comparison: a version, or the working pattern.
+// diffSide is one side of a comparison: a version, or the working pattern. Its
+// pattern is nil until readSide has read it.
 type diffSide struct {
 	*pattern.Pattern
 	name   change.Version
@@ -19,25 +20,28 @@ type diffSide struct {
 // words names the side in a sentence.
 func (s diffSide) words() string { return versionWords(s.name, s.branch) }
 
-// workingSide reads the working pattern.
-func (o *opened) workingSide() (diffSide, error) {
-	if err := o.decodeWorking(); err != nil {
-		return diffSide{}, err
+// workingSide is the working pattern as a side.
+func workingSide() diffSide { return diffSide{name: change.Version{Working: true}} }
+
+// readSide reads the pattern of a side.
+func (o *opened) readSide(s *diffSide) (err error) {
+	if s.kept != nil {
+		s.Pattern, err = o.patternOf(*s.kept)
+		return err
 	}
-	return diffSide{Pattern: o.Pattern, name: change.Version{Working: true}}, nil
+	err = o.decodeWorking()
+	s.Pattern = o.Pattern
+	return err
 }
 
-// versionSide reads a version.
+// versionSide is a version as a side.
 func (o *opened) versionSide(v repo.Version) (s diffSide, err error) {
 	s.kept, s.name = &v, side(v)
-	if s.branch, err = o.otherBranch(v); err != nil {
-		return s, err
-	}
-	s.Pattern, err = o.patternOf(v)
+	s.branch, err = o.otherBranch(v)
 	return s, err
 }
 
-// typedSide reads a version that somebody typed.
+// typedSide is a version that somebody typed.
 func (o *opened) typedSide(text string) (diffSide, error) {
 	v, err := o.repo.Resolve(text)
 	if err != nil {
@@ -46,11 +50,11 @@ func (o *opened) typedSide(text string) (diffSide, error) {
 	return o.versionSide(v)
 }
 
-// toSide reads TO: what was typed second, else the working pattern. The first
+// toSide is TO: what was typed second, else the working pattern. The first
 // branch has a name that could be taken for it.
 func (o *opened) toSide(args []string) (diffSide, error) {
 	if len(args) < 2 {
-		return o.workingSide()
+		return workingSide(), nil
 	}
 	if args[1] == repo.FirstBranch {
 		o.advise("%q means the last version of that branch; leave TO out for the working pattern.", repo.FirstBranch)
@@ -58,7 +62,7 @@ func (o *opened) toSide(args []string) (diffSide, error) {
 	return o.typedSide(args[1])
 }
 
-// fromSide reads FROM: what was typed first, else the last version.
+// fromSide is FROM: what was typed first, else the last version.
 func (o *opened) fromSide(args []string) (diffSide, error) {
 	if len(args) > 0 {
 		return o.typedSide(args[0])

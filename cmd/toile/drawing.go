@@ -7,6 +7,8 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
+	"strings"
 	"time"
 
 	"toile/geom"
@@ -65,6 +67,9 @@ func writeDrawings(folder string, drawings []drawing) ([]string, error) {
 func writeInto(folder string, drawings []drawing, may func(path string) error) ([]string, error) {
 	if info, err := os.Stat(folder); err == nil && !info.IsDir() {
 		return nil, fmt.Errorf("%s is a file; -o takes the folder that drawings are written into", folder)
+	}
+	if whole, err := filepath.Abs(folder); err == nil && slices.Contains(strings.Split(filepath.ToSlash(whole), "/"), ".git") {
+		return nil, fmt.Errorf("%s lies in the folder that git keeps for itself; name another place with -o", folder)
 	}
 	for _, d := range drawings {
 		if err := may(filepath.Join(folder, d.name)); err != nil {

@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"syscall"
 
 	"github.com/spf13/cobra"
 
@@ -35,6 +36,9 @@ func usagef(format string, args ...any) error {
 // fail prints the error, once, and returns the exit code for it. What goes
 // wrong before a command has begun to run is wrong usage.
 func (a *app) fail(cmd *cobra.Command, err error) int {
+	if errors.Is(err, syscall.ENOSPC) {
+		err = fmt.Errorf("the disk is full; make room and run the command again (%w)", err)
+	}
 	fmt.Fprintln(a.stderr, "toile: "+repo.Printable(err.Error()))
 	var usage *usageError
 	if a.begun && !errors.As(err, &usage) {

@@ -13,13 +13,18 @@ import (
 // pieceHistory lists the versions that changed one piece, or one edge of it,
 // and says how.
 func (o *opened) pieceHistory(opt historyOptions) error {
-	steps, err := o.pieceSteps(opt.piece)
+	var book *stepBook
+	if opt.edge == "" { // an edge is followed through the pieces themselves
+		book = o.newStepBook()
+	}
+	steps, err := o.pieceSteps(opt.piece, book)
 	if err != nil {
 		return err
 	}
+	book.keep()
 	says := make([][]string, len(steps))
-	for i, s := range steps {
-		says[i] = pieceSaid(s.said)
+	for i := range steps {
+		says[i] = steps[i].says()
 	}
 	first := firstPiece(steps)
 	if opt.edge != "" {
@@ -60,7 +65,7 @@ func stepsToJSON(steps []pieceStep, says [][]string) []versionJSON {
 	listed := []versionJSON{}
 	for i, s := range steps {
 		if len(says[i]) > 0 {
-			listed = append(listed, versionToJSON(s.version, []pieceChange{{s.said.Piece, says[i]}}, nil))
+			listed = append(listed, versionToJSON(s.version, []pieceChange{{s.piece(), says[i]}}, nil))
 		}
 	}
 	return listed
@@ -76,7 +81,8 @@ func latest(steps []pieceStep) *pattern.Piece {
 
 func firstPiece(steps []pieceStep) string {
 	first := steps[len(steps)-1]
-	return firstWords(latest(steps).Name, first.now.Name, latest(steps).Name, first.version.Number)
+	latest := steps[0].nameNow()
+	return firstWords(latest, first.nameNow(), latest, first.version.Number)
 }
 
 // firstWords says where something appears first, and what it was called there.

@@ -4,6 +4,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"sync"
 
 	"toile/pattern/units"
 )
@@ -32,8 +33,10 @@ func (o *opened) inItsUnit(err error) error {
 
 // Lengths and places as the libraries print them.
 var (
-	lengthsInMM = regexp.MustCompile(`(?:(-?\d+(?:\.\d+)?)( to | and ))?(-?\d+(?:\.\d+)?) mm([^²\w]|$)`)
-	placesInMM  = regexp.MustCompile(`\((-?\d+(?:\.\d+)?), (-?\d+(?:\.\d+)?)\)( mm)?`)
+	lengthsInMM = sync.OnceValue(func() *regexp.Regexp {
+		return regexp.MustCompile(`(?:(-?\d+(?:\.\d+)?)( to | and ))?(-?\d+(?:\.\d+)?) mm([^²\w]|$)`)
+	})
+	placesInMM = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`\((-?\d+(?:\.\d+)?), (-?\d+(?:\.\d+)?)\)( mm)?`) })
 )
 
 // restated puts lengths in mm and places on the sheet into a unit.
@@ -45,12 +48,12 @@ func restated(text string, unit units.Unit) string {
 		}
 		return unit.Format(v)
 	}
-	text = placesInMM.ReplaceAllStringFunc(text, func(s string) string {
-		m := placesInMM.FindStringSubmatch(s)
+	text = placesInMM().ReplaceAllStringFunc(text, func(s string) string {
+		m := placesInMM().FindStringSubmatch(s)
 		return "(" + in(m[1]) + ", " + in(m[2]) + ")"
 	})
-	return lengthsInMM.ReplaceAllStringFunc(text, func(s string) string {
-		m := lengthsInMM.FindStringSubmatch(s)
+	return lengthsInMM().ReplaceAllStringFunc(text, func(s string) string {
+		m := lengthsInMM().FindStringSubmatch(s)
 		if m[1] == "" {
 			return in(m[3]) + m[4]
 		}

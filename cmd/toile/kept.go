@@ -25,11 +25,11 @@ func (o *opened) keepUnsaved(text string) error {
 	if err := o.decodeWorking(); err != nil {
 		return fmt.Errorf("%w; what is in no version yet cannot be kept like that; correct it and run the command again", err)
 	}
-	before := pattern.New(o.Name, o.Unit)
 	last, err := o.repo.Last()
-	if err == nil && last != nil {
-		before, err = o.patternOf(*last)
+	if err != nil {
+		return err
 	}
+	before, err := o.patternBefore(last)
 	if err != nil {
 		return err
 	}

@@ -6,6 +6,7 @@ import (
 )
 
 func main() {
+	spareCollection()
 	os.Exit(run(os.Args[1:], os.Stdout, os.Stderr))
 }
 

@@ -27,6 +27,9 @@ type mergeOptions struct {
 	who, at        string
 	asked, typedAs string // what was typed, for the next step of a refusal
 	refused        string // how a refusal begins
+
+	reverted int         // the version that is taken back, 0 for one piece of it
+	beside   *besideThem // the files beside the pattern's own, nil where they stay
 }
 
 func newMerge(a *app) *cobra.Command {
@@ -45,6 +48,9 @@ changes until --keep says for each which side counts: here or there for
 everything, here:PIECE/EDGE or there:PIECE/EDGE for one, as the message names it,
 here:PIECE for all of a piece; it may be given again. Where nothing was done here
 since the branch began, the working pattern just moves to NAME's version.
+
+Files beside the pattern's own that were kept with git are merged as git does it; one
+that both sides changed in the same place is asked about as here:FILE, there:FILE.
 
 ` + exitCodes,
 		Example: `  toile merge longer
@@ -85,6 +91,15 @@ func (opt mergeOptions) answers() ([]merge.Answer, error) {
 		a, err := merge.ParseAnswer(text)
 		if err != nil {
 			return nil, usagef("--keep: %w", err)
+		}
+		for _, b := range all {
+			if b.Where == a.Where && b.Side != a.Side {
+				what := "everything"
+				if a.Where != "" {
+					what = fmt.Sprintf("%q", a.Where)
+				}
+				return nil, usagef("--keep says both here and there for %s; give one of them", what)
+			}
 		}
 		all = append(all, a)
 	}
@@ -127,6 +142,7 @@ func (o *opened) mergeNamed(opt mergeOptions) error {
 	if in.There, err = o.patternOf(there); err != nil {
 		return err
 	}
+	opt.beside = &besideThem{shared: shared, there: there}
 	title := "Merged " + o.versionSaid(there, opt.asked)
 	return o.keepMerged(in, opt, title, []string{there.ID})
 }
@@ -139,6 +155,9 @@ func (o *opened) versionSaid(v repo.Version, typed string) string {
 				return fmt.Sprintf("%s (version %d)", typed, v.Number)
 			}
 		}
+	}
+	if strings.ContainsAny(typed, "/:") { // of a branch at a place, or of another one
+		return fmt.Sprintf("%s (version %d)", typed, v.Number)
 	}
 	return fmt.Sprintf("version %d", v.Number)
 }
@@ -221,17 +240,26 @@ func (o *opened) keepMerged(in merge.Input, opt mergeOptions, title string, merg
 	if in.Keep, err = opt.answers(); err != nil {
 		return err
 	}
+	beside := opt.beside
+	if beside == nil {
+		beside = &besideThem{}
+	} else if in.Keep, err = beside.merge(o, in.Keep); err != nil {
+		return err
+	}
+	in.Elsewhere = beside.where()
 	res, err := merge.Merge(in)
 	if err != nil {
 		return err
 	}
-	if len(res.Conflicts) > 0 {
-		return o.undecided(res.Conflicts, opt)
+	if open := slices.Concat(res.Conflicts, beside.open); len(open) > 0 {
+		return o.undecided(open, opt)
 	}
+	res.Answered = append(res.Answered, beside.answered...)
 	if err := o.keepUnsaved("Kept before: " + title); err != nil {
 		return err
 	}
 	before := o.Pattern
+	title += decisions(res.Answered)
 	then, err := o.withoutRecipes()
 	if err != nil {
 		return err
@@ -241,17 +269,43 @@ func (o *opened) keepMerged(in merge.Input, opt mergeOptions, title string, merg
 	if err != nil {
 		return err
 	}
-	if len(merges) == 0 && maps.EqualFunc(then, files, bytes.Equal) {
+	if len(merges) == 0 && maps.EqualFunc(then, files, bytes.Equal) && !beside.files.Changes() {
 		return errors.New("that changes nothing: the pattern is already as it would be")
 	}
-	v, err := o.repo.Commit(files, repo.CommitOptions{Text: title, Author: o.repo.DefaultAuthor(opt.who), Time: at, Merges: merges})
+	v, err := o.repo.Commit(files, repo.CommitOptions{Text: title, Author: o.repo.DefaultAuthor(opt.who), Time: at, Merges: merges, Beside: beside.files})
 	if err != nil {
 		return err
 	}
 	if err := o.repo.SetPending(nil); err != nil {
 		o.advise("The version is kept; that no alteration is pending could not be noted (%v).", err)
 	}
-	return o.sayMerged(v, before, res)
+	if err := o.sayMerged(v, before, res); err != nil {
+		return err
+	}
+	beside.say(o, in.Revert)
+	if in.Revert {
+		o.adviseAnswered(opt.reverted, opt.reverted)
+	}
+	return nil
+}
+
+// decisions says, for the text of the version, which side was kept of what both
+// sides had changed.
+func decisions(answered []merge.Answered) string {
+	var sides [2][]string
+	for _, a := range answered {
+		sides[a.Side] = append(sides[a.Side], a.Where)
+	}
+	var b strings.Builder
+	for side, where := range sides {
+		if len(where) > 0 {
+			fmt.Fprintf(&b, "\nkept as %s: %s", merge.Side(side), list(where))
+		}
+	}
+	if b.Len() == 0 {
+		return ""
+	}
+	return "\n" + b.String()
 }
 
 // withoutRecipes prints the pattern's files for a version in which no
@@ -267,8 +321,8 @@ func (o *opened) sayMerged(v repo.Version, before *pattern.Pattern, res merge.Re
 	if err := o.sayCommitted(v, before); err != nil {
 		return err
 	}
-	for _, c := range res.Answered {
-		o.say("  decided: %s", c.Says)
+	for _, a := range res.Answered {
+		o.say("  decided: %s; kept: %s", a.Says, a.Side)
 	}
 	for _, s := range res.Says {
 		o.say("  %s", s)

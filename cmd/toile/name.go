@@ -1,6 +1,10 @@
 package main
 
-import "github.com/spf13/cobra"
+import (
+	"github.com/spf13/cobra"
+
+	"toile/repo"
+)
 
 func newName(a *app) *cobra.Command {
 	return &cobra.Command{
@@ -27,6 +31,9 @@ func (o *opened) nameVersion(args []string) error {
 		v, err = o.repo.Resolve(args[1])
 	}
 	if err != nil {
+		if _, swapped := o.repo.Resolve(args[0]); len(args) == 2 && swapped == nil && repo.ValidName(args[1]) == nil {
+			return usagef("%w; the name comes first: `toile name %s %s`", err, args[1], args[0])
+		}
 		return err
 	}
 	if err := o.repo.Name(args[0], v); err != nil {

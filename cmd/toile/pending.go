@@ -43,6 +43,7 @@ func (o *opened) digest(p *pattern.Pattern) (string, error) {
 	if err != nil {
 		return "", err
 	}
+	maps.Copy(files, o.unread)
 	h := sha256.New()
 	for _, name := range slices.Sorted(maps.Keys(files)) {
 		if strings.HasPrefix(name, pattern.PieceFolder) {

@@ -17,8 +17,9 @@ import (
 type pieceStep struct {
 	at          int // where the version stands in the line
 	version     repo.Version
-	before, now *pattern.Piece
+	before, now *pattern.Piece // not read where all that is said is known by heart
 	said        change.PieceDiff
+	byHeart     *stepSaid
 }
 
 // pieceTrail follows one piece along the branch's own line, the newest version
@@ -29,19 +30,27 @@ type pieceTrail struct {
 	*opened
 	line []repo.Version
 	read map[int]*change.Diff // of all pieces that a version changed
+	book *stepBook            // nil where the pieces themselves are wanted
 }
 
 // pieceSteps finds the versions that changed a piece, the newest first. The
 // last is the one where it appears first.
-func (o *opened) pieceSteps(name string) ([]pieceStep, error) {
+// With a book, what is in it is not looked for again.
+func (o *opened) pieceSteps(name string, book *stepBook) ([]pieceStep, error) {
 	last, err := o.lastVersion()
 	if err != nil {
 		return nil, err
 	}
-	t := &pieceTrail{opened: o, read: map[int]*change.Diff{}}
-	if t.line, err = o.repo.Line(last); err != nil {
+	line, err := o.repo.Line(last)
+	if err != nil {
 		return nil, err
 	}
+	return o.pieceStepsAlong(line, name, book)
+}
+
+// pieceStepsAlong finds them along a line of versions, the newest first.
+func (o *opened) pieceStepsAlong(line []repo.Version, name string, book *stepBook) ([]pieceStep, error) {
+	t := &pieceTrail{opened: o, line: line, read: map[int]*change.Diff{}, book: book}
 	file, at, err := t.find(name)
 	if err != nil {
 		return nil, err
@@ -59,9 +68,13 @@ func (o *opened) pieceSteps(name string) ([]pieceStep, error) {
 		steps = slices.Insert(steps, 0, removed)
 	}
 	for i := range steps {
+		if steps[i].byHeart != nil {
+			continue
+		}
 		if err := t.compare(&steps[i]); err != nil {
 			return nil, fmt.Errorf("version %d: %w", steps[i].version.Number, err)
 		}
+		t.book.enter(&steps[i])
 	}
 	return steps, nil
 }
@@ -184,11 +197,18 @@ func (t *pieceTrail) back(file string, at int) (steps []pieceStep, err error) {
 		from := ""
 		for _, s := range found {
 			step := pieceStep{at: at + s.At, version: t.line[at+s.At], now: known}
+			if step.byHeart = t.book.find(step.version, file, s); step.byHeart != nil {
+				steps, known = append(steps, step), nil
+				continue
+			}
 			if from, err = t.fill(&step, file, s); err != nil {
 				return nil, err
 			}
-			if s.Went && !samePiece(step.before, steps[len(steps)-1].now) {
-				return steps, nil // another piece had this file once
+			if s.Went {
+				later, err := t.now(&steps[len(steps)-1], file)
+				if err != nil || !samePiece(step.before, later) {
+					return steps, err // another piece had this file once
+				}
 			}
 			steps, known = append(steps, step), step.before
 			if from != "" {
@@ -202,6 +222,14 @@ func (t *pieceTrail) back(file string, at int) (steps []pieceStep, err error) {
 		file = from
 	}
 	return steps, nil
+}
+
+// now is the piece that a step leads to.
+func (t *pieceTrail) now(s *pieceStep, file string) (q *pattern.Piece, err error) {
+	if s.now == nil && s.byHeart != nil {
+		s.now, err = t.piece(s.at, file)
+	}
+	return s.now, err
 }
 
 // fill reads what a step leads from and to. from is the file where the piece

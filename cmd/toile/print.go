@@ -278,7 +278,7 @@ func printWhole(s diffSide, job *paper.Job, printing *render.Print, set string, 
 
 // printChanged adds what changed in the pieces, and what to do with it.
 func (o *opened) printChanged(args []string, s diffSide, job *paper.Job, printing *render.Print, set string, opt printOptions) error {
-	c, err := o.compare(args)
+	c, err := o.compare(args, true)
 	if err != nil {
 		return err
 	}

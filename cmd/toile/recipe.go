@@ -135,7 +135,7 @@ func (o *opened) writeRecipes(from, to, out string) error {
 	}
 	o.say("%s, from %s, in %s", count(len(all.List), "alteration", "alterations"), versionsWords(line), out)
 	for _, r := range all.List {
-		o.say("  %s", recipeWords(r))
+		o.say("  %s", alter.Typed(r))
 	}
 	return nil
 }
@@ -162,7 +162,7 @@ func (o *opened) recipesBetween(line []repo.Version) (pattern.Recipes, error) {
 				continue
 			}
 			if len(places) > 0 {
-				o.advise("%s: %s lies on this pattern's sheet; elsewhere it fits only where the piece lies alike.", recipeWords(one), list(places))
+				o.advise("%s: %s lies on this pattern's sheet; elsewhere it fits only where the piece lies alike.", alter.Typed(one), list(places))
 			}
 			one.Edited = false // said here; no matter where it is made again
 			all.List = append(all.List, one)
@@ -177,36 +177,6 @@ func versionsWords(line []repo.Version) string {
 		return fmt.Sprintf("version %d", first)
 	}
 	return fmt.Sprintf("versions %d to %d", first, last)
-}
-
-// recipeWords says an alteration as it is typed.
-func recipeWords(r alter.Recipe) string {
-	words := []string{r.Kind, quotedWord(r.Piece)}
-	for _, k := range alter.Kinds() {
-		if k.Name != r.Kind {
-			continue
-		}
-		for _, key := range k.Keys {
-			switch v := r.Values[key.Name]; {
-			case v == "":
-			case key.Typed:
-				words = append(words, quotedWord(v))
-			case key.What == alter.Flag:
-				words = append(words, "--"+key.Name)
-			default:
-				words = append(words, "--"+key.Name, quotedWord(v))
-			}
-		}
-	}
-	return strings.Join(words, " ")
-}
-
-// quotedWord puts quotes round a word that a shell would take apart.
-func quotedWord(s string) string {
-	if strings.ContainsAny(s, " \"'$`\\&|;()<>*?#~!") {
-		return fmt.Sprintf("%q", s)
-	}
-	return s
 }
 
 // versionsBetween lists the versions from one to another, the oldest first.
@@ -239,7 +209,7 @@ func (o *opened) versionsBetween(from, to string) ([]repo.Version, error) {
 func (o *opened) adviseOtherChanges(v repo.Version, r pattern.Recipes) error {
 	for _, one := range r.List {
 		if one.Edited {
-			o.advise("Version %d changed pieces by other means too, just before or after %q; that is not in the recipe.", v.Number, recipeWords(one))
+			o.advise("Version %d changed pieces by other means too, just before or after %q; that is not in the recipe.", v.Number, alter.Typed(one))
 			return nil
 		}
 	}
@@ -332,11 +302,11 @@ func (o *opened) makeRecipes(text string, on []string, try bool) error {
 	for k, r := range recipes {
 		next, err := o.makeNext(after, r)
 		if errors.Is(err, alter.ErrNothingToCarry) {
-			o.advise("%s: what follows has followed already; passed over.", recipeWords(r))
+			o.advise("%s: what follows has followed already; passed over.", alter.Typed(r))
 			continue
 		}
 		if err != nil {
-			return fmt.Errorf("alteration %d of %d, %s, does not fit: %w; nothing was changed", k+1, len(recipes), recipeWords(r), err)
+			return fmt.Errorf("alteration %d of %d, %s, does not fit: %w; nothing was changed", k+1, len(recipes), alter.Typed(r), err)
 		}
 		after = next
 	}

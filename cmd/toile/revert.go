@@ -18,7 +18,8 @@ func newRevert(a *app) *cobra.Command {
 		Short: "Take back what a version did and keep what came later, as a new version",
 		Long: `Takes what version V changed back out of the pattern, keeps what came later, and
 makes a new version of it; the old ones stay. Fittings and their notes stay as they
-are. With --piece only what V did to that piece is taken back.
+are. With --piece only what V did to that piece is taken back, and nothing that it
+did to files beside the pattern's own.
 
 Where the same was changed again later, it is told, with -o also drawn, and nothing
 changes until --keep says what counts: here, as it is now, or there, as it was
@@ -72,7 +73,10 @@ func (o *opened) revert(opt mergeOptions) error {
 		return err
 	}
 	title := fmt.Sprintf("Took back version %d: %s", v.Number, oneLine(v))
-	if opt.piece != "" {
+	if opt.piece == "" {
+		opt.reverted = v.Number
+		opt.beside = &besideThem{shared: v, there: repo.Version{ID: v.Parents[0], Number: v.Number - 1}}
+	} else {
 		name, err := onlyPiece(&in, opt.piece)
 		if err != nil {
 			return err
@@ -100,7 +104,7 @@ func (o *opened) revertible(v repo.Version) error {
 			return nil
 		}
 	}
-	return fmt.Errorf("version %d is not among those that the working pattern goes back to, so there is nothing of it to take back; go to its branch first with `toile use`", v.Number)
+	return fmt.Errorf("version %d is not among those that the working pattern goes back to, so there is nothing of it to take back%s", v.Number, o.reachWords(v))
 }
 
 // onlyPiece leaves of what a version did only what it did to one piece, by the

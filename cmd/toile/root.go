@@ -5,6 +5,7 @@ import (
 	"regexp"
 	"runtime/debug"
 	"strings"
+	"sync"
 
 	"github.com/spf13/cobra"
 
@@ -49,7 +50,7 @@ counts in the pattern's unit.
 	root.AddCommand(
 		newStart(a), newTrace(a), newPieces(a), newDraw(a), newEdge(a), newAlter(a), newRecipe(a), newSeam(a), newLayers(a),
 		newMeasure(a), newCheck(a), newFitting(a), newCommit(a), newHistory(a), newName(a), newDiff(a), newPrint(a), newCuttingList(a), newExport(a),
-		newBranch(a), newUse(a), newBringBack(a), newMerge(a), newRevert(a), newUndo(a), newShare(a), newDemo(a),
+		newBranch(a), newUse(a), newBringBack(a), newMerge(a), newRevert(a), newUndo(a), newShare(a), newAlbum(a), newDemo(a),
 	)
 	sayPlainly(root)
 	root.SetFlagErrorFunc(flagProblem)
@@ -65,11 +66,11 @@ func sayPlainly(parent *cobra.Command) {
 }
 
 // minusWord finds the word that began with a minus and is no flag.
-var minusWord = regexp.MustCompile(`shorthand flag: .* in (-\S+)$`)
+var minusWord = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`shorthand flag: .* in (-\S+)$`) })
 
 // flagProblem says what a word that begins with a minus may have been meant as.
 func flagProblem(cmd *cobra.Command, err error) error {
-	m := minusWord.FindStringSubmatch(err.Error())
+	m := minusWord().FindStringSubmatch(err.Error())
 	if m == nil {
 		return err
 	}

@@ -114,7 +114,7 @@ func (o *opened) setSeam(args []string, opt seamOptions) error {
 	for _, p := range s.Openings {
 		o.say("  %s", o.openingWords(&s, p))
 	}
-	for _, words := range o.meetingWords(&s) {
+	for _, words := range append(o.meetingWords(&s), o.foldWords(&s)...) {
 		o.say("  %s", words)
 	}
 	if hint := o.turnHint(args, opt); hint != "" && !o.matching(sections) {

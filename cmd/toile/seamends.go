@@ -68,3 +68,27 @@ func meetAt(a, b seamEnd) string {
 	}
 	return fmt.Sprintf("%s's %q at %s's %q", a.piece, a.beyond, b.piece, b.beyond)
 }
+
+// foldWords warns of a fold in the middle of a chain: at a fold an edge runs on
+// into its own mirror image, so that a chain that goes on with another piece there
+// is in the wrong order, or its edge the wrong way round.
+func (o *opened) foldWords(s *pattern.Seam) []string {
+	var words []string
+	for _, c := range []pattern.Chain{s.First, s.Second} {
+		for k, st := range c {
+			p, err := o.Piece(st.Piece)
+			if err != nil || !st.Whole() {
+				continue
+			}
+			ends, ok := o.endsOf(pattern.Chain{st})
+			for side, inside := range [2]bool{k > 0, k < len(c)-1} {
+				if i, err := p.EdgeIndex(ends[side].beyond); ok && inside && err == nil && p.Edges[i].Fold {
+					other := c[k-1+2*side]
+					words = append(words, fmt.Sprintf("%s/%s meets %s/%s at the fold %q of %s: is the order right? at a fold a chain begins or ends",
+						st.Piece, st.Edge, other.Piece, other.Edge, p.Edges[i].Name, p.Name))
+				}
+			}
+		}
+	}
+	return words
+}

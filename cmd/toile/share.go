@@ -16,7 +16,7 @@ import (
 
 func newShare(a *app) *cobra.Command {
 	cmd := &cobra.Command{
-		Use:   "share copy|send|receive …",
+		Use:   "share copy|send|receive|place …",
 		Short: "Exchange the pattern with others, through a server, a folder or a stick",
 		Long: `Exchanges versions with others, through any git server or through one file in a
 folder or on a stick. Each place is remembered under a name, so that the address
@@ -27,7 +27,11 @@ is typed once:
   USER@HOST:PATH             a server by ssh; also ssh://USER@HOST:PORT/PATH. The
                              key comes from the ssh agent, and the server must be
                              known to this account
-  FOLDER or NAME.bundle      a folder or a stick: one file of all versions
+  FOLDER or NAME.bundle      a folder or a stick: one file, a bundle, of all
+                             versions
+  FOLDER                     on this machine or a shared disk, one that git init
+                             --bare has made and that only keeps versions; or
+                             somebody's pattern, to copy or receive from
 
 No password is ever written into a file or a message, and an address with one in
 it is refused. What is received is looked through before any of it is kept.
@@ -40,7 +44,7 @@ docs/sharing.md says more, also on who can see what.
 		Args: cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
-	cmd.AddCommand(newShareCopy(a), newShareSend(a), newShareReceive(a))
+	cmd.AddCommand(newShareCopy(a), newShareSend(a), newShareReceive(a), newSharePlace(a))
 	for _, c := range cmd.Commands() {
 		c.Args = plainly(c.Args)
 	}
@@ -97,9 +101,10 @@ func newShareCopy(a *app) *cobra.Command {
 		Use:   "copy FROM [DIR]",
 		Short: "Make a copy of somebody's pattern, with all its versions",
 		Long: `Makes a pattern of everything that a place has, in a folder that is not there yet
-or is empty; without DIR it is called as the place's path ends. FROM is an
-address, as ` + "`toile share --help`" + ` shows them. The place is remembered, under the name
-that --as gives.
+or is empty; without DIR it is called like the file that is found there, or as the
+place's path ends. FROM is an address, as ` + "`toile share --help`" + ` shows them. The place is
+remembered, under the name that --as gives. A copy that was broken off is made by
+the same command again.
 
 Given names of versions come along with --names.
 
@@ -174,9 +179,9 @@ func (a *app) shareCopy(from, dir, as string, names bool) error {
 
 // tell prints what a command had to say that did not go through open.
 func (o *opened) tell(a *app) error {
-	if _, err := o.advice.WriteTo(a.stderr); err != nil {
+	if _, err := o.result.WriteTo(a.stdout); err != nil {
 		return err
 	}
-	_, err := o.result.WriteTo(a.stdout)
+	_, err := o.advice.WriteTo(a.stderr)
 	return err
 }

@@ -17,7 +17,7 @@ func newShareReceive(a *app) *cobra.Command {
 		Short: "Fetch what others have sent to a place",
 		Long: `Fetches the versions that a place has and this pattern lacks; FROM is the name of
 a place that is remembered, or an address, as ` + "`toile share --help`" + ` shows them.
-Without FROM it is the place that the pattern came from, or the only one.
+Without FROM it is the only one; where there are several, you are asked.
 
 Where nothing was committed here meanwhile, your branch and the folder are brought
 to what came, unless the folder holds changes that are in no version yet. Where
@@ -88,12 +88,26 @@ func (o *opened) sayReceived(place string, b repo.ReceivedBranch) {
 		o.say("  %s: kept as %s, %s", b.Name, theirs, last)
 	case repo.BranchUnsaved:
 		o.say("  %s: kept as %s, %s", b.Name, theirs, last)
+		if b.Beside {
+			o.advise("The folder was left as it is, because %s; keep that with `git add` and `git commit`, or move it elsewhere, then merge with `toile merge %s`.",
+				besideWords(b.Unsaved), theirs)
+			return
+		}
 		o.advise("The folder was left as it is, because it holds changes that are in no version yet: %s. Commit them, then merge with `toile merge %s`.", list(b.Unsaved), theirs)
 	case repo.BranchDiverged:
 		o.say("  %s: both sides went on, with %s here and %s there; theirs is kept as %s, %s", b.Name,
 			count(b.Here, "version", "versions"), count(b.There, "version", "versions"), theirs, last)
 		o.advise("Merge them with `toile merge %s`; `toile diff last %s` shows what differs.", theirs, theirs)
 	}
+}
+
+// besideWords says of files beside the pattern's own that they hold what is in no
+// version.
+func besideWords(names []string) string {
+	if len(names) == 1 {
+		return names[0] + " lies there as no version has it"
+	}
+	return list(names) + " lie there as no version has them"
 }
 
 func isAre(n int) string {
@@ -109,7 +123,10 @@ func (o *opened) sayNames(got repo.Received) {
 		o.say("names taken over: %s", list(got.Names))
 	}
 	if len(got.Clashing) > 0 {
-		o.say("names that mean something else here and were left: %s", list(got.Clashing))
+		o.say("names that mean something else here and were left:")
+		for _, clash := range got.Clashing {
+			o.say("  %s", clash)
+		}
 	}
 	if got.NamesLeft > 0 {
 		o.advise("%s of versions there %s not taken; --names takes them.", count(got.NamesLeft, "name", "names"), wasWere(got.NamesLeft))

@@ -28,13 +28,26 @@ func (o *opened) lastVersion() (repo.Version, error) {
 func (o *opened) patternOf(v repo.Version) (*pattern.Pattern, error) {
 	files, err := o.repo.Read(v)
 	if err != nil {
-		return nil, fmt.Errorf("version %d: %w", v.Number, err)
+		return nil, err // it names the version
 	}
 	p, err := o.reader.Decode(files)
 	if err != nil {
 		return nil, fmt.Errorf("version %d: %w", v.Number, err)
 	}
 	return p, nil
+}
+
+// patternBefore is the pattern of the version before a new one: an empty one
+// where there is none, or where a git program took the pattern's files out of it.
+func (o *opened) patternBefore(last *repo.Version) (*pattern.Pattern, error) {
+	if last == nil {
+		return pattern.New(o.Name, o.Unit), nil
+	}
+	files, err := o.repo.Read(*last)
+	if _, holds := files[repo.PatternFile]; err == nil && !holds {
+		return pattern.New(o.Name, o.Unit), nil
+	}
+	return o.patternOf(*last)
 }
 
 // side names a version as one side of a diff.

@@ -8,6 +8,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 
 	"toile/geom"
 	"toile/pattern/change"
@@ -83,7 +84,9 @@ func cutLast(text string) (name, value string, ok bool) {
 
 // numberList is a list of numbers only, spread over lines: a point, a pair of
 // lengths. No text in JSON holds a line feed, so none can look like one.
-var numberList = regexp.MustCompile(`\[\n\s*(-?[0-9.e+-]+(?:,\n\s*-?[0-9.e+-]+)*)\n\s*\]`)
+var numberList = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`\[\n\s*(-?[0-9.e+-]+(?:,\n\s*-?[0-9.e+-]+)*)\n\s*\]`)
+})
 
 // sayJSON makes the value the result, indented, with each list of numbers on
 // one line.
@@ -95,7 +98,7 @@ func (o *opened) sayJSON(v any) error {
 	if err := enc.Encode(v); err != nil {
 		return err
 	}
-	o.result.Write(numberList.ReplaceAllFunc(b.Bytes(), func(list []byte) []byte {
+	o.result.Write(numberList().ReplaceAllFunc(b.Bytes(), func(list []byte) []byte {
 		return bytes.Join(bytes.Fields(list), nil)
 	}))
 	return nil

@@ -6,6 +6,7 @@ import (
 	"reflect"
 	"slices"
 
+	"toile/diff"
 	"toile/pattern"
 	"toile/pattern/change"
 )
@@ -156,10 +157,10 @@ func (m *merging) note(fitting int, was, here, there *pattern.Note) *pattern.Not
 	n.Piece = plain(m, was.Piece, here.Piece, there.Piece, about("its piece"))
 	n.Edge = plain(m, was.Edge, here.Edge, there.Edge, about("its edge"))
 	n.At = three(m, alike, was.At, here.At, there.At, about("its place"))
-	n.Seen = plain(m, was.Seen, here.Seen, there.Seen, about(fmt.Sprintf("what was seen: %q here, %q there", here.Seen, there.Seen)))
+	n.Seen = m.words(was.Seen, here.Seen, there.Seen, about(fmt.Sprintf("what was seen: %q here, %q there", here.Seen, there.Seen)))
 	n.Pinned = plain(m, was.Pinned, here.Pinned, there.Pinned, about("how much was pinned"))
 	n.Side = plain(m, was.Side, here.Side, there.Side, about("the wearer's side"))
-	n.ToDo = plain(m, was.ToDo, here.ToDo, there.ToDo, about(fmt.Sprintf("what to do: %q here, %q there", here.ToDo, there.ToDo)))
+	n.ToDo = m.words(was.ToDo, here.ToDo, there.ToDo, about(fmt.Sprintf("what to do: %q here, %q there", here.ToDo, there.ToDo)))
 	if n.Answered = here.Answered; here.Answered == 0 || (there.Answered != 0 && there.Answered < here.Answered) {
 		n.Answered = there.Answered
 	}
@@ -167,6 +168,17 @@ func (m *merging) note(fitting int, was, here, there *pattern.Note) *pattern.Not
 		n.Answered = plain(m, was.Answered, here.Answered, there.Answered, about("which version answered it"))
 	}
 	return &n
+}
+
+// words merges a text; what both sides did to different words is put together.
+func (m *merging) words(was, here, there string, conflict func() change.Conflict) string {
+	if was != here && was != there && here != there {
+		if merged, ok := diff.MergeWords(was, here, there); ok {
+			m.says = append(m.says, fmt.Sprintf("words of both put together: %q", merged))
+			return merged
+		}
+	}
+	return plain(m, was, here, there, conflict)
 }
 
 func (m *merging) aboutNote(fitting int, n *pattern.Note, what string) func() change.Conflict {

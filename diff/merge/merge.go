@@ -50,6 +50,9 @@ type Input struct {
 	Shared, Here, There *pattern.Pattern
 	Revert              bool // Shared is a version and There the one before it: its changes are taken out of Here, and the fittings stay as they are
 	Keep                []Answer
+	// Elsewhere names what is in conflict besides the patterns: answers for
+	// everything are for that too.
+	Elsewhere []string
 }
 
 // Result is the merged pattern, or the conflicts that are not answered. With
@@ -57,8 +60,14 @@ type Input struct {
 type Result struct {
 	Pattern   *pattern.Pattern
 	Conflicts []change.Conflict
-	Answered  []change.Conflict // those that Keep decided
-	Says      []string          // what was done besides, such as fittings numbered anew
+	Answered  []Answered // those that Keep decided
+	Says      []string   // what was done besides, such as fittings numbered anew
+}
+
+// Answered is a conflict that an answer decided.
+type Answered struct {
+	change.Conflict
+	Side Side // whose state counts
 }
 
 // Merge brings two states together by units; see the package. The three
@@ -67,7 +76,7 @@ type Result struct {
 // conflict, or why what was answered makes no pattern that can be kept; it names
 // what to do.
 func Merge(in Input) (Result, error) {
-	m := &merging{shared: in.Shared.Clone(), revert: in.Revert, answers: in.Keep, used: make([]bool, len(in.Keep)),
+	m := &merging{shared: in.Shared.Clone(), revert: in.Revert, answers: in.Keep, used: make([]bool, len(in.Keep)), elsewhere: in.Elsewhere,
 		sides: [2]*pattern.Pattern{in.Here.Clone(), in.There.Clone()}}
 	m.names()
 	out := m.settings()
@@ -78,7 +87,7 @@ func Merge(in Input) (Result, error) {
 	m.layers(out)
 	m.fittings(out)
 	for k, used := range m.used {
-		if !used {
+		if !used && (in.Keep[k].Where != "" || len(in.Elsewhere) == 0) {
 			return Result{}, m.stray(in.Keep[k])
 		}
 	}
@@ -90,6 +99,9 @@ func Merge(in Input) (Result, error) {
 	res.Pattern, err = stored(out)
 	if err != nil && len(m.answered) > 0 {
 		return res, fmt.Errorf("so answered the pieces do not go together: %w; answer otherwise, or alter one side first and then merge", err)
+	}
+	if err != nil && in.Revert {
+		return res, fmt.Errorf("with that taken back the pattern does not go together: %w; take back less with --piece, or first alter or take back what was built on it", err)
 	}
 	if err != nil {
 		return res, fmt.Errorf("what both sides did does not go together: %w; put that right on one side, commit, and merge again", err)
@@ -105,10 +117,14 @@ type merging struct {
 	answers []Answer
 	used    []bool
 
-	open, answered []change.Conflict
-	says           []string
-	dropped        []string // ids of pieces of which what was split off is not to come
-	wholes         []Side   // of pieces that an answer kept whole: whose they are
+	elsewhere []string
+
+	open     []change.Conflict
+	answered []Answered
+	says     []string
+	called   map[string]string // what pieces of the shared version were called there, by id
+	dropped  [2][]string       // on each side, ids of pieces that were split off and are not to come
+	wholes   []Side            // of pieces that an answer kept whole: whose they are
 }
 
 // stored is the pattern as files hold it.
@@ -123,9 +139,13 @@ func stored(p *pattern.Pattern) (*pattern.Pattern, error) {
 // stray says that an answer fits nothing.
 func (m *merging) stray(a Answer) error {
 	var where []string
-	for _, c := range slices.Concat(m.open, m.answered) {
+	for _, c := range m.open {
 		where = append(where, c.Where)
 	}
+	for _, c := range m.answered {
+		where = append(where, c.Where)
+	}
+	where = append(where, m.elsewhere...)
 	switch {
 	case a.Where == "" && len(where) == 0:
 		return fmt.Errorf("there is nothing to decide; leave %q out", a.Side)
@@ -158,18 +178,18 @@ func (m *merging) decide(c change.Conflict) (Side, bool) {
 			m.used[k] = true
 		}
 	}
-	noted := func(list []change.Conflict) []change.Conflict {
-		if slices.ContainsFunc(list, func(d change.Conflict) bool { return d.Where == c.Where && d.Says == c.Says }) {
-			return list
-		}
-		return append(list, c)
-	}
+	same := func(d change.Conflict) bool { return d.Where == c.Where && d.Says == c.Says }
 	if best < 0 {
-		m.open = noted(m.open)
+		if !slices.ContainsFunc(m.open, same) {
+			m.open = append(m.open, c)
+		}
 		return Here, false
 	}
-	m.answered = noted(m.answered)
-	return m.answers[best].Side, true
+	side := m.answers[best].Side
+	if !slices.ContainsFunc(m.answered, func(a Answered) bool { return same(a.Conflict) }) {
+		m.answered = append(m.answered, Answered{c, side})
+	}
+	return side, true
 }
 
 // three takes a value that one side changed. Where both did, and differently,

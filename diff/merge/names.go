@@ -3,6 +3,7 @@ package merge
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"toile/pattern"
 	"toile/pattern/change"
@@ -11,34 +12,89 @@ import (
 // names brings the names of pieces and edges to those of the result, on all
 // sides, so that what speaks of them speaks of the same ones.
 func (m *merging) names() {
+	m.called = map[string]string{}
+	var trios [][3]*pattern.Piece
+	var all []naming
 	for _, was := range slices.Clone(m.shared.Pieces) {
 		here, there := byID(m.sides[Here], was), byID(m.sides[There], was)
-		if here == nil || there == nil {
-			m.follow(was, here)
-			m.follow(was, there)
-			continue
+		name := m.pieceName(was, here, there)
+		m.called[was.ID] = was.Name
+		if here != nil && there != nil {
+			m.edgeNames(was, here, there)
 		}
-		shared := was.Name
-		name := plain(m, shared, here.Name, there.Name, func() change.Conflict {
-			return change.Conflict{Where: shared + "/name", Piece: shared, Shared: was, Here: here, There: there,
-				Says: fmt.Sprintf("%s: it is called %s here and %s there", shared, here.Name, there.Name)}
-		})
-		m.edgeNames(was, here, there)
-		renamePiece(m.shared, was, name)
-		renamePiece(m.sides[Here], here, name)
-		renamePiece(m.sides[There], there, name)
+		if name != "" {
+			trios, all = append(trios, [3]*pattern.Piece{was, here, there}), append(all, naming{was: was.Name, now: name})
+		}
+	}
+	fresh, owners := m.freshNames()
+	all = append(all, fresh...)
+	distinct(all, func(was, now string) {
+		m.says = append(m.says, fmt.Sprintf("two pieces would be called %q: one of them is %q now", was, now))
+	})
+	// Through names that nobody has, for two pieces may have changed theirs.
+	for _, pass := range []func(i int) string{func(i int) string { return fmt.Sprintf("\x00%d", i) }, func(i int) string { return all[i].now }} {
+		for i, trio := range trios {
+			for k, p := range []*pattern.Pattern{m.shared, m.sides[Here], m.sides[There]} {
+				if q := trio[k]; q != nil {
+					renamePiece(p, q, pass(i))
+				}
+			}
+		}
+		for k, o := range owners {
+			renamePiece(m.sides[o.side], o.piece, pass(len(trios)+k))
+		}
 	}
 }
 
-// follow renames the shared piece as the one side that still has it does.
-func (m *merging) follow(was, now *pattern.Piece) {
-	if now != nil && now.Name != was.Name {
-		renamePiece(m.shared, was, now.Name)
+// pieceName is what a piece of the shared version is to be called, empty where it
+// is in the result on neither side.
+func (m *merging) pieceName(was, here, there *pattern.Piece) string {
+	switch {
+	case here == nil && there == nil:
+		return ""
+	case here == nil && samePiece(there, was), there == nil && samePiece(here, was):
+		return ""
+	case here == nil:
+		return there.Name
+	case there == nil:
+		return here.Name
 	}
+	return plain(m, was.Name, here.Name, there.Name, func() change.Conflict {
+		return change.Conflict{Where: was.Name + "/name", Piece: was.Name, Shared: was, Here: here, There: there,
+			Says: fmt.Sprintf("%s: it is called %s here and %s there", was.Name, here.Name, there.Name)}
+	})
+}
+
+// ownedPiece is a piece that one side brought in.
+type ownedPiece struct {
+	side  Side
+	piece *pattern.Piece
+}
+
+// freshNames are the names of pieces that one side brought in, by their ids.
+func (m *merging) freshNames() (all []naming, owners []ownedPiece) {
+	for side, p := range m.sides {
+		for _, q := range p.Pieces {
+			if byID(m.shared, q) == nil && byID(m.sides[1-side], q) == nil {
+				owners = append(owners, ownedPiece{Side(side), q})
+			}
+		}
+	}
+	slices.SortStableFunc(owners, func(a, b ownedPiece) int { return strings.Compare(a.piece.ID, b.piece.ID) })
+	owners = slices.DeleteFunc(owners, func(o ownedPiece) bool { // of two divisions of one piece only one will be kept
+		return o.side == There && o.piece.Was != "" && slices.ContainsFunc(m.sides[Here].Pieces, func(q *pattern.Piece) bool {
+			return q.Was == o.piece.Was && q.Name == o.piece.Name && byID(m.shared, q) == nil
+		})
+	})
+	for _, o := range owners {
+		all = append(all, naming{was: o.piece.Name, now: o.piece.Name})
+	}
+	return all, owners
 }
 
 // edgeNames brings the names of a piece's edges together.
 func (m *merging) edgeNames(was, here, there *pattern.Piece) {
+	var all []naming
 	for i := range was.Edges {
 		e := was.Edges[i]
 		h, t := here.EdgeByID(e.ID), there.EdgeByID(e.ID)
@@ -49,13 +105,22 @@ func (m *merging) edgeNames(was, here, there *pattern.Piece) {
 			return change.Conflict{Where: was.Name + "/" + e.Name, Piece: was.Name, Edges: []string{e.Name}, Shared: was, Here: here, There: there,
 				Says: fmt.Sprintf("%s: the edge %q is called %q here and %q there", was.Name, e.Name, here.Edges[h].Name, there.Edges[t].Name)}
 		})
-		for _, side := range []struct {
-			p *pattern.Pattern
-			q *pattern.Piece
-			i int
-		}{{m.shared, was, i}, {m.sides[Here], here, h}, {m.sides[There], there, t}} {
-			if side.q.Edges[side.i].Name != name {
-				side.p.RenameEdge(side.q, side.i, name)
+		all = append(all, naming{e.Name, name, [3]int{i, h, t}})
+	}
+	distinct(all, func(name, now string) {
+		m.says = append(m.says, fmt.Sprintf("%s: two edges would be called %q: one of them is %q now", was.Name, name, now))
+	})
+	if !slices.ContainsFunc(all, func(n naming) bool {
+		return n.was != n.now || here.Edges[n.of[1]].Name != n.now || there.Edges[n.of[2]].Name != n.now
+	}) {
+		return
+	}
+	patterns, pieces := [3]*pattern.Pattern{m.shared, m.sides[Here], m.sides[There]}, [3]*pattern.Piece{was, here, there}
+	// Through names that nobody has, for two edges may have changed theirs.
+	for _, pass := range []func(i int) string{func(i int) string { return fmt.Sprintf("\x00%d", i) }, func(i int) string { return all[i].now }} {
+		for i, n := range all {
+			for k := range patterns {
+				patterns[k].RenameEdge(pieces[k], n.of[k], pass(i))
 			}
 		}
 	}

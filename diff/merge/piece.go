@@ -28,7 +28,7 @@ func (m *merging) pieces(out *pattern.Pattern) error {
 	}
 	for side, p := range m.sides {
 		for _, q := range p.Pieces {
-			if byID(m.shared, q) != nil || slices.Contains(m.dropped, q.Was) {
+			if byID(m.shared, q) != nil || slices.Contains(m.dropped[side], q.ID) {
 				continue
 			}
 			other := byID(m.sides[1-side], q)
@@ -70,27 +70,84 @@ func samePiece(a, b *pattern.Piece) bool {
 
 // piece merges one piece of the shared version. nil: it is gone.
 func (m *merging) piece(was, here, there *pattern.Piece) (*pattern.Piece, error) {
+	sides := [2]*pattern.Piece{here, there}
 	switch {
-	case here == nil && there == nil, samePiece(here, there), samePiece(there, was):
+	case here == nil && there == nil:
+		return nil, nil
+	case here == nil || there == nil:
+		return m.removedPiece(was, sides), nil
+	case samePiece(here, there), samePiece(there, was):
 		return here, nil
 	case samePiece(here, was):
 		return there, nil
 	}
-	c := change.Conflict{Where: was.Name, Piece: was.Name, Shared: was, Here: here, There: there}
-	if here == nil || there == nil {
-		gone := Here
-		if there == nil {
-			gone = There
-		}
-		c.Says = fmt.Sprintf("%s was removed %s and changed %s", was.Name, gone, 1-gone)
-		side, answered := m.decide(c)
-		if answered {
-			m.wholes = append(m.wholes, side)
-		}
-		return [2]*pattern.Piece{here, there}[side], nil
-	}
-	w := &pieceWork{merging: m, was: was, sides: [2]*pattern.Piece{here, there}}
+	w := &pieceWork{merging: m, was: was, sides: sides}
 	return w.merge()
+}
+
+// removedPiece settles a piece that one side took away: in question where the
+// other changed it, or built something on it.
+func (m *merging) removedPiece(was *pattern.Piece, sides [2]*pattern.Piece) *pattern.Piece {
+	gone := Here
+	if sides[There] == nil {
+		gone = There
+	}
+	left, name := sides[1-gone], m.called[was.ID]
+	says, used := "", m.newUses(1-gone, left.Name)
+	switch {
+	case !samePiece(left, was):
+		says = fmt.Sprintf("was removed %s and changed %s", gone, 1-gone)
+	case used != "" && m.revert:
+		says = fmt.Sprintf("was not there before, and %s has come since", used)
+	case used != "":
+		says = fmt.Sprintf("was removed %s, and %s has come %s", gone, used, 1-gone)
+	case left.Name != name:
+		m.says = append(m.says, fmt.Sprintf("%s was removed %s; that it is called %s %s came to nothing", name, gone, left.Name, 1-gone))
+		return nil
+	default:
+		return nil
+	}
+	if left.Name != name {
+		name += fmt.Sprintf(", called %s %s,", left.Name, 1-gone)
+	}
+	side, answered := m.decide(change.Conflict{Where: left.Name, Piece: left.Name, Shared: was, Here: sides[Here], There: sides[There], Says: name + " " + says})
+	if answered {
+		m.keepWhole(was, side)
+	}
+	return sides[side]
+}
+
+// newUses names a seam or layers of a side that hold a piece, and that the shared
+// version lacks; empty where there are none.
+func (m *merging) newUses(side Side, piece string) string {
+	for _, s := range m.sides[side].Seams {
+		uses := slices.ContainsFunc(slices.Concat(s.First, s.Second), func(st pattern.Stretch) bool { return st.Piece == piece })
+		if uses && !slices.ContainsFunc(m.shared.Seams, func(o pattern.Seam) bool { return o.Name == s.Name }) {
+			return fmt.Sprintf("the seam %q on it", s.Name)
+		}
+	}
+	for _, l := range m.sides[side].Layers {
+		uses := l.Outer == piece || slices.Contains(l.Inner, piece)
+		if uses && !slices.ContainsFunc(m.shared.Layers, func(o pattern.Layer) bool { return continues(o, l) }) {
+			return fmt.Sprintf("a layer on %s", l.Outer)
+		}
+	}
+	return ""
+}
+
+// keepWhole notes that an answer kept one side's state of a piece: what the other
+// side split off it does not come.
+func (m *merging) keepWhole(was *pattern.Piece, side Side) {
+	m.wholes = append(m.wholes, side)
+	of := []string{was.ID}
+	for n := 0; n < len(of); n++ {
+		for _, q := range m.sides[1-side].Pieces {
+			if q.Was == of[n] && q.ID != was.ID && byID(m.shared, q) == nil && byID(m.sides[side], q) == nil && !slices.Contains(of, q.ID) {
+				of = append(of, q.ID)
+			}
+		}
+	}
+	m.dropped[1-side] = append(m.dropped[1-side], of[1:]...)
 }
 
 // pieceWork is one piece that both sides changed.
@@ -143,12 +200,9 @@ func reason(err error) string {
 }
 
 // taken is a side's piece as it is; what the other side split off it does not
-// come.
+// come along.
 func (w *pieceWork) taken(side Side) *pattern.Piece {
-	w.wholes = append(w.wholes, side)
-	if !slices.ContainsFunc(w.merging.sides[side].Pieces, func(q *pattern.Piece) bool { return q.Was == w.was.ID }) {
-		w.dropped = append(w.dropped, w.was.ID)
-	}
+	w.keepWhole(w.was, side)
 	return w.sides[side]
 }
 
@@ -157,9 +211,14 @@ func (w *pieceWork) taken(side Side) *pattern.Piece {
 // and divided it.
 func (w *pieceWork) outline(q *pattern.Piece) (done *pattern.Piece, whole bool, err error) {
 	o := &outlines{shared: w.was, revert: w.revert}
-	for side, now := range w.sides {
-		if o.sides[side], err = readSide(w.was, now, w.merging.sides[Here]); err != nil {
+	// There first: where a change is taken back, it shows what that had led on.
+	var before *sideOutline
+	for _, side := range []Side{There, Here} {
+		if o.sides[side], err = readSide(w.was, w.sides[side], w.merging.sides[Here], before); err != nil {
 			return nil, true, err
+		}
+		if w.revert {
+			before = o.sides[side]
 		}
 	}
 	for side, s := range o.sides {
@@ -267,7 +326,7 @@ func (w *pieceWork) edge(e *pattern.Edge, was, here, there pattern.Edge) {
 	}
 	e.Allowance = nil
 	for _, set := range slices.Sorted(maps.Keys(sets)) {
-		v := plain(w.merging, was.Allowance[set], here.Allowance[set], there.Allowance[set], about("its allowance for "+set))
+		v := plain(w.merging, was.Allowance[set], here.Allowance[set], there.Allowance[set], about(fmt.Sprintf("its allowance for %s: %s here, %s there", set, w.length(here.Allowance[set]), w.length(there.Allowance[set]))))
 		if v != 0 {
 			if e.Allowance == nil {
 				e.Allowance = map[string]float64{}
@@ -286,7 +345,7 @@ func (w *pieceWork) corners(q *pattern.Piece, o *outlines) {
 		about := func(what string) func() change.Conflict {
 			return w.about(name, "the corner %s: both changed %s", name, what)
 		}
-		c.Round = plain(w.merging, was.Round, h.Round, t.Round, about("its rounding"))
+		c.Round = plain(w.merging, was.Round, h.Round, t.Round, about(fmt.Sprintf("its rounding: %s here, %s there", w.rounding(h.Round), w.rounding(t.Round))))
 		c.Name = plain(w.merging, was.Name, h.Name, t.Name, about("its name"))
 		c.Meant = plain(w.merging, was.Meant, h.Meant, t.Meant, about("whether it is meant"))
 		c.Style = plain(w.merging, was.Style, h.Style, t.Style, about("how the cutting line passes it"))
@@ -305,9 +364,53 @@ func (w *pieceWork) head(q *pattern.Piece) {
 	q.Grain = three(w.merging, sameGrain, w.was.Grain, h.Grain, t.Grain, about("grain"))
 }
 
+// length prints a length in the pattern's unit.
+func (w *pieceWork) length(mm float64) string { return w.shared.Unit.Format(mm) }
+
+func (w *pieceWork) rounding(mm float64) string {
+	if mm == 0 {
+		return "none"
+	}
+	return w.length(mm)
+}
+
+// notchSaid says where a notch sits.
+func (w *pieceWork) notchSaid(n *pattern.Notch) string {
+	if n == nil {
+		return "none"
+	}
+	end := "start"
+	if n.FromEnd {
+		end = "end"
+	}
+	return fmt.Sprintf("on %q at %s from its %s", n.Edge, w.length(n.At), end)
+}
+
+// markSaid says where a mark is.
+func (w *pieceWork) markSaid(k *pattern.Mark) string {
+	switch {
+	case k == nil:
+		return "none"
+	case k.Edge != "":
+		return fmt.Sprintf("on %q from %s to %s", k.Edge, w.length(k.From), w.length(k.To))
+	case len(k.Path) > 0:
+		return fmt.Sprintf("from %s across and %s down", w.length(k.Path.Start().X), w.length(k.Path.Start().Y))
+	}
+	return fmt.Sprintf("at %s across and %s down", w.length(k.At.X), w.length(k.At.Y))
+}
+
+// apart is what is told of something that both sides have, each otherwise; it
+// says no more where the words do not tell them apart.
+func apart(here, there string) string {
+	if here == there {
+		return ""
+	}
+	return fmt.Sprintf(": %s here, %s there", here, there)
+}
+
 // listed merges lists of things that have a name: in the shared order, then
 // what is new by name. gone tells which is not there.
-func listed[T any](w *pieceWork, shared, here, there []T, name func(T) string, kind string) []T {
+func listed[T any](w *pieceWork, shared, here, there []T, name func(T) string, kind string, said func(*T) string) []T {
 	alike := func(a, b []T) bool { return len(a) == len(b) && (len(a) == 0 || reflect.DeepEqual(a, b)) }
 	switch {
 	case alike(there, shared), alike(here, there):
@@ -336,7 +439,8 @@ func listed[T any](w *pieceWork, shared, here, there []T, name func(T) string, k
 	var out []T
 	same := func(a, b *T) bool { return reflect.DeepEqual(a, b) }
 	for _, n := range append(order, fresh...) {
-		if v := three(w.merging, same, find(shared, n), find(here, n), find(there, n), w.about(n, "the %s %q: both changed it, and not in the same way", kind, n)); v != nil {
+		h, t := find(here, n), find(there, n)
+		if v := three(w.merging, same, find(shared, n), h, t, w.about(n, "the %s %q: both changed it, and not in the same way%s", kind, n, apart(said(h), said(t)))); v != nil {
 			out = append(out, *v)
 		}
 	}
@@ -344,13 +448,16 @@ func listed[T any](w *pieceWork, shared, here, there []T, name func(T) string, k
 }
 
 func (w *pieceWork) notches(q *pattern.Piece) {
-	q.Notches = listed(w, w.was.Notches, w.sides[Here].Notches, w.sides[There].Notches, func(n pattern.Notch) string { return n.Name }, "notch")
+	w.keepBothNotches()
+	q.Notches = listed(w, w.was.Notches, w.sides[Here].Notches, w.sides[There].Notches, func(n pattern.Notch) string { return n.Name }, "notch", w.notchSaid)
 }
 
 func (w *pieceWork) marks(q *pattern.Piece) {
-	q.Marks = listed(w, w.was.Marks, w.sides[Here].Marks, w.sides[There].Marks, func(k pattern.Mark) string { return k.Name }, "mark")
+	w.keepBothMarks()
+	q.Marks = listed(w, w.was.Marks, w.sides[Here].Marks, w.sides[There].Marks, func(k pattern.Mark) string { return k.Name }, "mark", w.markSaid)
 }
 
 func (w *pieceWork) lines(q *pattern.Piece) {
-	q.Lines = listed(w, w.was.Lines, w.sides[Here].Lines, w.sides[There].Lines, func(l pattern.ReferenceLine) string { return l.Name }, "line")
+	q.Lines = listed(w, w.was.Lines, w.sides[Here].Lines, w.sides[There].Lines, func(l pattern.ReferenceLine) string { return l.Name }, "line",
+		func(*pattern.ReferenceLine) string { return "" })
 }

@@ -198,7 +198,8 @@ func TestMergesAtRandom(t *testing.T) {
 		back, err := Merge(Input{Shared: s, Here: there, There: here})
 		require.NoError(t, err, what)
 		if len(res.Conflicts) > 0 {
-			require.Equal(t, len(res.Conflicts), len(back.Conflicts), what)
+			require.ElementsMatch(t, wheres(res), wheres(back), what)
+			count["in conflict"]++
 			count["conflict: "+kindOf(res.Conflicts[0].Says)]++
 			if testing.Verbose() {
 				t.Log(what, res.Conflicts[0].Says)
@@ -210,6 +211,16 @@ func TestMergesAtRandom(t *testing.T) {
 		compareInTurn(t, what, count, s, a, b, res.Pattern)
 	}
 	count.log(t)
+	require.LessOrEqual(t, count["in conflict"], 1+rounds()/1000, "there is next to nothing that cannot be put together")
+	require.GreaterOrEqual(t, count["compared with one after the other"], rounds()/2)
+}
+
+// wheres are the places that are in conflict.
+func wheres(res Result) (all []string) {
+	for _, c := range res.Conflicts {
+		all = append(all, c.Where)
+	}
+	return all
 }
 
 // kindOf is a conflict without names and figures.
@@ -293,6 +304,9 @@ func TestRevertsAtRandom(t *testing.T) {
 		compareTakenBack(t, what, count, v, a, b, res.Pattern)
 	}
 	count.log(t)
+	require.GreaterOrEqual(t, count["taken back"], rounds()*99/100)
+	require.GreaterOrEqual(t, count["taken back, compared with the later alteration on the first version"], rounds()*3/4)
+	require.GreaterOrEqual(t, count["taken back, and merged in again"], rounds()/2)
 	require.LessOrEqual(t, count[offByMore], rounds()/1000, "one in a thousand may: where a move at equal distance folds what was eased before it")
 }
 

@@ -139,7 +139,7 @@ func (m *merging) seam(name string, was, here, there *pattern.Seam) *pattern.Sea
 		}
 	}
 	if was == nil || here == nil || there == nil || alike(*was, *here) || alike(*was, *there) {
-		what := "both made it, and not the same"
+		what := "both made it, and not the same" + apart(seamSaid(here), seamSaid(there))
 		if was != nil {
 			what = "one side took it away and the other changed it"
 		}
@@ -151,12 +151,20 @@ func (m *merging) seam(name string, was, here, there *pattern.Seam) *pattern.Sea
 		sameWay       bool
 	}
 	chains := func(s *pattern.Seam) sewn { return sewn{s.First, s.Second, s.SameWay} }
-	c := three(m, alike[sewn], chains(was), chains(here), chains(there), about("both changed what it sews"))
+	c := three(m, alike[sewn], chains(was), chains(here), chains(there), about("both changed what it sews"+apart(seamSaid(here), seamSaid(there))))
 	s.First, s.Second, s.SameWay = c.first, c.second, c.sameWay
 	s.Sections = three(m, alike[[]pattern.Section], was.Sections, here.Sections, there.Sections, about("both changed its sections or their ease-in"))
 	s.Openings = three(m, alike[[]pattern.Opening], was.Openings, here.Openings, there.Openings, about("both changed its openings"))
-	s.Finish = plain(m, was.Finish, here.Finish, there.Finish, about("both changed its finish"))
+	s.Finish = plain(m, was.Finish, here.Finish, there.Finish, about(fmt.Sprintf("both changed its finish: %q here, %q there", here.Finish, there.Finish)))
 	return &s
+}
+
+// seamSaid says what a seam sews.
+func seamSaid(s *pattern.Seam) string {
+	if s == nil {
+		return "none"
+	}
+	return s.First.String() + " to " + s.Second.String()
 }
 
 // layersThatGo leaves out of layers, where an answer kept the whole piece of one

@@ -51,9 +51,11 @@ func (s *sideOutline) begin() {
 	}
 }
 
-// readSide finds what became of the shared outline on one side. Words are in
+// readSide finds what became of the shared outline on one side. before
+// is the other side where changes are taken back, else nil: it shows which edges
+// are swung in the shared version, and what was led on to them there. Words are in
 // the pattern's unit. The error is that of diff.Pieces.
-func readSide(shared, now *pattern.Piece, p *pattern.Pattern) (*sideOutline, error) {
+func readSide(shared, now *pattern.Piece, p *pattern.Pattern, before *sideOutline) (*sideOutline, error) {
 	turned, ok := alignedTo(shared, now)
 	if !ok {
 		return &sideOutline{piece: now, whole: "edges were divided, joined, added or taken away"}, nil
@@ -68,7 +70,7 @@ func readSide(shared, now *pattern.Piece, p *pattern.Pattern) (*sideOutline, err
 		return nil, err
 	}
 	guess, laid, opened := guesses(shared, &d)
-	s.find(shared, guess)
+	s.find(shared, guess, before)
 	s.told(shared, d.Changes)
 	changed, lost := 0, 0
 	for _, m := range s.motions {
@@ -183,18 +185,30 @@ func toldMotion(shared *pattern.Piece, i int, ch change.Change) motion {
 func toThousandth(v float64) float64 { return math.Round(v*1000) / 1000 }
 
 // find settles for each edge what became of its carrier. A guess counts where
-// the edge lies as it says.
-func (s *sideOutline) find(shared *pattern.Piece, guess []motion) {
+// the edge lies as it says. Where an edge had been led on to a swung neighbour and
+// still is, both are compared without that.
+func (s *sideOutline) find(shared *pattern.Piece, guess []motion, before *sideOutline) {
 	n := len(s.paths)
+	line, isLed := make([]geom.Path, n), make([][2]bool, n)
 	for i := range n {
-		old := shared.EdgePath(i)
-		if guess[i].how == kept && !s.lies(i, old, [2]bool{}, sameWithin, true) {
+		line[i] = shared.EdgePath(i)
+		if before == nil || before.whole != "" {
+			continue
+		}
+		if led := before.lost[i]; led != [2]float64{} {
+			line[i] = line[i].BetweenLengths(led[0], line[i].Length()-led[1])
+		}
+		isLed[i] = [2]bool{before.motions[(i+n-1)%n].how == swung, before.motions[(i+1)%n].how == swung}
+	}
+	for i := range n {
+		old := line[i]
+		if guess[i].how == kept && !s.lies(i, old, isLed[i], sameWithin, true) {
 			guess[i] = s.swungAbout(i, old)
 		}
 	}
 	for i := range n {
-		old := shared.EdgePath(i)
-		ends := [2]bool{guess[(i+n-1)%n].how == swung, guess[(i+1)%n].how == swung}
+		old := line[i]
+		ends := [2]bool{isLed[i][0] || guess[(i+n-1)%n].how == swung, isLed[i][1] || guess[(i+1)%n].how == swung}
 		if s.lies(i, old, ends, sameWithin, true) {
 			continue
 		}

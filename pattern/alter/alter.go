@@ -104,23 +104,10 @@ func makeWith(p *pattern.Pattern, r Recipe, lacking []Lacking) (Result, error) {
 	if err := k.checkKeys(r); err != nil {
 		return Result{}, err
 	}
-	unit := r.Unit
-	if unit == "" {
-		unit = p.Unit
-	}
 	m := &making{pattern: p.Clone(), lacking: lacking}
-	m.pattern.Unit = unit // what is typed counts in it; put back at the end
-	shared, text, err := ShareOut(m.pattern, r, false)
+	err := m.read(r)
 	if err != nil {
 		return Result{}, err
-	}
-	if r.Values[allRound.Name] != "" {
-		m.say("%s", text)
-	}
-	m.recipe = shared
-	m.recipe.Unit, m.recipe.Values = unit, maps.Clone(shared.Values)
-	if m.recipe.Values == nil {
-		m.recipe.Values = map[string]string{}
 	}
 	if m.piece, err = m.pattern.Piece(r.Piece); err != nil {
 		return Result{}, err
@@ -138,6 +125,29 @@ func makeWith(p *pattern.Pattern, r Recipe, lacking []Lacking) (Result, error) {
 		m.recipe.Values[allRound.Name] = all
 	}
 	return Result{m.pattern, m.recipe, m.says}, nil
+}
+
+// read takes a recipe up: its amount shared out, and what is typed counted in
+// its unit, which mend puts back.
+func (m *making) read(r Recipe) error {
+	unit := r.Unit
+	if unit == "" {
+		unit = m.pattern.Unit
+	}
+	m.pattern.Unit = unit
+	shared, text, err := ShareOut(m.pattern, r, false)
+	if err != nil {
+		return err
+	}
+	if r.Values[allRound.Name] != "" {
+		m.say("%s", text)
+	}
+	m.recipe = shared
+	m.recipe.Unit, m.recipe.Values = unit, maps.Clone(shared.Values)
+	if m.recipe.Values == nil {
+		m.recipe.Values = map[string]string{}
+	}
+	return nil
 }
 
 // mend brings what names edges back in order after an alteration of the

@@ -35,8 +35,13 @@ type sides struct {
 // averagePinned takes an edge in, or lets it out, by the mean of what was pinned
 // on the wearer's left and right.
 func (m *making) averagePinned() error {
-	if !m.has("edge") || !m.has("left") || !m.has("right") || m.has("with") || m.has("axis") {
+	if !m.has("edge") || !m.has("left") || !m.has("right") || m.has("with") {
 		return fmt.Errorf("%s: to average what was pinned give --edge, --left and --right, and no other piece", m.piece.Name)
+	}
+	edge := m.text("edge")
+	other, err := m.otherSide(edge)
+	if err != nil {
+		return err
 	}
 	left, err := m.length("left")
 	if err != nil {
@@ -57,7 +62,34 @@ func (m *making) averagePinned() error {
 	m.say("both sides are %s by %s", word, m.format(mean))
 	m.recipe.Values["by"] = units.Number(mean, 3) + "mm" // for the move; no key of this kind
 	defer delete(m.recipe.Values, "by")
+	if err := m.letOut(sign); err != nil || other == "" {
+		return err
+	}
+	m.recipe.Values["edge"] = other
+	defer func() { m.recipe.Values["edge"] = edge }()
 	return m.letOut(sign)
+}
+
+// otherSide is the edge of a piece drawn whole that answers an edge on its other
+// side; empty where the piece is drawn by half, or the edge lies across the
+// middle.
+func (m *making) otherSide(edge string) (string, error) {
+	i, err := m.piece.EdgeIndex(edge)
+	if err != nil {
+		return "", err
+	}
+	onFold := slices.ContainsFunc(m.piece.Edges, func(e pattern.Edge) bool { return e.Fold })
+	if m.piece.Cut != pattern.CutOne || m.piece.Side != "" || onFold {
+		return "", nil
+	}
+	s := &sides{first: m.piece, second: m.piece}
+	if err := m.laySides(s); err != nil {
+		return "", err
+	}
+	if name := s.laid.Edges[s.pair[i]].Name; name != m.piece.Edges[i].Name {
+		return name, nil
+	}
+	return "", nil
 }
 
 func (m *making) averageSides() error {

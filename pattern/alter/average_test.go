@@ -24,3 +24,20 @@ func TestAveragePinned(t *testing.T) {
 		require.Error(t, err)
 	}
 }
+
+// On a piece drawn whole both sides are taken in: what comes out is what the half
+// on the fold comes to when it is taken in and then opened out.
+func TestAveragePinnedOnAWholePiece(t *testing.T) {
+	p := smallSmock(t)
+	whole := made(t, p, "unfold", "back").Pattern
+	want := pieceOf(t, made(t, made(t, p, "take-in", "back", "edge", "side seam", "by", "16").Pattern, "unfold", "back").Pattern, "back")
+	for _, edge := range []string{"side seam", "other side seam"} {
+		res := made(t, whole, "average-sides", "back", "edge", edge, "left", "20", "right", "12")
+		require.Equal(t, edge, res.Recipe.Values["edge"])
+		got := pieceOf(t, res.Pattern, "back")
+		require.Len(t, got.Corners, len(want.Corners))
+		for i := range got.Corners {
+			require.InDelta(t, 0, got.Corners[i].At.Dist(want.Corners[i].At), 0.002, "corner %d", i)
+		}
+	}
+}

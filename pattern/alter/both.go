@@ -7,6 +7,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 
 	"toile/pattern"
 	"toile/pattern/units"
@@ -130,9 +131,15 @@ var bothKinds = []string{"allowance", "average-sides", "flare", "lengthen", "let
 // Both reports whether a kind can be made on the sewn-to edge too.
 func (k *Kind) Both() bool { return slices.Contains(bothKinds, k.Name) }
 
+// along reports whether a key of the kind says a place along the edge or an end
+// of it.
+func (k *Kind) along(key string) bool {
+	return slices.ContainsFunc(k.Keys, func(o Key) bool { return o.Name == key && (o.What == Along || o.What == Name) })
+}
+
 // plainPlace matches a place along an edge that is counted from one of its
 // ends: L, L@start or L@end.
-var plainPlace = regexp.MustCompile(`^[^@]*[0-9][^@]*(@start|@end)?$`)
+var plainPlace = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^[^@]*[0-9][^@]*(@start|@end)?$`) })
 
 // acrossSeam is the place on the other edge that a place on edge i is sewn to,
 // for one that is not counted from an end on paper; empty for one that is.
@@ -142,7 +149,7 @@ func acrossSeam(p *pattern.Pattern, r Recipe, q *pattern.Piece, i int, text stri
 	}
 	toile := r.Values[onToile.Name] == "true"
 	named := q.NotchByName(text) >= 0 || strings.Contains(text, " from ")
-	plain := plainPlace.MatchString(text) && !toile && !named
+	plain := plainPlace().MatchString(text) && !toile && !named
 	m := &making{pattern: p, piece: q, recipe: r}
 	along, err := q.AlongEdge(i, text, false, m.ruler())
 	if err != nil {
@@ -202,6 +209,9 @@ func partnerOf(p *pattern.Pattern, r Recipe, key string, q *pattern.Piece, i int
 // turnPlaces has the places along the edge counted on the other edge.
 func turnPlaces(p *pattern.Pattern, r, o Recipe, q *pattern.Piece, i int, other pattern.Stretch, sameWay bool) error {
 	for _, k := range []string{"from", "at", "to"} {
+		if !kinds[r.Kind].along(k) {
+			continue
+		}
 		if k != "to" {
 			text, err := acrossSeam(p, r, q, i, r.Values[k], other)
 			if err != nil {

@@ -76,7 +76,7 @@ func partnerAt(p *pattern.Pattern, r Recipe, key string, at pattern.OnEdge, text
 // countedFrom is a length along an edge that was typed as counted from one of
 // its ends, as it may be counted on another; none for any other place.
 func countedFrom(r Recipe, q *pattern.Piece, text string) []string {
-	if !plainPlace.MatchString(text) || r.Values[onToile.Name] == "true" || q.NotchByName(text) >= 0 || strings.Contains(text, " from ") {
+	if !plainPlace().MatchString(text) || r.Values[onToile.Name] == "true" || q.NotchByName(text) >= 0 || strings.Contains(text, " from ") {
 		return nil
 	}
 	amount, _, ends := strings.Cut(text, "@")
@@ -159,7 +159,8 @@ func flarePartners(p *pattern.Pattern, r Recipe, q *pattern.Piece, i int) ([]Rec
 	for _, start := range starts {
 		k := slices.IndexFunc(ends, func(end pattern.OnEdge) bool { return end.Seam == start.Seam })
 		if k < 0 || ends[k].Piece != start.Piece || ends[k].Edge != start.Edge {
-			return nil, fmt.Errorf("%s, %q: what swings is sewn to more than %s, %q; swing each by itself, or give a pivot nearer to the hem with --from", q.Name, q.Edges[i].Name, start.Piece, start.Edge)
+			return nil, fmt.Errorf("%s, %q: what swings is sewn to more than %s, %q, and edges that are sewn to each other cannot swing about one point; %s",
+				q.Name, q.Edges[i].Name, start.Piece, start.Edge, m.pivotThatWorks(p, i, pivot, far, start.Seam))
 		}
 		o, err := swingAcross(p, r, q, start, ends[k], inside)
 		if err != nil {
@@ -168,6 +169,45 @@ func flarePartners(p *pattern.Pattern, r Recipe, q *pattern.Piece, i int) ([]Rec
 		all = append(all, o)
 	}
 	return all, nil
+}
+
+// pivotThatWorks says how a swing can be made on both sides of a seam whose other
+// side is several edges: about the joint that lies nearest to the end that
+// swings, so that all of it lies on one edge. It tries that first.
+func (m *making) pivotThatWorks(p *pattern.Pattern, i int, pivot, far float64, seam string) string {
+	const by = "swing each by itself, leaving --both out"
+	edge := m.piece.Edges[i].Name
+	at := func(along float64) pattern.OnEdge {
+		places, err := p.Across(m.piece.Name, edge, along)
+		k := slices.IndexFunc(places, func(o pattern.OnEdge) bool { return o.Seam == seam })
+		if err != nil || k < 0 {
+			return pattern.OnEdge{}
+		}
+		return places[k]
+	}
+	end := at(far - math.Copysign(0.05, far-pivot))
+	in, out := far, pivot
+	for math.Abs(in-out) > 0.01 {
+		half := (in + out) / 2
+		if o := at(half); o.Piece == end.Piece && o.Edge == end.Edge {
+			in = half
+		} else {
+			out = half
+		}
+	}
+	r := m.recipe
+	r.Values = maps.Clone(r.Values)
+	r.Values["from"] = p.Unit.Typed(roundTo(in)) + "@start"
+	all, err := Partners(p, r)
+	for _, one := range append([]Recipe{r}, all...) {
+		if err == nil {
+			_, err = Make(p, one)
+		}
+	}
+	if err != nil {
+		return by
+	}
+	return fmt.Sprintf("give the joint with %s, %q as the pivot: `toile alter %s --both`; or %s", end.Piece, end.Edge, Typed(r), by)
 }
 
 // swingAcross is the swing of the edge that a pivot and the end that swings are

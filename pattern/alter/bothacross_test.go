@@ -102,3 +102,58 @@ func TestBothOnChain(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, "back", partners[0].Piece)
 }
+
+// An allowance on both sides of a seam keeps its width, whichever way the sides
+// run; it is no place along the edge.
+func TestBothForAllowance(t *testing.T) {
+	p := smallSmock(t)
+	for _, e := range [][2]string{{"back", "side seam"}, {"front", "side seam"}, {"back", "shoulder"}, {"front", "front edge"}} {
+		partners, err := Partners(p, recipe("allowance", e[0], "edge", e[1], "to", "16mm"))
+		require.NoError(t, err)
+		require.Len(t, partners, 1)
+		got, err := Make(p, partners[0])
+		require.NoError(t, err, "%v", partners[0])
+		q := pieceOf(t, got.Pattern, partners[0].Piece)
+		i, err := q.EdgeIndex(partners[0].Values["edge"])
+		require.NoError(t, err)
+		require.Equal(t, 16.0, q.Edges[i].Allowance[pattern.ClothSet])
+	}
+}
+
+// A side of 800 sewn to an upper part of 300 and a lower one of 500: a swing that
+// takes in both is refused with the pivot that works, the joint, and that can be
+// made; both sides walk as long as before.
+func TestFlareOverAJointNamesItsPivot(t *testing.T) {
+	p := panel(geom.Pt(0, 0), geom.Pt(300, 0), geom.Pt(300, 800), geom.Pt(0, 800))
+	for name, high := range map[string]float64{"upper": 300, "lower": 500} {
+		q := panel(geom.Pt(0, 0), geom.Pt(300, 0), geom.Pt(300, high), geom.Pt(0, high)).Pieces[0]
+		q.Name, q.Slug, q.ID = name, name, ""
+		p.Put(q)
+		p.GiveIDs(q)
+	}
+	chain := func(text string) pattern.Chain {
+		c, err := p.ParseChain(text)
+		require.NoError(t, err)
+		return c
+	}
+	p.Seams = []pattern.Seam{{Name: "side", First: chain("panel/side seam"), Second: chain("upper/centre+lower/centre")},
+		{Name: "joint", First: chain("upper/hemline"), Second: chain("lower/waist")}}
+	sewn(t, p)
+	r := recipe("flare", "panel", "edge", "side seam", "by", "40", "from", "100")
+	_, err := Partners(p, r)
+	require.ErrorContains(t, err, "`toile alter flare panel \"side seam\" 40 --from 300mm@start --both`")
+	r.Values["from"] = "300mm@start"
+	partners, err := Partners(p, r)
+	require.NoError(t, err)
+	require.Len(t, partners, 1)
+	require.Equal(t, "lower", partners[0].Piece)
+	for _, one := range append([]Recipe{r}, partners...) {
+		res, err := Make(p, one)
+		require.NoError(t, err)
+		p = res.Pattern
+	}
+	sections, err := p.WalkSeam(&p.Seams[0])
+	require.NoError(t, err)
+	require.InDelta(t, 0, sections[0].Difference(), 0.005)
+	require.InDelta(t, 800, sections[0].First, 0.005)
+}

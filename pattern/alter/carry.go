@@ -92,6 +92,14 @@ func (f Follower) String() string {
 	return fmt.Sprintf("%s, %q", f.Piece, f.Edge)
 }
 
+// Fits reports whether every section of the seam over which an edge follows fits.
+func (f Follower) Fits(p *pattern.Pattern) bool {
+	if f.Why != Sewn || f.seam >= len(p.Seams) {
+		return true
+	}
+	return misfit(p, &p.Seams[f.seam]) <= p.Tolerances.Section
+}
+
 // Lacking is a follower with the change that it lacks.
 type Lacking struct {
 	Follower
@@ -100,11 +108,27 @@ type Lacking struct {
 	// Changes are those of the edge that a sewn-to edge lacks, made at once:
 	// figures and lines as diff tells them, outward positive.
 	Changes []change.Change
+	// Older says that these were kept in a version already.
+	Older bool
 }
 
-// Carry makes a recipe of kind carry, given what the followers lack.
+// Carry makes a recipe of kind carry, given what the followers lack. A refusal
+// names the alteration that brings a sewn-to edge to the length of its seam,
+// where one does.
 func Carry(p *pattern.Pattern, r Recipe, lacking []Lacking) (Result, error) {
-	return makeWith(p, r, append([]Lacking{}, lacking...))
+	result, err := makeWith(p, r, append([]Lacking{}, lacking...))
+	if err == nil {
+		return result, nil
+	}
+	for _, l := range lacking {
+		if l.Why != Sewn {
+			continue
+		}
+		if instead, ok := ToFit(p, &p.Seams[l.seam], l.side); ok {
+			return result, fmt.Errorf("%w; `toile alter %s` brings it to the length", err, Typed(instead))
+		}
+	}
+	return result, err
 }
 
 // FollowersAsked lists the followers that a recipe of kind carry is about. The
@@ -198,38 +222,23 @@ func (m *making) sewing(l Lacking) sewing {
 // outward amount at the same place of the seam.
 func (m *making) carryToSewn(l Lacking) error {
 	s := m.sewing(l)
-	before := m.misfit(s.seam)
-	changes := l.Changes
+	before := misfit(m.pattern, s.seam)
+	changes, err := m.ownChanges(l)
+	if err != nil {
+		return err
+	}
 	for _, ch := range changes {
-		if ch.Kind == change.Spread {
-			return fmt.Errorf("%s, %q moved with a part of the piece that was spread; make the same on %s with `toile alter spread`", m.piece.Name, m.text("edge"), l.Piece)
+		if len(s.own) == 1 && len(s.others) == 1 {
+			err = m.onOthers(s, func(w *work, j int, _ pattern.Stretch) error { return m.makeAlike(w, j, ch, s.opposite) })
+		} else {
+			err = m.carryAlongChain(s, ch)
 		}
-	}
-	own := slices.DeleteFunc(slices.Clone(changes), func(ch change.Change) bool { return ch.Kind == change.EdgeRun })
-	if len(own) > 0 {
-		changes = own
-	}
-	for _, st := range s.others {
-		q, err := m.pattern.Piece(st.Piece)
 		if err != nil {
 			return err
-		}
-		j, err := q.EdgeIndex(st.Edge)
-		if err != nil {
-			return err
-		}
-		for _, ch := range changes {
-			parallel := ch.Kind == change.EdgeMoved && ch.How == change.HowParallel
-			if !parallel && (len(s.own) != 1 || len(s.others) != 1) {
-				return fmt.Errorf("%s, %q, is sewn along several edges (%s to %s), and only a move at equal distance can be carried to those; make it on %s by hand", m.piece.Name, m.text("edge"), s.own, s.others, l.Piece)
-			}
-			if err := m.makeAlike(q, j, ch, s.opposite); err != nil {
-				return fmt.Errorf("%s, %q: %w", q.Name, st.Edge, err)
-			}
 		}
 	}
 	// What was lost in length where an edge was shortened is no amount outward.
-	if after := m.misfit(s.seam); after > m.pattern.Tolerances.Section && after > before/2 {
+	if after := misfit(m.pattern, s.seam); after > m.pattern.Tolerances.Section && after > before/2 {
 		return fmt.Errorf("%s: moved as %q of %s was, the seam %q still does not fit by %s; it follows in length, not in place: "+
 			"alter the ends of %s, or if it is a band, say so with `toile layers --band` and carry again",
 			s.others, m.text("edge"), m.piece.Name, s.seam.Name, m.format(after), l.Piece)
@@ -238,10 +247,25 @@ func (m *making) carryToSewn(l Lacking) error {
 	return nil
 }
 
+// ownChanges are the changes of the source that a sewn-to edge has to be given:
+// where it changed itself, not where its ends were cut or run on for it.
+func (m *making) ownChanges(l Lacking) ([]change.Change, error) {
+	for _, ch := range l.Changes {
+		if ch.Kind == change.Spread {
+			return nil, fmt.Errorf("%s, %q moved with a part of the piece that was spread; make the same on %s with `toile alter spread`", m.piece.Name, m.text("edge"), l.Piece)
+		}
+	}
+	own := slices.DeleteFunc(slices.Clone(l.Changes), func(ch change.Change) bool { return ch.Kind == change.EdgeRun })
+	if len(own) > 0 {
+		return own, nil
+	}
+	return l.Changes, nil
+}
+
 // misfit is the greatest difference in mm of a seam's sections from what is
 // meant.
-func (m *making) misfit(s *pattern.Seam) float64 {
-	sections, err := m.pattern.WalkSeam(s)
+func misfit(p *pattern.Pattern, s *pattern.Seam) float64 {
+	sections, err := p.WalkSeam(s)
 	if err != nil {
 		return 0
 	}
@@ -269,26 +293,18 @@ func (m *making) sayMisfit(s *pattern.Seam) {
 }
 
 // makeAlike makes one change of the source on edge j of a piece.
-func (m *making) makeAlike(q *pattern.Piece, j int, ch change.Change, opposite bool) error {
-	w := begin(q)
-	switch {
-	case ch.Kind == change.EdgeRun:
+func (m *making) makeAlike(w *work, j int, ch change.Change, opposite bool) error {
+	switch ch.Kind {
+	case change.EdgeRun:
 		return m.runAlike(w, j, ch, opposite)
-	case ch.Kind == change.EdgeSwung:
+	case change.EdgeSwung:
 		return swingAlike(w, j, ch, opposite)
 	}
 	line, err := lineAlike(w.paths[j], ch, opposite)
 	if err != nil {
 		return err
 	}
-	w.set(j, line)
-	if err := w.meet(j, line.Start()); err != nil {
-		return err
-	}
-	if err := w.meet(w.after(j), w.paths[j].End()); err != nil {
-		return err
-	}
-	return w.finish()
+	return w.moveTo(j, line)
 }
 
 // lineAlike is the follower's line after a move or a redraw of the source.
@@ -340,24 +356,23 @@ func swingAlike(w *work, j int, ch change.Change, opposite bool) error {
 }
 
 // runAlike takes off or adds along the follower's edge what its source lost or
-// gained at that end, by shifting the neighbour there along the grain.
+// gained at that end.
 func (m *making) runAlike(w *work, j int, ch change.Change, opposite bool) error {
 	atEnd := ch.At.Point().Dist(ch.OldPath.End()) < ch.At.Point().Dist(ch.OldPath.Start())
-	hem := w.after(j)
-	if atEnd == opposite {
-		hem = w.before(j)
+	return m.runAt(w, j, *ch.By, atEnd != opposite)
+}
+
+// runAt has edge j gain by mm (negative: lose) along its line at one end, by
+// shifting the neighbour there along the grain.
+func (m *making) runAt(w *work, j int, by float64, atEnd bool) error {
+	hem := w.before(j)
+	if atEnd {
+		hem = w.after(j)
 	}
 	down := w.piece.GrainDirection()
-	d, err := w.shiftAlong(hem, j, *ch.By, down)
+	d, err := w.shiftAlong(hem, j, by, down)
 	if err != nil {
 		return err
 	}
-	w.set(hem, w.paths[hem].Moved(geom.Motion{Shift: down.Mul(d)}))
-	if err := w.meet(hem, w.paths[hem].Start()); err != nil {
-		return err
-	}
-	if err := w.meet(w.after(hem), w.paths[hem].End()); err != nil {
-		return err
-	}
-	return w.finish()
+	return w.moveTo(hem, w.paths[hem].Moved(geom.Motion{Shift: down.Mul(d)}))
 }

@@ -29,11 +29,16 @@ type lying struct {
 // which of the outer's: on them, or, where they bear the same name or a
 // difference is declared there, at an even distance.
 func lie(p *pattern.Pattern, outer, inner *pattern.Piece) (*lying, error) {
-	l := &lying{outer: outer, inner: inner, at: map[int][]along{}}
-	var err error
-	if l.laid, err = layMotion(inner, outer); err != nil {
+	laid, err := layMotion(inner, outer)
+	if err != nil {
 		return nil, err
 	}
+	return lieAs(p, outer, inner, laid)
+}
+
+// lieAs finds how an inner piece lies that a motion lays on its outer.
+func lieAs(p *pattern.Pattern, outer, inner *pattern.Piece, laid geom.Motion) (*lying, error) {
+	l := &lying{outer: outer, inner: inner, laid: laid, at: map[int][]along{}}
 	if l.laid.Mirror {
 		return nil, fmt.Errorf("%s lies turned over on %s; turn it first, so that both are drawn the same way up", inner.Name, outer.Name)
 	}
@@ -167,9 +172,17 @@ func LayerLacks(p, before *pattern.Pattern, piece, edge, inner string) (lacks, k
 	if !ok || len(then.at[old]) == 0 {
 		return false, false
 	}
+	var err error
 	now, i, ok := layerAt(p, p, piece, edge, inner)
 	if !ok {
 		return true, true
+	}
+	// A hem facing of which the hem went up fits as well further up; drawn in its
+	// place, it has to follow there.
+	if then.laid == (geom.Motion{}) && now.laid != then.laid && lyingStill(then.outer, now.outer) && lyingStill(then.inner, now.inner) {
+		if now, err = lieAs(p, now.outer, now.inner, then.laid); err != nil {
+			return true, true
+		}
 	}
 	for _, was := range then.at[old] {
 		k := sameEdge(then.inner, was.inner, now.inner)
@@ -183,6 +196,32 @@ func LayerLacks(p, before *pattern.Pattern, piece, edge, inner string) (lacks, k
 		}
 	}
 	return false, true
+}
+
+// lyingStill reports whether a piece lies on the sheet where it lay: half of its old
+// outline is there still.
+func lyingStill(then, now *pattern.Piece) bool {
+	a, _ := then.SharpRing()
+	b, _ := now.SharpRing()
+	return shared(a, b) >= a.Length()/2
+}
+
+// LiesAlong reports whether an edge of an inner piece lies along an edge of its
+// outer where it has to: on it, or at the distance that is declared there.
+func LiesAlong(p *pattern.Pattern, piece, edge, inner, its string) bool {
+	if !slices.ContainsFunc(p.Layers, func(l pattern.Layer) bool {
+		return !l.Band && l.Outer == piece && slices.Contains(l.Inner, inner)
+	}) {
+		return false
+	}
+	now, i, ok := layerAt(p, p, piece, edge, inner)
+	if !ok {
+		return false
+	}
+	want := now.want(p, i, 0)
+	return slices.ContainsFunc(now.at[i], func(a along) bool {
+		return now.inner.Edges[a.inner].Name == its && math.Abs(a.by-want) <= 2*evenWithin
+	})
 }
 
 // want is the distance at which an inner edge has to lie along edge i of the
@@ -303,7 +342,7 @@ func (m *making) carryToLayer(c Lacking) error {
 	if err != nil {
 		return err
 	}
-	t := &transfer{m: m, then: then, w: begin(inner), back: then.laid.Inverse(), given: map[int]bool{}}
+	t := &transfer{m: m, before: c.Before, then: then, w: begin(inner), back: then.laid.Inverse(), given: map[int]bool{}}
 	if err := t.edge(i, old); err != nil {
 		return err
 	}
@@ -350,11 +389,12 @@ func (l *lying) inPresent(outer, inner *pattern.Piece) *lying {
 
 // transfer is an inner piece being given lines of its outer.
 type transfer struct {
-	m     *making
-	then  *lying
-	w     *work
-	back  geom.Motion  // takes the outer's lines to the inner piece's place
-	given map[int]bool // the edges that were given a line
+	m      *making
+	before *pattern.Pattern // as it was when the inner piece lay along the edge
+	then   *lying
+	w      *work
+	back   geom.Motion  // takes the outer's lines to the inner piece's place
+	given  map[int]bool // the edges that were given a line
 
 	wholly bool // a hem facing, which moves with its hem
 }
@@ -374,7 +414,13 @@ func (t *transfer) edge(now, then int) error {
 		if err != nil {
 			return fmt.Errorf("%s, %q: no line lies %s from it any more: %w", t.m.piece.Name, t.m.piece.Edges[now].Name, t.m.format(by), err)
 		}
-		t.w.set(k, line.Moved(t.back))
+		line = line.Moved(t.back)
+		if acrossOuter(t.m.pattern, t.w.piece.Name) {
+			if line, err = t.acrossOuters(a.inner, k, line); err != nil {
+				return err
+			}
+		}
+		t.w.set(k, line)
 		t.given[k] = true
 	}
 	return nil

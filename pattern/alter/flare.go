@@ -28,20 +28,7 @@ func (m *making) flare() error {
 	}
 	w := begin(m.piece)
 	farEnd := m.farFromHem(w, i)
-	at := 0.0
-	if !farEnd {
-		at = w.paths[i].Length()
-	}
-	if m.has("from") {
-		if at, err = m.along("from", i, !farEnd); err != nil {
-			return err
-		}
-	}
-	arm := w.paths[i].End()
-	if !farEnd {
-		arm = w.paths[i].Start()
-	}
-	turn, err := m.swing(i, w.paths[i].PointAt(at).Dist(arm))
+	at, turn, err := m.pivot(w, i, farEnd)
 	if err != nil {
 		return err
 	}
@@ -59,6 +46,24 @@ func (m *making) flare() error {
 		m.say("%s, %q has a dent of %.2f° at the pivot", m.piece.Name, m.piece.Edges[i].Name, math.Abs(geom.InDegrees(dent)))
 	}
 	return w.finish()
+}
+
+// pivot reads where edge i swings, in mm from its start, and by which angle.
+func (m *making) pivot(w *work, i int, farEnd bool) (at, turn float64, err error) {
+	if !farEnd {
+		at = w.paths[i].Length()
+	}
+	if m.has("from") {
+		if at, err = m.along("from", i, !farEnd); err != nil {
+			return 0, 0, err
+		}
+	}
+	arm := w.paths[i].End()
+	if !farEnd {
+		arm = w.paths[i].Start()
+	}
+	turn, err = m.swing(i, w.paths[i].PointAt(at).Dist(arm))
+	return at, turn, err
 }
 
 // farFromHem says which end swings: the one at the hem, or else the lower one

@@ -27,7 +27,7 @@ func (m *making) leadHem(w *work, i int, farEnd bool, turn float64, was []geom.P
 		w.set(next, led.paths[next])
 		m.say("%s, %q is led on to the swung edge from further back, so that it runs without a hollow", m.piece.Name, name)
 	default:
-		m.say("%s, %q swings one way and then the other where it is led on to the swung edge; --blend leads it on from further back, without a hollow", m.piece.Name, name)
+		m.say("%s, %q swings one way and then the other where it is led on to the swung edge; `toile undo`, and the same with --blend, leads it on from further back, without a hollow", m.piece.Name, name)
 	}
 }
 

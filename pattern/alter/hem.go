@@ -93,7 +93,8 @@ func (m *making) lessFits(piece *pattern.Piece, i int, sign, by float64, refused
 	return fmt.Errorf("%w; %s", refused, room)
 }
 
-// hemBy moves edge i down by mm, negative up.
+// hemBy moves edge i out by mm, negative in: a hem down, the upper edge of a
+// piece up.
 func (m *making) hemBy(i int, by float64) error {
 	w := begin(m.piece)
 	moved, err := m.movedHem(w, i, by)
@@ -110,7 +111,7 @@ func (m *making) hemBy(i int, by float64) error {
 	return w.finish()
 }
 
-// movedHem is edge i down by mm: along the grain, at equal distance, or so that
+// movedHem is edge i out by mm: along the grain, at equal distance, or so that
 // a neighbour gains as much.
 func (m *making) movedHem(w *work, i int, by float64) (geom.Path, error) {
 	down, old := m.piece.GrainDirection(), w.paths[i]
@@ -129,8 +130,20 @@ func (m *making) movedHem(w *work, i int, by float64) (geom.Path, error) {
 		if by, err = w.shiftAlong(i, k, by, down); err != nil {
 			return nil, err
 		}
+	default:
+		down = outwardAlong(old, down)
 	}
 	return old.Moved(geom.Motion{Shift: down.Mul(by)}), nil
+}
+
+// outwardAlong is the direction along the grain that leads out of the piece over
+// an edge as a whole: down at a hem, up at the upper edge of a pocket or sleeve.
+func outwardAlong(edge geom.Path, down geom.Point) geom.Point {
+	// The normals of a line add up to its chord, turned by a right angle.
+	if edge.End().Sub(edge.Start()).Left().Dot(down) < 0 {
+		return down.Mul(-1)
+	}
+	return down
 }
 
 // edgeError adds which edge a kernel's error is about.

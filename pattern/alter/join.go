@@ -63,12 +63,17 @@ func (m *making) join() error {
 	m.takeOver(q, other, whole, q.Edges[i].Name, other.Edges[j].Name)
 	m.mergeAt(whole, len(q.Edges)-1)
 	m.mergeAt(whole, 0)
-	for k := range whole.Edges { // what was split and is whole again is from nothing but itself
+	fromItself(whole)
+	return begin(whole).finish()
+}
+
+// fromItself forgets where edges came from that were split and are whole again.
+func fromItself(whole *pattern.Piece) {
+	for k := range whole.Edges {
 		if e := &whole.Edges[k]; e.Was == e.ID {
 			e.Was = ""
 		}
 	}
-	return begin(whole).finish()
 }
 
 // layTogether moves the other piece so that its edge j lies against edge i.
@@ -178,24 +183,33 @@ func (m *making) mergeAt(p *pattern.Piece, k int) {
 	if m.renamed[gone] == name {
 		name, gone = gone, name
 		p.Edges[i].Name, p.Edges[i].ID = name, p.Edges[k].ID
-		for x := range p.Notches {
-			switch t := &p.Notches[x]; t.Edge {
-			case name:
-				t.Edge = gone
-			case gone:
-				t.Edge = name
-			}
-		}
-		for x := range p.Marks {
-			switch t := &p.Marks[x]; t.Edge {
-			case name:
-				t.Edge = gone
-			case gone:
-				t.Edge = name
-			}
-		}
+		swapOnEdges(p, name, gone)
 		m.swapNames(p.Name, name, gone)
 	}
+	runOnto(p, name, gone, length, total)
+	m.mergeChains(p.Name, name, gone, length)
+	p.Edges[i].SetPath(path)
+	p.Edges, p.Corners = slices.Delete(p.Edges, k, k+1), slices.Delete(p.Corners, k, k+1)
+}
+
+// swapOnEdges exchanges two edges by which notches and marks are counted.
+func swapOnEdges(p *pattern.Piece, a, b string) {
+	other := map[string]string{a: b, b: a}
+	for x := range p.Notches {
+		if t := &p.Notches[x]; other[t.Edge] != "" {
+			t.Edge = other[t.Edge]
+		}
+	}
+	for x := range p.Marks {
+		if t := &p.Marks[x]; other[t.Edge] != "" {
+			t.Edge = other[t.Edge]
+		}
+	}
+}
+
+// runOnto counts notches and marks along an edge of length mm that runs on into
+// the one that is gone, total mm in all.
+func runOnto(p *pattern.Piece, name, gone string, length, total float64) {
 	for x := range p.Notches {
 		switch t := &p.Notches[x]; {
 		case t.Edge == gone && !t.FromEnd:
@@ -211,9 +225,6 @@ func (m *making) mergeAt(p *pattern.Piece, k int) {
 			t.Edge, t.From, t.To = name, t.From+length, t.To+length
 		}
 	}
-	m.mergeChains(p.Name, name, gone, length)
-	p.Edges[i].SetPath(path)
-	p.Edges, p.Corners = slices.Delete(p.Edges, k, k+1), slices.Delete(p.Corners, k, k+1)
 }
 
 // swapNames exchanges the names of two edges in all seams.
@@ -274,28 +285,7 @@ func (m *making) takeOver(q, other, whole *pattern.Piece, edge, at string) {
 		return len(c) == 1 && ((c[0].Piece == q.Name && c[0].Edge == edge) || (c[0].Piece == other.Name && c[0].Edge == at))
 	}
 	p.Seams = slices.DeleteFunc(p.Seams, func(s pattern.Seam) bool { return between(s.First) && between(s.Second) })
-	m.eachStretch(func(st *pattern.Stretch) {
-		switch st.Piece {
-		case other.Name:
-			st.Piece = whole.Name
-			if n := m.renamed[st.Edge]; n != "" {
-				st.Edge = n
-			}
-		case q.Name:
-			st.Piece = whole.Name
-		}
-	})
-	m.eachNotchRef(func(ref *pattern.NotchRef) {
-		switch ref.Piece {
-		case other.Name:
-			ref.Piece = whole.Name
-			if n := m.refiled[ref.Notch]; n != "" {
-				ref.Notch = n
-			}
-		case q.Name:
-			ref.Piece = whole.Name
-		}
-	})
+	m.seamsOver(q, other, whole)
 	for l := range p.Layers {
 		layer := &p.Layers[l]
 		m.joinDifferences(layer, q, other, whole)
@@ -325,4 +315,30 @@ func (m *making) takeOver(q, other, whole *pattern.Piece, edge, at string) {
 			p.Pieces[k] = whole
 		}
 	}
+}
+
+// seamsOver has the seams that named either piece name the whole.
+func (m *making) seamsOver(q, other, whole *pattern.Piece) {
+	m.eachStretch(func(st *pattern.Stretch) {
+		switch st.Piece {
+		case other.Name:
+			st.Piece = whole.Name
+			if n := m.renamed[st.Edge]; n != "" {
+				st.Edge = n
+			}
+		case q.Name:
+			st.Piece = whole.Name
+		}
+	})
+	m.eachNotchRef(func(ref *pattern.NotchRef) {
+		switch ref.Piece {
+		case other.Name:
+			ref.Piece = whole.Name
+			if n := m.refiled[ref.Notch]; n != "" {
+				ref.Notch = n
+			}
+		case q.Name:
+			ref.Piece = whole.Name
+		}
+	})
 }

@@ -347,7 +347,7 @@ func TestKindsRefuse(t *testing.T) {
 		{recipe("flare", "back", "edge", "side seam", "by", "50", "from", "900"), "back, \"side seam\": 900 mm lies off the edge, which is 471.7 mm long; give a length within it"},
 		{recipe("split", "front", "line", "900,0:900,500", "into", "a,b"), "crosses the outline nowhere, and has to cross it twice; move it"},
 		{recipe("split", "front", "line", "side seam@231.699:front edge@200", "into", "front,lower front"), "runs through the notch \"hip\"; move the line or the notch"},
-		{recipe("round-corner", "pocket", "corner", "side edge/lower edge", "radius", "400"), "radius"},
+		{recipe("round-corner", "pocket", "corner", "side edge/lower edge", "radius", "400"), "a radius of 400.00 mm does not fit the corner; about 159.37 mm does"},
 		{recipe("allowance", "back", "edge", "centre back", "to", "10"), "a fold has no allowance; name another edge, or unfold"},
 		{recipe("allowance", "back", "edge", "armhole", "to", "10", "set", "paper"), "there is no allowance set \"paper\"; the sets are cloth, toile"},
 		{recipe("true", "front", "edge", "hemline", "across", "neckline"), "\"neckline\" does not meet \"hemline\"; give one of its neighbours, \"front edge\" or \"side seam\""},

@@ -4,6 +4,7 @@ import (
 	"maps"
 	"regexp"
 	"strings"
+	"sync"
 
 	"toile/geom"
 	"toile/pattern/units"
@@ -117,7 +118,7 @@ func OfTheSheet(r Recipe) (drawn bool, places []string) {
 			continue
 		}
 		drawn = drawn || key.What == Drawn
-		if (key.What == Place || key.What == Line) && onSheet.MatchString(v) {
+		if (key.What == Place || key.What == Line) && onSheet().MatchString(v) {
 			places = append(places, v)
 		}
 	}
@@ -125,4 +126,6 @@ func OfTheSheet(r Recipe) (drawn bool, places []string) {
 }
 
 // onSheet matches X,Y.
-var onSheet = regexp.MustCompile(`(^|[:;]) *-?[0-9.][^@:;]*, *-?[0-9.][^@:;]*($|[:;])`)
+var onSheet = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`(^|[:;]) *-?[0-9.][^@:;]*, *-?[0-9.][^@:;]*($|[:;])`)
+})

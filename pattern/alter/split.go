@@ -215,18 +215,7 @@ func (m *making) cutPiece(c cut) error {
 	}
 	main, other := parts[stays], parts[1-stays]
 	seam := names[0] + " to " + names[1]
-	for k, p := range []*pattern.Piece{main, other} {
-		p.Name = names[k]
-		e := &p.Edges[len(p.Edges)-1]
-		e.Name = freeName(p, "seam to "+names[1-k])
-		for set, v := range c.allowance {
-			e.Allowance[set] = v
-		}
-	}
-	other.ID, other.Was, other.Slug = "", q.ID, m.pattern.NewSlug(names[1])
-	if q.Cut == pattern.CutOnFold && !slices.ContainsFunc(other.Edges, func(e pattern.Edge) bool { return e.Fold }) {
-		other.Cut = pattern.CutPair
-	}
+	m.nameParts(c, q, main, other)
 	openings, err := m.newOpenings(main, other, c.turned == (stays == 1))
 	if err != nil {
 		return err
@@ -251,6 +240,24 @@ func (m *making) cutPiece(c cut) error {
 		}
 	}
 	return nil
+}
+
+// nameParts names both parts and the new edges, the last of each, and says what
+// the other part, which is new, is cut like.
+func (m *making) nameParts(c cut, q, main, other *pattern.Piece) {
+	names := c.names
+	for k, p := range []*pattern.Piece{main, other} {
+		p.Name = names[k]
+		e := &p.Edges[len(p.Edges)-1]
+		e.Name = freeName(p, "seam to "+names[1-k])
+		for set, v := range c.allowance {
+			e.Allowance[set] = v
+		}
+	}
+	other.ID, other.Was, other.Slug = "", q.ID, m.pattern.NewSlug(names[1])
+	if q.Cut == pattern.CutOnFold && !slices.ContainsFunc(other.Edges, func(e pattern.Edge) bool { return e.Fold }) {
+		other.Cut = pattern.CutPair
+	}
 }
 
 // nameHalves calls the second half of an edge that was cut by its old name

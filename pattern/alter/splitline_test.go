@@ -102,3 +102,26 @@ func TestSplitOpeningsRefused(t *testing.T) {
 		require.ErrorContains(t, err, says, text)
 	}
 }
+
+// An opening may be measured from any edge of the whole piece, whichever part
+// keeps its name or has it at all: on a straight split down the grain of an
+// oblong the places lie at that height.
+func TestOpeningFromAnyEdge(t *testing.T) {
+	for _, names := range []string{"a,b", "b,a"} {
+		for _, opening := range []string{"120 from waist:200 from waist", "120 from waist:400 from hemline", "480 from hemline:400 from hemline"} {
+			r := made(t, princess(t), "split", "panel", "line", "150,0:150,600", "into", names, "opening", opening).Pattern
+			o := r.Seams[len(r.Seams)-1].Openings
+			require.Len(t, o, 1)
+			require.InDelta(t, 80, o[0].To-o[0].From, 0.001, opening)
+			edge := edgePathOf(t, pieceOf(t, r, "a"), "seam to b")
+			for _, n := range pieceOf(t, r, "a").Notches {
+				at, _, _, err := pieceOf(t, r, "a").NotchPlace(n)
+				require.NoError(t, err)
+				if n.Name != "match" {
+					require.Contains(t, []float64{120, 200}, rounded(at).Y, "%s: %s", opening, n.Name)
+				}
+			}
+			require.InDelta(t, 600, edge.Length(), 0.001)
+		}
+	}
+}

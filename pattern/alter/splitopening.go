@@ -21,7 +21,7 @@ func (m *making) newOpenings(main, other *pattern.Piece, turned bool) ([]pattern
 		return nil, nil
 	}
 	for _, text := range strings.Split(m.text("opening"), ";") {
-		o, err := m.newOpening(main, strings.TrimSpace(text), turned)
+		o, err := m.newOpening(m.asUncut(main, other), strings.TrimSpace(text), turned)
 		if err != nil {
 			return nil, err
 		}
@@ -68,6 +68,29 @@ func (m *making) newOpening(main *pattern.Piece, text string, turned bool) (patt
 		return o, fmt.Errorf("opening: %q from %s to %s is no opening; give two places along the new seam, which is %s long", o.Name, from, to, m.format(length))
 	}
 	return o, nil
+}
+
+// asUncut is a copy of a part on which places are read: the half of an edge that
+// was cut is called by the edge's old name, and the edges of the other part are
+// lines of it, so that a place may be measured from any edge of the whole.
+func (m *making) asUncut(main, other *pattern.Piece) *pattern.Piece {
+	q := main.Clone()
+	for _, d := range m.divided {
+		if i, err := q.EdgeIndex(d[0]); err == nil && !slices.Contains(q.EdgeNames(), d[1]) {
+			q.Edges[i].Name = d[1]
+			for k := range q.Notches {
+				if q.Notches[k].Edge == d[0] {
+					q.Notches[k].Edge = d[1]
+				}
+			}
+		}
+	}
+	for i, e := range other.Edges[:len(other.Edges)-1] {
+		if !slices.Contains(q.EdgeNames(), e.Name) && !slices.ContainsFunc(q.Lines, func(l pattern.ReferenceLine) bool { return l.Name == e.Name }) {
+			q.Lines = append(q.Lines, pattern.ReferenceLine{Name: e.Name, Path: other.EdgePath(i)})
+		}
+	}
+	return q
 }
 
 // alongNew reads a place along the new edge of a part, counted from the

@@ -131,7 +131,7 @@ func (m *making) tuckOne(l level, by float64) error {
 		return fmt.Errorf("%s: the line begins and ends on %q; let it run to another edge", l.piece.Name, l.piece.Edges[first.edge].Name)
 	}
 	moves := l.hem > first.edge && l.hem < second.edge
-	down := l.piece.GrainDirection()
+	down := outwardFrom(l, l.piece.GrainDirection())
 	motion := geom.Motion{Shift: down.Mul(by)}
 	steps := [2]float64{}
 	for k, c := range [2]crossing{first, second} {
@@ -146,6 +146,16 @@ func (m *making) tuckOne(l level, by float64) error {
 		}
 	}
 	return nil
+}
+
+// outwardFrom is the direction along the grain that leads from the line of the
+// tuck to the edge that moves: up where that is the upper edge of the piece.
+func outwardFrom(l level, down geom.Point) geom.Point {
+	edge := l.piece.EdgePath(l.hem)
+	if edge.PointAt(edge.Length()/2).Sub(l.a.Lerp(l.b, 0.5)).Dot(down) < 0 {
+		return down.Mul(-1)
+	}
+	return down
 }
 
 // step is how far in mm across the grain the two parts of a side stand apart

@@ -27,6 +27,7 @@ const (
 	CutCounts         FindingKind = "cut-counts"
 	HalvesDiffer      FindingKind = "halves-differ"
 	LayersNotSewn     FindingKind = "layers-not-sewn"
+	RoundedEnd        FindingKind = "rounded-end"
 	DidNotFollow      FindingKind = "not-followed"
 	NoteIsOpen        FindingKind = "note-open" // of the last fitting
 )
@@ -35,7 +36,7 @@ const (
 func FindingKinds() []FindingKind {
 	return []FindingKind{SeamSection, LayerOff, BandOff, AddingUp, NotSmooth, NotSquare, NotchAlone, NotchNearCorner, NotchLost,
 		MarkOff, DartLegs, Buttons, OpeningSmall, AllowancesUnequal, AllowanceTooWide, NoCuttingLine, HemTooFull, CutCounts,
-		HalvesDiffer, LayersNotSewn, DidNotFollow, NoteIsOpen}
+		HalvesDiffer, LayersNotSewn, RoundedEnd, DidNotFollow, NoteIsOpen}
 }
 
 // Finding is what a check has to say about one place.

@@ -21,6 +21,9 @@ type Options struct {
 	// Carries reports whether `toile alter carry` would bring the change of a
 	// piece's edge to another piece; only then is it proposed.
 	Carries func(piece, edge, to string) bool
+	// ToFit is the command that brings a seam's worst section to what is meant,
+	// empty where no single one does.
+	ToFit func(seam string) string
 }
 
 // Run checks a valid pattern. Mismatches come first, then reminders, both in
@@ -34,7 +37,7 @@ func Run(p *pattern.Pattern, o Options) (change.Findings, error) {
 	for _, look := range []func(){
 		c.sections, c.layers, c.bands, c.addingUp, c.smooth, c.square, c.smoothOverDarts,
 		c.notchPartners, c.notchCorners, c.notchesLost, c.marksOff, c.dartLegs, c.buttons,
-		c.openings, c.unequalAllowances, c.cuttingLines, c.hems, c.cutCounts, c.halves, c.layerSeams,
+		c.openings, c.unequalAllowances, c.cuttingLines, c.hems, c.cutCounts, c.halves, c.layerSeams, c.roundedEnds,
 	} {
 		look()
 	}

@@ -42,7 +42,7 @@ func TestWrongLiningBesideDeclaredDifferences(t *testing.T) {
 			p := layered(t, from, from == 100)
 			p.Layers[0].Differences = declared
 			f := only(t, mismatches(run(t, p)), change.LayerOff, off, 1e-3)
-			require.Equal(t, `facing, "inner edge"`, f.Where)
+			require.Equal(t, `facing, "inner edge" and lining, "facing seam"`, f.Where)
 			require.Contains(t, f.Says, "that is ", "%v", declared)
 		}
 	}

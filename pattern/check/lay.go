@@ -4,6 +4,7 @@ import (
 	"math"
 	"regexp"
 	"slices"
+	"sync"
 
 	"toile/geom"
 	"toile/pattern"
@@ -21,13 +22,13 @@ type laid struct {
 }
 
 // automaticName is the name an edge has before somebody gives it one.
-var automaticName = regexp.MustCompile(`^edge \d+$`)
+var automaticName = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^edge \d+$`) })
 
 // namesake is the edge of another piece that is called as an edge of this one,
 // −1 where there is none or nobody named it.
 func namesake(q *pattern.Piece, i int, other *pattern.Piece) int {
 	name := q.Edges[i].Name
-	if automaticName.MatchString(name) {
+	if automaticName().MatchString(name) {
 		return -1
 	}
 	return slices.IndexFunc(other.Edges, func(e pattern.Edge) bool { return e.Name == name })

@@ -170,6 +170,7 @@ func (v *layering) finding(g gap) change.Finding {
 	if g.other >= 0 {
 		o := v.lie[g.other].piece
 		f.Pieces = append(f.Pieces, o.Name)
+		f.Where += " and " + edgeWords(o, g.against)
 		edge = v.wrong(g)
 		lie := "leaves a gap of"
 		if g.off > 0 {
@@ -186,6 +187,9 @@ func (v *layering) finding(g gap) change.Finding {
 		name = edge.Edges[g.against].Name
 	}
 	f.Do = fmt.Sprintf("move %q of %s %s by %s, or declare the difference with `toile layers %q %q --difference`", name, edge.Name, out, v.length(g.off), v.layer.Outer, edge.Name)
+	if g.other < 0 && len(v.outers) == 1 && v.options.Carries != nil && v.options.Carries(v.layer.Outer, v.outer.Edges[g.against].Name, q.Name) {
+		f.Do = fmt.Sprintf("bring the change over with `toile alter carry %q %q --to %q`, or %s", v.layer.Outer, v.outer.Edges[g.against].Name, q.Name, f.Do)
+	}
 	return f
 }
 

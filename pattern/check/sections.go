@@ -1,8 +1,10 @@
 package check
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 
 	"toile/geom"
 	"toile/pattern"
@@ -47,8 +49,21 @@ func (c *checker) sectionOff(w walk, s section) change.Finding {
 	f.Says += says
 	part, spot := w.sides[0].Place(along)
 	f.At = at(part.Piece.EdgePath(part.Edge).PointAt(spot))
-	f.Do = fmt.Sprintf("take %s out of the longer side or let it into the shorter one %s, or record it as ease-in with `toile seam`", c.length(s.left()), place)
+	f.Do = fmt.Sprintf("take %s out of the longer side or let it into the shorter one %s%s, or record it as ease-in with `toile seam`", c.length(s.left()), place, c.toFit(w, s))
 	return f
+}
+
+// toFit names the command that brings a section to what is meant, for a
+// sentence, where it is the worst of its seam and one does.
+func (c *checker) toFit(w walk, s section) string {
+	worst := slices.MaxFunc(w.sections, func(a, b section) int { return cmp.Compare(math.Abs(a.left()), math.Abs(b.left())) })
+	if c.options.ToFit == nil || worst.Name != s.Name {
+		return ""
+	}
+	if command := c.options.ToFit(w.seam.Name); command != "" {
+		return fmt.Sprintf(" (`%s` does it)", command)
+	}
+	return ""
 }
 
 // sideWords names the stretches of one side between two distances, and adds

@@ -13,6 +13,19 @@ import (
 
 func mm(v float64) *float64 { return &v }
 
+// FACTS, pattern work: the same cutting drawing with one allowance all round and
+// no fold gives 285×825, on the wrong side of the fold (derived): so it is read
+// only where that is said, and asked for where nothing is.
+func TestCuttingDrawingWithoutItsFold(t *testing.T) {
+	o := Outline{Name: "back", Ring: rectangle(315, 855)}
+	q := put(t, emptyPattern(), o, Request{Drawn: DrawnCutting, Allowance: mm(15)}).Piece
+	ring, _ := q.SharpRing()
+	assert.Equal(t, geom.Box{Min: at(15, 15), Max: at(300, 840)}, ring.Box())
+	assert.Equal(t, at(285, 825), ring.Box().Size())
+	_, err := ToPiece(emptyPattern(), o, Request{Drawn: DrawnCutting})
+	assert.ErrorContains(t, err, "--allowance")
+}
+
 // FACTS, pattern work: cutting drawing 315×855 mm, fold on the left, waist
 // and side 15, hem 40 → sewing line 300×800 (derived).
 func TestCuttingDrawingWithFold(t *testing.T) {

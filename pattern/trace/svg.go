@@ -6,6 +6,7 @@ import (
 	"math"
 	"regexp"
 	"strings"
+	"sync"
 
 	"toile/geom"
 )
@@ -100,8 +101,10 @@ func (t title) label() string {
 // automaticName matches ids that programs hand out: an element's name and
 // digits, with hyphens for copies. Inkscape writes path1234-5, older
 // programs SVGID_1_.
-var automaticName = regexp.MustCompile(`(?i)^((path|rect|circle|ellipse|line|polyline|polygon|use|g|a|svg|text|tspan|` +
-	`textpath|image|symbol|layer|group|rectangle|arc|spiral|star)[-_]?\d+([-_]\d+)*[-_]?|(svg|xml)id_\d+_)$`)
+var automaticName = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`(?i)^((path|rect|circle|ellipse|line|polyline|polygon|use|g|a|svg|text|tspan|` +
+		`textpath|image|symbol|layer|group|rectangle|arc|spiral|star)[-_]?\d+([-_]\d+)*[-_]?|(svg|xml)id_\d+_)$`)
+})
 
 // titleOf names an element: label, data-name, title, id.
 func titleOf(n *node) title {
@@ -119,7 +122,7 @@ func titleOf(n *node) title {
 			break
 		}
 	}
-	t.automatic = t.name == "" || automaticName.MatchString(t.name)
+	t.automatic = t.name == "" || automaticName().MatchString(t.name)
 	return t
 }
 

@@ -46,6 +46,13 @@ func (u Unit) FormatSigned(mm float64) string {
 	return text
 }
 
+// Typed is a length as it is typed in a command, to 0.01 mm: a number and the
+// unit without a space, with a minus sign that a keyboard has.
+func (u Unit) Typed(mm float64) string {
+	decimals := map[Unit]int{Millimetre: 2, Centimetre: 3, Inch: 4}
+	return Number(mm/u.MM(), decimals[u.orDefault()]) + string(u.orDefault())
+}
+
 // magnitude writes a length of 0 or more, in millimetres, without the unit.
 func (u Unit) magnitude(mm float64) string {
 	value := mm / u.MM()

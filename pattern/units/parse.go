@@ -6,6 +6,7 @@ import (
 	"math/big"
 	"regexp"
 	"strings"
+	"sync"
 	"unicode/utf8"
 )
 
@@ -35,13 +36,15 @@ var vulgar = map[string][2]string{
 // The three forms of a number without its sign. Only plain digits are taken;
 // U+2044 is the fraction slash.
 var (
-	decimalForm  = regexp.MustCompile(`^(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+)$`)
-	fractionForm = regexp.MustCompile(`^(?:([0-9]+)(?:-| ))?([0-9]+)[/\x{2044}]([0-9]+)$`)
-	vulgarForm   = regexp.MustCompile(`^(?:([0-9]+)(?:-| ?))?([¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞])$`)
+	decimalForm  = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+)$`) })
+	fractionForm = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^(?:([0-9]+)(?:-| ))?([0-9]+)[/\x{2044}]([0-9]+)$`) })
+	vulgarForm   = sync.OnceValue(func() *regexp.Regexp {
+		return regexp.MustCompile(`^(?:([0-9]+)(?:-| ?))?([¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞])$`)
+	})
 )
 
 // commaThousands finds a comma that may part thousands, as in 1,250.
-var commaThousands = regexp.MustCompile(`^[^0-9]*[1-9][0-9]{0,2},[0-9]{3}(?:[^0-9]|$)`)
+var commaThousands = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^[^0-9]*[1-9][0-9]{0,2},[0-9]{3}(?:[^0-9]|$)`) })
 
 // ParseLength reads a length as typed and returns it in millimetres, the
 // float64 nearest to the exact value. unit is what a bare number counts in.
@@ -166,14 +169,14 @@ func parseNumber(s string) (value *big.Rat, problem string) {
 	if s == "" {
 		return nil, "there is no number in it"
 	}
-	if decimalForm.MatchString(s) {
+	if decimalForm().MatchString(s) {
 		value, _ = new(big.Rat).SetString(s)
 		return value, ""
 	}
-	if m := fractionForm.FindStringSubmatch(s); m != nil {
+	if m := fractionForm().FindStringSubmatch(s); m != nil {
 		return mixedNumber(m[1], m[2], m[3])
 	}
-	if m := vulgarForm.FindStringSubmatch(s); m != nil {
+	if m := vulgarForm().FindStringSubmatch(s); m != nil {
 		parts := vulgar[m[2]]
 		return mixedNumber(m[1], parts[0], parts[1])
 	}
@@ -227,7 +230,7 @@ func singleSpaced(text string) string {
 func refuseComma(kind, text, proposal, forms string, readable bool) error {
 	if readable {
 		forms = "write " + proposal
-		if commaThousands.MatchString(text) {
+		if commaThousands().MatchString(text) {
 			forms += ", or " + strings.Replace(singleSpaced(text), ",", "", 1) + " if thousands were meant"
 		}
 	}

@@ -1,0 +1,228 @@
+package main
+
+import (
+	"bytes"
+	"io"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"toile/cmd/toile/demo"
+)
+
+// demoAlbum makes the album of the demo.
+func demoAlbum(t testing.TB) string {
+	t.Helper()
+	dir := t.TempDir()
+	made, err := demo.Write(filepath.Join(dir, "demo"))
+	require.NoError(t, err)
+	return albumOf(t, made.Pattern)
+}
+
+func albumOf(t testing.TB, folder string) string {
+	t.Helper()
+	file := filepath.Join(t.TempDir(), "album.html")
+	var out, errors bytes.Buffer
+	require.Zero(t, run([]string{"album", "-o", file, "--pattern", folder}, &out, &errors), errors.String())
+	require.Contains(t, out.String(), "album: "+file)
+	return file
+}
+
+// The page holds all of itself: a few hundred kB for the demo.
+func TestAlbumOfTheDemo(t *testing.T) {
+	text, err := os.ReadFile(demoAlbum(t))
+	require.NoError(t, err)
+	assert.Less(t, len(text), 400_000)
+	bare := strings.NewReplacer("http://www.w3.org/2000/svg", "", "http-equiv", "").Replace(string(text)) // names, not addresses
+	assert.NotRegexp(t, `https?:|url\(['"]?[^#'"]|@import|src=`, bare)
+	for _, said := range []string{"Hem up by 4 cm on every piece that reaches it", "the hem catches on the rungs of the ladder", "short-sleeves",
+		"&#34;hemline&#34; is taken up by 4 cm", "4 cm · 1.575 in", "version 5, <bdi>Side panel swung out", "<strong>open</strong>"} {
+		assert.Contains(t, string(text), said)
+	}
+}
+
+func TestAlbumInABrowser(t *testing.T) {
+	needPrograms(t, "chromium")
+	r := readAlbum(t, demoAlbum(t), 1280, 900)
+	require.Equal(t, "From version 1 to version 11", r.says(`document.querySelector('.told h2').textContent`))
+
+	t.Run("versions are chosen", func(t *testing.T) {
+		r.t = t
+		r.click(`.stitch[data-v="4"]`)
+		assert.Equal(t, "5 Side panel swung out on both seams, for the ladder", r.says(`document.querySelector('.told h2').textContent`))
+		assert.Contains(t, r.says(`document.querySelector('.told .why').textContent`), "too tight to lift a knee")
+		assert.Equal(t, "side panel", r.says(`document.querySelector('#piece-title').textContent`))
+		assert.Equal(t, "1", r.says(`document.querySelectorAll('.pieces button').length`), "only what changed")
+		r.click("#only")
+		assert.Equal(t, "9", r.says(`document.querySelectorAll('.pieces button').length`))
+		r.click("#only")
+		r.do(chromedp.SetValue(chromedp.CSS("#earlier"), "0"), chromedp.SetValue(chromedp.CSS("#later"), "10"))
+		_ = eval[bool](r, `['earlier', 'later'].every((id) => document.getElementById(id).dispatchEvent(new Event('change')))`)
+		assert.Equal(t, "From version 1 to version 10", r.says(`document.querySelector('.told h2').textContent`))
+		r.click(".told summary")
+		assert.Equal(t, "9", r.says(`document.querySelectorAll('.way > li').length`))
+	})
+
+	t.Run("what is added and removed", func(t *testing.T) {
+		r.t = t
+		r.click(`.stitch[data-v="4"]`)
+		assert.Equal(t, "2", r.says(`document.querySelectorAll('.table .hatching rect[mask]').length`))
+		was, is := r.says(`document.querySelector('.ground-paper .line-was').getAttribute('href')`), r.says(`document.querySelector('.sheet .line-new').getAttribute('href')`)
+		assert.NotEqual(t, was, is)
+		assert.Contains(t, r.says(`document.querySelector('.changes').textContent`), "3 cm · 1.181 in")
+		assert.Contains(t, r.says(`[...document.querySelectorAll('tr.changed')].map((e) => e.textContent).join()`), "hemline14\u00a0cm5.51\u00a0in20\u00a0cm7.88\u00a0in+6\u00a0cm")
+	})
+
+	t.Run("the sheet is turned", func(t *testing.T) {
+		r.t = t
+		r.do(chromedp.Focus(chromedp.CSS("#turn")))
+		r.key(kb.ArrowLeft, 8)
+		assert.Equal(t, "0.600", r.says(`document.querySelector('.table').style.getPropertyValue('--turn')`))
+		assert.Equal(t, "sheet half turned", r.says(`document.querySelector('#turn').getAttribute('aria-valuetext')`))
+		assert.Contains(t, r.says(`getComputedStyle(document.querySelector('.sheet')).transform`), "matrix3d")
+		assert.Equal(t, "hidden", r.says(`getComputedStyle(document.querySelector('.tag')).visibility`))
+		r.click(".stops button:nth-child(1)")
+		assert.Equal(t, "true", r.says(`document.querySelector('.stops button').getAttribute('aria-pressed')`))
+		r.click(".stops button:nth-child(3)")
+		assert.Equal(t, "1.000", r.says(`document.querySelector('.table').style.getPropertyValue('--slip')`))
+		r.click(".stops button:nth-child(2)")
+		assert.Equal(t, "visible", r.says(`getComputedStyle(document.querySelector('.tag')).visibility`))
+	})
+
+	t.Run("figures and notes open", func(t *testing.T) {
+		r.t = t
+		r.click(`.tag[data-change="1"]`)
+		assert.Contains(t, r.says(`document.querySelector('.tip').innerText`), "3 cm · 1.181 in")
+		r.key(kb.Escape, 1)
+		assert.Equal(t, "true", r.says(`document.querySelector('.tip').hidden`))
+		r.click(".tag.pin")
+		assert.Equal(t, "true", r.says(`document.querySelector('.pinned details').open`))
+		assert.Contains(t, r.says(`document.querySelector('.pinned details').innerText`), "Answered by version 5")
+		assert.Equal(t, "SUMMARY", r.says(`document.activeElement.tagName`))
+		r.click(`.fittings a[data-version="3"]`)
+		assert.Contains(t, r.says(`document.querySelector('.told h2').textContent`), "Pocket: lower corners rounded")
+	})
+	r.t = t
+	r.quiet()
+}
+
+// With the keyboard alone: a version, its figures, the sheet, a note.
+func TestAlbumByKeyboard(t *testing.T) {
+	needPrograms(t, "chromium")
+	r := readAlbum(t, demoAlbum(t), 1280, 900)
+	r.tabTo(".stitch")
+	for r.says(`document.querySelector('.told h2').textContent`) != "5 Side panel swung out on both seams, for the ladder" {
+		r.key(kb.ArrowUp, 1)
+		require.NotContains(t, r.focused(), "First draft", "the arrow keys passed it by")
+	}
+	assert.Contains(t, r.focused(), "Side panel swung out", "the focus goes along")
+	r.tabTo(".tag[data-change]")
+	assert.Regexp(t, `\d cm · [\d.]+ in`, r.says(`document.querySelector('.tip').innerText`))
+	assert.Equal(t, "tip-text", r.says(`document.activeElement.getAttribute('aria-describedby')`))
+	assert.NotEqual(t, "none", r.says(`getComputedStyle(document.activeElement).outlineStyle`), "the focus is seen")
+	r.tabTo("#turn")
+	r.key(kb.ArrowLeft, 20)
+	assert.Equal(t, "0.000", r.says(`document.querySelector('.table').style.getPropertyValue('--turn')`))
+	r.tabTo(".pinned summary")
+	r.key(kb.Enter, 1)
+	assert.Equal(t, "true", r.says(`document.querySelector('.pinned details').open`))
+	r.tabTo(".changes ~ * .link, tbody .link")
+	r.quiet()
+}
+
+// On a phone nothing is wider than the screen, and everything is there.
+func TestAlbumOnAPhone(t *testing.T) {
+	needPrograms(t, "chromium")
+	r := readAlbum(t, demoAlbum(t), 360, 740)
+	for _, v := range []string{"2", "4", "7", "10", "11"} {
+		r.click(`.stitch[data-v="` + v + `"]`)
+		assert.Equal(t, "360", r.says(`document.documentElement.scrollWidth`))
+		r.uncrowded("version at " + v)
+		assert.LessOrEqual(t, eval[float64](r, `document.querySelector('.table').getBoundingClientRect().right`), 360.0)
+		assert.Equal(t, r.says(`document.querySelector('.table').clientWidth`), r.says(`Math.round(parseFloat(document.querySelector('.sheet svg').style.width))`))
+	}
+	r.quiet()
+}
+
+// Printed: every version in order, with what it changed and why.
+func TestAlbumPrinted(t *testing.T) {
+	needPrograms(t, "chromium", "pdftotext")
+	r := readAlbum(t, demoAlbum(t), 1280, 900)
+	text, err := chromedp.Run(r.ctx, chromedp.PrintToPDF(chromedp.PDFPrintBackground()))
+	require.NoError(t, err)
+	file := filepath.Join(t.TempDir(), "album.pdf")
+	require.NoError(t, os.WriteFile(file, text, 0o644))
+	out, err := exec.Command("pdftotext", "-layout", "-enc", "UTF-8", file, "-").Output()
+	require.NoError(t, err)
+	printed := strings.Join(strings.Fields(string(out)), " ")
+	from := strings.Index(printed, "Every version, one after the other")
+	require.Positive(t, from)
+	for _, said := range []string{"1 First draft", "2 First fitting", "3 Hem up by 4 cm", "the hem catches on the rungs", "is taken up by 4 cm", "5 Side panel swung out",
+		"swung out 5.73°", "9 Third fitting", "on the branch short-sleeves", "10 Cuff let out", "11 Wider allowance"} {
+		at := strings.Index(printed[from:], said)
+		require.GreaterOrEqual(t, at, 0, "%q is not printed, or out of order", said)
+		from += at
+	}
+	assert.NotContains(t, printed, "turn the sheet")
+	r.quiet()
+}
+
+// A checker of web pages for people with disabilities finds nothing, in light
+// on a screen and in dark on a phone: as opened, with a version and a note open,
+// and with every version told.
+func TestAlbumIsAccessible(t *testing.T) {
+	needPrograms(t, "chromium")
+	axe, file := axeOf(t), demoAlbum(t)
+	for _, as := range []struct {
+		scheme string
+		wide   int64
+	}{{"light", 1280}, {"dark", 360}} {
+		r := readAlbum(t, file, as.wide, 900)
+		r.light(as.scheme, "reduce")
+		r.accessible(axe, as.scheme+", as opened")
+		r.click(`.stitch[data-v="4"]`)
+		r.click(".tag.pin")
+		r.click(".open-book-button")
+		r.accessible(axe, as.scheme+", a version, a note, every version")
+		r.quiet()
+	}
+}
+
+// Any two versions of the demo, every piece: no two labels overlap, none leaves
+// the table.
+func TestAlbumLabels(t *testing.T) {
+	needPrograms(t, "chromium")
+	file, labels := demoAlbum(t), 0
+	for _, wide := range []int64{1280, 700, 360} {
+		r := readAlbum(t, file, wide, 800)
+		versions := eval[int](r, `document.querySelectorAll('.stitch').length`)
+		for from := -1; from < versions; from += 2 {
+			for to := from + 1; to < versions; to += 3 {
+				_ = eval[bool](r, `(([a, b]) => { const e = document.getElementById('earlier'), l = document.getElementById('later'); e.value = a; l.value = b; return e.dispatchEvent(new Event('change')) && l.dispatchEvent(new Event('change')); })([`+strconv.Itoa(from)+`, `+strconv.Itoa(to)+`])`)
+				pieces := eval[int](r, `document.querySelectorAll('.pieces button').length`)
+				for k := range pieces {
+					_ = eval[*bool](r, `document.querySelectorAll('.pieces button')[`+strconv.Itoa(k)+`].click()`)
+					labels += r.uncrowded(r.says(`document.querySelector('.told h2').textContent + ' ' + document.querySelector('#piece-title').textContent`))
+				}
+			}
+		}
+		r.quiet()
+	}
+	t.Logf("%d labels", labels)
+	require.Greater(t, labels, 300)
+}
+
+func TestAlbumRefuses(t *testing.T) {
+	var out, errors bytes.Buffer
+	require.Equal(t, exitUsage, run([]string{"album"}, &out, &errors))
+	require.Contains(t, errors.String(), "-o is missing")
+	require.Equal(t, exitUsage, run([]string{"album", "-o", "album.pdf"}, io.Discard, &errors))
+}

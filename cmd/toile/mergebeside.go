@@ -1,0 +1,99 @@
+package main
+
+import (
+	"toile/diff"
+	"toile/diff/merge"
+	"toile/pattern/change"
+	"toile/repo"
+)
+
+// besideThem is what a merge makes of the files beside the pattern's own: the
+// versions that it compares, and what came of it.
+type besideThem struct {
+	shared, there repo.Version
+
+	files    *repo.Beside
+	open     []change.Conflict
+	answered []merge.Answered
+}
+
+// where names all that is, or was, to be decided.
+func (b *besideThem) where() (all []string) {
+	for _, c := range b.open {
+		all = append(all, c.Where)
+	}
+	for _, a := range b.answered {
+		all = append(all, a.Where)
+	}
+	return all
+}
+
+// merge brings these files together with those of the last version here, and
+// returns the answers that are for the pattern.
+func (b *besideThem) merge(o *opened, answers []merge.Answer) ([]merge.Answer, error) {
+	here, err := o.lastVersion()
+	if err != nil {
+		return nil, err
+	}
+	decide := func(c repo.BesideConflict) (there, ok bool) {
+		said := change.Conflict{Where: c.Path, Says: c.Says}
+		a, ok := answerFor(answers, c.Path)
+		if !ok {
+			b.open = append(b.open, said)
+			return false, false
+		}
+		b.answered = append(b.answered, merge.Answered{Conflict: said, Side: a.Side})
+		return a.Side == merge.There, true
+	}
+	b.files, _, err = o.repo.MergeBeside(b.shared, here, b.there, repo.BesideMerge{Lines: diff.MergeLines, Decide: decide})
+	if err != nil {
+		return nil, err
+	}
+	var others []merge.Answer
+	for _, a := range answers {
+		if !b.names(a.Where) {
+			others = append(others, a)
+		}
+	}
+	return others, nil
+}
+
+func (b *besideThem) names(where string) bool {
+	for _, w := range b.where() {
+		if w == where {
+			return true
+		}
+	}
+	return false
+}
+
+// answerFor finds the answer to what is called where: one that names it goes
+// before one for everything.
+func answerFor(answers []merge.Answer, where string) (found merge.Answer, ok bool) {
+	for _, a := range answers {
+		if a.Where == where {
+			return a, true
+		}
+		if a.Where == "" && !ok {
+			found, ok = a, true
+		}
+	}
+	return found, ok
+}
+
+// say tells which of these files changed.
+func (b *besideThem) say(o *opened, revert bool) {
+	if b.files == nil {
+		return
+	}
+	from := "as there"
+	if revert {
+		from = "as before"
+	}
+	for _, name := range b.files.Taken {
+		o.say("  %s: %s", name, from)
+	}
+	for _, name := range b.files.Joined {
+		o.say("  %s: lines of both put together", name)
+	}
+}

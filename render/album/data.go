@@ -1,0 +1,184 @@
+package album
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"toile/geom"
+	"toile/pattern/units"
+)
+
+// data is what the script reads. Numbers that stand for versions, outlines,
+// tracks and fittings are places in these lists; −1 is none.
+type data struct {
+	Unit     string        `json:"unit"`
+	Here     int           `json:"here"`
+	Tracks   []string      `json:"tracks"`
+	Outlines []outlineData `json:"outlines"`
+	Versions []versionData `json:"versions"`
+	Fittings []fittingData `json:"fittings"`
+	Notes    []noteData    `json:"notes"`
+}
+
+// outlineData tells of the path with the id o and its number; d and the number
+// is that of its details.
+type outlineData struct {
+	Name    string     `json:"n"`
+	About   string     `json:"c"`
+	Box     [4]float64 `json:"b"`
+	Details bool       `json:"d,omitempty"`
+	Edges   []string   `json:"e"`
+	Curves  []int      `json:"k"` // commands of each edge
+	Lengths []float64  `json:"l"` // mm
+}
+
+type versionData struct {
+	Number  int        `json:"n"`
+	Branch  string     `json:"br"`
+	Parent  int        `json:"p"`
+	Merged  []int      `json:"m,omitempty"`
+	Day     string     `json:"t"`
+	Who     string     `json:"w,omitempty"`
+	Text    string     `json:"x"`
+	Called  []string   `json:"nm,omitempty"`
+	Fitting int        `json:"f"`
+	Set     []any      `json:"s"` // [track, outline, transform], outline −1 where the piece went
+	Steps   []stepData `json:"ch"`
+	Says    []string   `json:"r,omitempty"`
+}
+
+type stepData struct {
+	Track   int          `json:"t"`
+	Name    string       `json:"n"`
+	Says    []string     `json:"s,omitempty"`
+	Changes []changeData `json:"c,omitempty"`
+}
+
+type changeData struct {
+	Says  string      `json:"s"`
+	Short string      `json:"a,omitempty"`
+	Long  string      `json:"f,omitempty"`
+	At    *[2]float64 `json:"at,omitempty"` // on the track's sheet
+	Moved *[4]float64 `json:"mv,omitempty"`
+	Pivot *[2]float64 `json:"pv,omitempty"`
+}
+
+type fittingData struct {
+	Number int    `json:"n"`
+	Title  string `json:"x"`
+	Since  int    `json:"v"`
+	Sewn   int    `json:"s"`
+}
+
+type noteData struct {
+	Key     string      `json:"k"`
+	Fitting int         `json:"f"`
+	Track   int         `json:"t"`
+	At      *[2]float64 `json:"at,omitempty"`
+	Seen    string      `json:"s"`
+	Pinned  string      `json:"g,omitempty"`
+	ToDo    string      `json:"d,omitempty"`
+	By      int         `json:"by"`
+	Since   int         `json:"v"`
+}
+
+func dataOf(b *Book, t *tracks, shapes []shape) data {
+	d := data{Unit: string(b.Unit), Here: b.Here, Tracks: t.names, Fittings: []fittingData{}, Notes: []noteData{}}
+	for i, name := range d.Tracks {
+		d.Tracks[i] = plain(name)
+	}
+	for _, s := range shapes {
+		o := outlineData{Name: s.name, About: s.about, Box: boxData(s.box), Details: s.details != "", Edges: s.edges, Curves: s.curves}
+		for _, l := range s.lengths {
+			o.Lengths = append(o.Lengths, units.Round(l, decimals))
+		}
+		d.Outlines = append(d.Outlines, o)
+	}
+	for i := range b.Versions {
+		d.Versions = append(d.Versions, versionOf(b, t, i))
+	}
+	for i, f := range b.Fittings {
+		d.Fittings = append(d.Fittings, fittingData{Number: f.Number, Title: f.title(), Since: f.Since, Sewn: f.Sewn})
+		for _, n := range f.Notes {
+			d.Notes = append(d.Notes, noteOf(t, i, f, n))
+		}
+	}
+	return d
+}
+
+func versionOf(b *Book, t *tracks, i int) versionData {
+	v := &b.Versions[i]
+	out := versionData{Number: v.Number, Branch: plain(v.Branch), Parent: v.Parent, Merged: v.Merged, Day: v.Time.Format("2006-01-02"), Who: plain(v.Who),
+		Text: plain(v.Text), Fitting: v.Fitting, Set: []any{}, Steps: []stepData{}, Says: plainly(v.Says), Called: plainly(v.Called)}
+	for _, m := range t.moves[i] {
+		track := m.after.track
+		if track < 0 {
+			track = m.before.track
+		}
+		switch laid := matrix(m.after.laid); {
+		case m.after.track < 0:
+			out.Set = append(out.Set, []any{track, -1})
+		case laid != "":
+			out.Set = append(out.Set, []any{track, m.after.outline, laid})
+		default:
+			out.Set = append(out.Set, []any{track, m.after.outline})
+		}
+		step := stepData{Track: track, Name: plain(m.step.Diff.Piece), Says: plainly(m.step.Says)}
+		for _, c := range m.step.Diff.Changes {
+			step.Changes = append(step.Changes, changeOf(m, c, b.Unit))
+		}
+		out.Steps = append(out.Steps, step)
+	}
+	return out
+}
+
+func noteOf(t *tracks, fitting int, f Fitting, n Note) noteData {
+	out := noteData{Key: n.Key, Fitting: fitting, Track: -1, Seen: plain(n.seen()), Pinned: plain(n.Pinned), ToDo: plain(n.ToDo), By: n.By, Since: n.Since}
+	if h, ok := t.of(f.Sewn, n.Piece); ok {
+		out.Track = h.track
+		if n.At != nil {
+			out.At = xy(h.laid.Apply(*n.At))
+		}
+		return out
+	}
+	for i, name := range t.names {
+		if name == n.Piece {
+			out.Track = i
+		}
+	}
+	return out
+}
+
+func (n Note) seen() string {
+	if n.Again == "" {
+		return n.Seen
+	}
+	return n.Seen + "; " + n.Again
+}
+
+func (f Fitting) title() string {
+	words := []string{}
+	for _, w := range []string{f.Date, f.Cloth} {
+		if w != "" {
+			words = append(words, plain(w))
+		}
+	}
+	return strings.TrimSuffix(fmt.Sprintf("Fitting %d · %s", f.Number, strings.Join(words, ", ")), " · ")
+}
+
+func xy(p geom.Point) *[2]float64 {
+	return &[2]float64{units.Round(p.X, decimals), units.Round(p.Y, decimals)}
+}
+
+func boxData(b geom.Box) [4]float64 {
+	return [4]float64{math.Floor(b.Min.X*10) / 10, math.Floor(b.Min.Y*10) / 10, math.Ceil(b.Max.X*10) / 10, math.Ceil(b.Max.Y*10) / 10}
+}
+
+func plainly(texts []string) []string {
+	var out []string
+	for _, s := range texts {
+		out = append(out, plain(s))
+	}
+	return out
+}

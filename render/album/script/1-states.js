@@ -1,0 +1,74 @@
+// What lies where in each version, and the way from one version to another.
+
+const book = JSON.parse(document.getElementById('data').textContent);
+
+// states[v][track] is [outline, transform], or undefined where the piece is not
+// there. states[-1] is the empty table before the first version.
+const states = [];
+states[-1] = [];
+book.versions.forEach((v, i) => {
+  const state = v.p < 0 ? [] : states[v.p].slice();
+  for (const [track, outline, laid] of v.s) state[track] = outline < 0 ? undefined : [outline, laid || ''];
+  states[i] = state;
+});
+
+// line is a version and those before it on its branch's own line.
+function line(v) {
+  const out = [];
+  for (; v >= 0; v = book.versions[v].p) out.push(v);
+  return out;
+}
+
+// way is how one gets from a version to another: those whose steps are taken
+// back, the latest first, and those whose steps are made, the earliest first.
+function way(from, to) {
+  const there = line(to);
+  const onLine = new Set(there);
+  const back = [];
+  let v = from;
+  for (; v >= 0 && !onLine.has(v); v = book.versions[v].p) back.push(v);
+  return { back, on: there.slice(0, v < 0 ? there.length : there.indexOf(v)).reverse() };
+}
+
+// ancestors are all versions that one builds on, itself included.
+function ancestors(v) {
+  const seen = new Set();
+  const queue = v >= 0 ? [v] : [];
+  while (queue.length) {
+    const one = queue.pop();
+    if (seen.has(one)) continue;
+    seen.add(one);
+    for (const next of [book.versions[one].p, ...(book.versions[one].m || [])]) if (next >= 0) queue.push(next);
+  }
+  return seen;
+}
+
+// piecesOf lists the tracks that lie in either version, each with both states.
+function piecesOf(from, to) {
+  const out = [];
+  book.tracks.forEach((_, track) => {
+    const old = states[from][track], now = states[to][track];
+    if (!old && !now) return;
+    const changed = !old || !now || old[0] !== now[0];
+    const name = book.outlines[(now || old)[0]].n;
+    out.push({ track, old, now, changed, name, state: !old ? 'new' : !now ? 'gone' : changed ? '' : 'the same' });
+  });
+  return out.sort((a, b) => b.changed - a.changed || a.name.localeCompare(b.name));
+}
+
+// notesFor are the notes that have to do with a pair of versions: those that
+// were answered on the way, and those that are open in the later one.
+function notesFor(from, to) {
+  const then = ancestors(from), now = ancestors(to);
+  return book.notes.map((n, i) => ({ ...n, i })).filter((n) => {
+    if (!now.has(n.v) || (n.by >= 0 && then.has(n.by))) return false;
+    return true;
+  }).map((n) => ({ ...n, answered: n.by >= 0 && now.has(n.by) }));
+}
+
+// Lengths in centimetres and inches, as the sentences write them.
+function trimmed(value, digits) { return value.toFixed(digits).replace(/\.?0+$/, '').replace(/^-0$/, '0').replace('-', '\u2212'); }
+function inCm(mm) { return trimmed(mm / 10, 2) + '\u00a0cm'; }
+function inInches(mm) { return trimmed(mm / 25.4, 2) + '\u00a0in'; }
+function both(mm) { return inCm(mm) + ' · ' + inInches(mm); }
+function signed(text, mm) { return mm > 0 ? '+' + text : text; }

@@ -1,0 +1,315 @@
+// The bench: the thread, the pair of versions, the pieces, and the words under
+// the table.
+
+const bench = document.getElementById('worktable');
+const table = new Table();
+const chosen = { from: -1, to: book.here, onlyChanged: true, track: -1 };
+const pairs = {}; // elements that are filled anew
+
+function versionTitle(i) { return i < 0 ? 'nothing, before the first version' : `${book.versions[i].n} · ${book.versions[i].x}`; }
+function short(text, most) { return text.length > most ? [...text].slice(0, most - 1).join('') + '…' : text; }
+
+// choose lays two versions over each other.
+function choose(from, to, keepTurn) {
+  chosen.from = from; chosen.to = to;
+  if (!keepTurn) setTurn(100, false);
+  showThread(); showPair(); showTold(); showPieces();
+}
+
+// The thread. Branches lie beside the first one.
+const lanes = new Map();
+function laneOf(branch) {
+  if (!lanes.has(branch)) lanes.set(branch, lanes.size);
+  return Math.min(3, lanes.get(branch));
+}
+
+function makeThread() {
+  const list = make('ol', {});
+  if (book.here >= 0) laneOf(book.versions[book.here].br);
+  const knots = new Map();
+  book.fittings.forEach((f) => { if (!knots.has(f.v)) knots.set(f.v, []); knots.get(f.v).push(f); });
+  const here = book.here >= 0 ? book.versions[book.here].br : '';
+  book.stitches = book.versions.map((v, i) => {
+    const button = make('button', { type: 'button', class: 'stitch' + (knots.has(i) ? ' knot' : ''), 'data-v': i, tabindex: -1,
+      onclick: (e) => pick(i, e.shiftKey) },
+      make('span', { class: 'end to' }, 'later'), make('span', { class: 'end from' }, 'earlier'),
+      make('span', { class: 'x' }, make('span', { class: 'n' }, v.n + ' '), words(v.x)),
+      ...(knots.get(i) || []).map((f) => make('span', { class: 'fit' }, f.x)),
+      v.br && v.br !== here ? make('span', { class: 'also' }, 'on the branch ', words(v.br)) : null,
+      v.nm && v.nm.length ? make('span', { class: 'also' }, 'called ', words(v.nm.join(', '))) : null);
+    const item = make('li', {}, button);
+    item.style.setProperty('--lane', laneOf(v.br));
+    list.append(item);
+    return button;
+  });
+  list.addEventListener('keydown', threadKey);
+  return make('nav', { class: 'thread', 'aria-labelledby': 'thread-title' }, make('h2', { id: 'thread-title' }, 'The thread'),
+    make('p', { class: 'hint', id: 'thread-hint' }, 'A stitch is a version, a knot a fitting. Choose one to see what it changed; with the shift key held, it becomes the earlier one.'), list);
+}
+
+// pick shows what a version changed, or makes it the earlier one.
+function pick(i, asEarlier) {
+  if (asEarlier) choose(i, chosen.to);
+  else choose(book.versions[i].p, i);
+}
+
+function threadKey(e) {
+  const i = book.stitches.indexOf(document.activeElement);
+  const last = book.stitches.length - 1;
+  const next = { ArrowDown: i + 1, ArrowUp: i - 1, ArrowRight: i + 1, ArrowLeft: i - 1, Home: 0, End: last }[e.key];
+  if (i < 0 || next === undefined || next < 0 || next > last) return;
+  e.preventDefault();
+  book.stitches[next].focus();
+  pick(next, e.shiftKey);
+}
+
+let marked = [];
+function showThread() {
+  for (const b of marked) { b.className = b.className.replace(/ (between|is-from|is-to)/g, ''); b.removeAttribute('aria-current'); b.tabIndex = -1; }
+  const { back, on } = way(chosen.from, chosen.to);
+  marked = [...back, ...on].map((i) => book.stitches[i]);
+  for (const b of marked) b.className += ' between';
+  const to = book.stitches[chosen.to], from = book.stitches[chosen.from];
+  if (from) { from.className += ' is-from'; marked.push(from); }
+  to.className += ' is-to'; to.setAttribute('aria-current', 'true'); to.tabIndex = 0; marked.push(to);
+  const list = to.closest('ol'), top = to.parentElement.offsetTop - list.offsetTop;
+  if (top < list.scrollTop || top + to.offsetHeight > list.scrollTop + list.clientHeight) list.scrollTop = top - list.clientHeight / 3;
+}
+
+// The pair.
+function makePair() {
+  const select = (id, empty) => {
+    const s = make('select', { id });
+    if (empty) s.append(make('option', { value: -1 }, versionTitle(-1)));
+    book.versions.forEach((v, i) => s.append(make('option', { value: i }, short(versionTitle(i), 80))));
+    return s;
+  };
+  pairs.from = select('earlier', true); pairs.to = select('later', false);
+  pairs.from.addEventListener('change', () => choose(Number(pairs.from.value), chosen.to));
+  pairs.to.addEventListener('change', () => choose(chosen.from, Number(pairs.to.value)));
+  pairs.only = make('input', { type: 'checkbox', id: 'only' });
+  pairs.only.checked = true;
+  pairs.only.addEventListener('change', () => { chosen.onlyChanged = pairs.only.checked; showPieces(); });
+  return make('div', { class: 'pair' }, make('label', { class: 'pick' }, make('span', {}, 'Earlier'), pairs.from),
+    make('label', { class: 'pick' }, make('span', {}, 'Later'), pairs.to), make('label', { class: 'check' }, pairs.only, 'only what changed'));
+}
+function showPair() { pairs.from.value = chosen.from; pairs.to.value = chosen.to; }
+
+// What is told of the pair.
+function answersOf(i) { return book.notes.map((n, k) => ({ ...n, i: k })).filter((n) => n.by === i); }
+
+function whyLine(n) {
+  return make('p', { class: 'why' }, 'Because of note ', noteLink(n), ': ', words(n.s), n.d ? make('span', { class: 'todo' }, ' (to do: ', words(n.d), ')') : '');
+}
+function noteLink(n) {
+  const id = `note-${n.f}-${n.k.replace('.', '-')}`;
+  return make('a', { href: '#' + id, onclick: () => flash(document.getElementById(id)) }, n.k);
+}
+function flash(e) {
+  document.querySelectorAll('.shown').forEach((one) => one.classList.remove('shown'));
+  if (e) { e.classList.add('shown'); e.focus({ preventScroll: true }); }
+}
+
+function metaOf(v) {
+  return [v.t, v.w, v.br !== book.versions[book.here].br ? 'on the branch ' + v.br : '', v.nm && v.nm.length ? 'called ' + v.nm.join(', ') : ''].filter(Boolean).join(' · ');
+}
+
+function showTold() {
+  const told = clear(pairs.told), v = book.versions[chosen.to], { back, on } = way(chosen.from, chosen.to);
+  if (!back.length && on.length === 1) {
+    told.append(make('h2', {}, make('span', { class: 'number' }, v.n + ' '), words(v.x)), make('p', { class: 'meta' }, metaOf(v)),
+      ...fittingsAt(chosen.to), ...answersOf(chosen.to).map(whyLine));
+    if (v.r) told.append(make('ul', {}, ...v.r.map((s) => make('li', {}, words(s)))));
+    return;
+  }
+  told.append(make('h2', {}, chosen.from < 0 ? 'From nothing' : 'From version ' + book.versions[chosen.from].n, ' to version ' + v.n));
+  if (!back.length && !on.length) { told.append(make('p', {}, 'Both are the same version.')); return; }
+  const item = (i, taken) => make('li', {}, make('button', { type: 'button', class: 'link', onclick: () => pick(i) }, taken ? 'without ' : '', 'version ' + book.versions[i].n), ': ', words(book.versions[i].x),
+    ...(taken ? [] : [...fittingsAt(i), ...answersOf(i).map(whyLine)]));
+  const list = make('ul', { class: 'way' }), steps = back.length + on.length;
+  const unfold = () => { if (!list.firstChild) list.append(...back.map((i) => item(i, true)), ...on.map((i) => item(i, false))); };
+  if (steps <= 3) unfold();
+  told.append(make('details', { class: 'long', open: steps <= 3, ontoggle: unfold }, make('summary', {}, `by way of ${steps} version${steps === 1 ? '' : 's'}, and why`), list));
+}
+// fittingsAt are the fittings that a version has first, with what was seen and
+// what became of it.
+function fittingsAt(i) {
+  return book.fittings.flatMap((f, k) => {
+    if (f.v !== i) return [];
+    const at = make('p', { class: 'tied' }, make('a', { href: '#fitting-' + k, onclick: () => flash(document.getElementById('fitting-' + k)) }, f.x));
+    const notes = book.notes.filter((n) => n.f === k).map((n) => make('li', {}, noteLink(n), n.t >= 0 ? [' ', book.tracks[n.t], ': '].join('') : ' ', words(n.s), ' – ', becameOf(n)));
+    return [at, notes.length ? make('ul', { class: 'seen-there' }, ...notes) : null].filter(Boolean);
+  });
+}
+function becameOf(n) {
+  if (n.by < 0) return make('em', {}, 'open');
+  return make('button', { type: 'button', class: 'link', onclick: () => pick(n.by) }, 'answered by version ' + book.versions[n.by].n);
+}
+
+// The pieces.
+function showPieces() {
+  const all = piecesOf(chosen.from, chosen.to), changed = all.filter((p) => p.changed);
+  const noted = changed.length ? [] : all.filter((p) => noteTracks(chosen.to).has(p.track));
+  const shown = !chosen.onlyChanged ? all : changed.length ? changed : noted;
+  const same = all.length - shown.length;
+  clear(pairs.pieces);
+  pairs.buttons = shown.map((p) => {
+    const b = make('button', { type: 'button', 'aria-pressed': 'false', 'data-track': p.track, onclick: () => showPiece(p) }, thumbnail(p), make('span', { class: 'name' }, words(p.name)),
+      p.state ? make('span', { class: 'state' }, p.state) : null);
+    pairs.pieces.append(make('li', {}, b));
+    return b;
+  });
+  pairs.same.textContent = same > 0 && changed.length ? `${same === 1 ? '1 piece is' : same + ' pieces are'} the same in both.` : '';
+  pairs.board.hidden = !shown.length;
+  pairs.nothing.hidden = changed.length > 0;
+  pairs.nothing.textContent = !all.length ? 'There is no piece here yet.' : noted.length ? 'No piece changed here. These have notes of the fitting:' : 'No piece changed here.';
+  if (shown.length) showPiece(shown.find((p) => p.track === chosen.track) || shown[0]);
+}
+
+// noteTracks are the pieces with notes of the fittings that a version has first.
+function noteTracks(v) {
+  return new Set(book.notes.filter((n) => book.fittings[n.f].v === v).map((n) => n.t));
+}
+
+// stepsFor are the changes of a piece on the way, numbered.
+function stepsFor(track) {
+  const { back, on } = way(chosen.from, chosen.to), groups = [];
+  let num = 0;
+  const several = back.length + on.length > 1;
+  const add = (i, taken) => {
+    for (const s of book.versions[i].ch.filter((one) => one.t === track)) {
+      const of = several ? `${taken ? 'Without version' : 'Version'} ${book.versions[i].n}` : '';
+      groups.push({ i, of, says: s.s || [], changes: (s.c || []).map((c) => ({ ...c, num: ++num, of })) });
+    }
+  };
+  back.forEach((i) => add(i, true));
+  on.forEach((i) => add(i, false));
+  return groups;
+}
+
+function showPiece(p) {
+  chosen.track = p.track;
+  for (const b of pairs.buttons) b.setAttribute('aria-pressed', String(Number(b.dataset.track) === p.track));
+  const groups = stepsFor(p.track), notes = notesFor(chosen.from, chosen.to).filter((n) => n.t === p.track);
+  const o = book.outlines[(p.now || p.old)[0]];
+  clear(pairs.head).append(make('h3', { id: 'piece-title' }, words(p.name)), make('span', { class: 'about' }, o.c));
+  showChanges(groups, p);
+  showEdges(p);
+  showNotes(notes);
+  pairs.turning.hidden = !p.old || !p.now;
+  table.sheet.classList.toggle('whole', !p.old);
+  if (!p.now) setTurn(100, false);
+  table.onnote = (n) => { const d = pairs.notes.querySelector(`[data-note="${n.i}"]`); if (d) { d.open = true; d.querySelector('summary').focus(); } };
+  table.show(p, groups.flatMap((g) => g.changes), notes);
+}
+
+function showChanges(groups, p) {
+  const list = clear(pairs.changes);
+  if (!groups.length) list.append(make('li', {}, p.changed ? 'It came another way: see the versions before.' : 'Nothing changed in this piece.'));
+  for (const g of groups) {
+    if (g.of) list.append(make('li', { class: 'of' }, g.of + ', ', words(short(book.versions[g.i].x, 90))));
+    for (const s of g.says) list.append(make('li', { class: 'c' }, make('span', {}), words(s)));
+    for (const c of g.changes) {
+      c.row = make('li', { class: 'c' }, make('span', { class: 'num' }, String(c.num)), make('span', {}, words(c.s), c.f ? make('span', { class: 'figure' }, c.f) : ''));
+      list.append(c.row);
+    }
+  }
+}
+
+function showEdges(p) {
+  const body = clear(pairs.edges), old = p.old ? edgesOf(p.old[0]) : [], now = p.now ? edgesOf(p.now[0]) : [];
+  const names = [...new Set([...now, ...old].map((e) => e.name))];
+  const cell = (mm, sign) => (mm === null ? make('td', {}, '–') : make('td', {}, signed(inCm(mm), sign ? mm : 0), make('span', { class: 'in' }, signed(inInches(mm), sign ? mm : 0))));
+  for (const name of names) {
+    const find = (list) => { const e = list.find((one) => one.name === name); return e ? e.mm : null; };
+    const was = find(old), is = find(now), by = was === null || is === null ? null : is - was;
+    const on = () => { table.lightEdge(name, true); }, off = () => table.lightEdge(name, false);
+    const button = make('button', { type: 'button', class: 'link', onfocus: on, onblur: off, onmouseenter: on, onmouseleave: off, onclick: on }, words(name));
+    body.append(make('tr', { class: by !== null && Math.abs(by) >= 0.05 ? 'changed' : null }, make('th', { scope: 'row' }, button), cell(was), cell(is), cell(by, true)));
+  }
+}
+
+function showNotes(notes) {
+  clear(pairs.notes);
+  pairs.notesPart.hidden = !notes.length;
+  for (const n of notes) {
+    const by = n.by >= 0 ? book.versions[n.by] : null;
+    pairs.notes.append(make('details', { 'data-note': n.i }, make('summary', {}, make('span', { class: 'key' }, n.k), words(short(n.s, 160))),
+      make('div', { class: 'inside' }, n.s.length > 160 ? make('p', {}, words(n.s)) : null, make('p', { class: 'meta' }, book.fittings[n.f].x), n.g ? make('p', {}, 'Pinned: ', n.g) : null, n.d ? make('p', {}, 'To do: ', words(n.d)) : null,
+        by ? make('p', {}, n.answered ? 'Answered by ' : 'Open here; answered later by ', make('button', { type: 'button', class: 'link', onclick: () => pick(n.by) }, `version ${by.n}`), ': ', words(by.x)) : make('p', {}, 'Open: no version answers it yet.'),
+        make('p', {}, 'In full: note ', noteLink(n)))));
+  }
+}
+
+// Turning the sheet.
+const stops = [[0, 'earlier'], [100, 'both'], [200, 'later']];
+function setTurn(value, swing) {
+  table.element.classList.toggle('swing', !!swing);
+  table.turnTo(value);
+  if (!pairs.range) return;
+  pairs.range.value = value;
+  pairs.range.setAttribute('aria-valuetext', turnWords(value));
+  pairs.stops.forEach((b, k) => b.setAttribute('aria-pressed', String(stops[k][0] === value)));
+}
+function turnWords(value) {
+  if (value <= 5) return 'sheet turned back: the earlier version alone';
+  if (value < 95) return 'sheet half turned';
+  if (value <= 105) return 'sheet lying flat: the later version over the earlier one';
+  return value < 195 ? 'white paper slipping in between' : 'white paper in between: the later version alone';
+}
+
+function makeTurning() {
+  pairs.range = make('input', { type: 'range', id: 'turn', min: 0, max: 200, step: 5, value: 100, 'aria-label': 'Turn the tracing sheet' });
+  pairs.range.addEventListener('input', () => setTurn(Number(pairs.range.value), false));
+  pairs.stops = stops.map(([value, name]) => make('button', { type: 'button', 'aria-pressed': String(value === 100), onclick: () => setTurn(value, true) }, name));
+  pairs.turning = make('div', { class: 'turning' }, make('div', { class: 'stops', role: 'group', 'aria-label': 'What is seen' }, ...pairs.stops),
+    make('div', { class: 'range' }, make('span', { 'aria-hidden': 'true' }, 'turn the sheet'), pairs.range));
+  return pairs.turning;
+}
+
+function makeLegend() {
+  const entry = (cls, hatch, text) => make('li', {}, draw('svg', { viewBox: '0 0 40 14', 'aria-hidden': 'true' },
+    hatch ? draw('rect', { class: cls, x: 1, y: 1, width: 38, height: 12, fill: `url(#${hatch})` }) : draw(cls === 'arrow' ? 'line' : 'path', cls === 'arrow' ? { class: cls, x1: 3, y1: 7, x2: 36, y2: 7, 'marker-end': 'url(#tip)' } : { class: cls, d: 'M2 7H38' })), text);
+  return make('ul', { class: 'legend', 'aria-label': 'How to read the drawing' }, entry('line-new', '', 'later'), entry('line-was', '', 'earlier (was)'),
+    entry('edge-added', 'ha3', 'added'), entry('edge-removed', 'hr3', 'taken away'), entry('arrow', '', 'moved'));
+}
+
+function makeDesk() {
+  pairs.told = make('div', { class: 'told', 'aria-live': 'polite' });
+  pairs.pieces = make('ul', { class: 'pieces', 'aria-label': 'Pieces' });
+  pairs.same = make('p', { class: 'hint' });
+  pairs.nothing = make('p', { class: 'nothing', hidden: true });
+  pairs.head = make('div', { class: 'sheet-head' });
+  pairs.changes = make('ol', { class: 'changes' });
+  pairs.edges = make('tbody', {});
+  pairs.notes = make('div', { class: 'pinned' });
+  pairs.notesPart = make('div', {}, make('h3', {}, 'Notes on this piece'), pairs.notes);
+  const head = (text) => make('th', { scope: 'col' }, text);
+  const lengths = make('div', { class: 'wide' }, make('table', {}, make('caption', {}, 'Lengths along the sewing line'), make('thead', {}, make('tr', {}, head('edge'), head('earlier'), head('later'), head('by'))), pairs.edges));
+  pairs.board = make('div', { class: 'board' }, pairs.head, table.element, makeTurning(), makeLegend(),
+    make('div', { class: 'under' }, make('div', {}, make('h3', {}, 'What changed'), pairs.changes, pairs.notesPart), make('div', {}, make('h3', {}, 'Edges'), lengths)));
+  return make('div', { class: 'desk' }, makePair(), pairs.told, pairs.nothing, pairs.pieces, pairs.same, pairs.board);
+}
+
+function start() {
+  document.documentElement.classList.add('scripted');
+  bench.hidden = false;
+  bench.append(make('div', { class: 'bench' }, makeThread(), makeDesk()));
+  const words = document.getElementById('book');
+  const label = () => (document.documentElement.classList.contains('open-book') ? 'Put the list of versions away' : 'Show every version, one after the other');
+  const toggle = make('button', { type: 'button', class: 'open-book-button', 'aria-expanded': 'false', 'aria-controls': 'book', onclick: () => {
+    const open = document.documentElement.classList.toggle('open-book');
+    toggle.textContent = label(); toggle.setAttribute('aria-expanded', String(open));
+  } }, label());
+  words.before(toggle);
+  for (const a of document.querySelectorAll('a[data-version]')) {
+    a.addEventListener('click', (e) => {
+      if (document.documentElement.classList.contains('open-book')) return;
+      e.preventDefault(); pick(Number(a.dataset.version)); book.stitches[chosen.to].focus(); bench.scrollIntoView();
+    });
+  }
+  const asked = /^#v(\d+)$/.exec(location.hash), first = line(book.here).pop();
+  if (asked && book.versions[asked[1]]) pick(Number(asked[1]));
+  else choose(first === book.here ? -1 : first, book.here);
+}
+start();

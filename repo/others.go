@@ -1,0 +1,263 @@
+package repo
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/go-git/go-git/v5/plumbing"
+	"github.com/go-git/go-git/v5/plumbing/format/index"
+)
+
+// Files beside the pattern's own: notes, pictures, whatever somebody keeps in the
+// same repository. A commit carries them on untouched. Where the folder goes from
+// one version to another, those that differ are written as git would: what lies
+// in the folder as the version before has it is replaced, what somebody edited is
+// not.
+
+// otherChange is such a file that two versions do not hold alike; the zero entry
+// is one that is not there.
+type otherChange struct {
+	path     string
+	from, to treeEntry
+}
+
+func (c otherChange) plain() bool {
+	return (c.from.id.IsZero() || c.from.isFile()) && (c.to.id.IsZero() || c.to.isFile())
+}
+
+// otherChanges lists the files beside the pattern's that differ, by path. Folders
+// that are the same are not looked into.
+func (r *Repo) otherChanges(before, now *contents) ([]otherChange, error) {
+	was, err := r.flatten(before.othersNotIn(now))
+	if err != nil {
+		return nil, err
+	}
+	is, err := r.flatten(now.othersNotIn(before))
+	if err != nil {
+		return nil, err
+	}
+	var all []otherChange
+	for name, e := range was {
+		if is[name].id != e.id || is[name].mode != e.mode {
+			all = append(all, otherChange{name, e, is[name]})
+		}
+	}
+	for name, e := range is {
+		if _, both := was[name]; !both {
+			all = append(all, otherChange{name, treeEntry{}, e})
+		}
+	}
+	slices.SortFunc(all, func(a, b otherChange) int { return cmp.Compare(a.path, b.path) })
+	return all, nil
+}
+
+// othersNotIn leaves of the entries beside the pattern's those that another
+// version does not have just so.
+func (c *contents) othersNotIn(other *contents) *contents {
+	out := newContents()
+	for folder, entries := range c.others {
+		if slices.Equal(entries, other.others[folder]) {
+			continue
+		}
+		for _, e := range entries {
+			if !slices.Contains(other.others[folder], e) {
+				out.others[folder] = append(out.others[folder], e)
+			}
+		}
+	}
+	return out
+}
+
+// BesideError names files beside the pattern's own that a command would have to
+// replace, and that hold what is in no version.
+type BesideError struct{ Names []string }
+
+func (e *BesideError) Error() string {
+	return fmt.Sprintf("%s in the folder as no version has it, and another state of it would take its place; "+
+		"keep it with `git add` and `git commit`, or move it elsewhere, and run the command again", listed(e.Names, "lies", "lie"))
+}
+
+// carryOthers plans what the folder needs to hold the files beside the pattern's
+// as a version has them, from what another has. What somebody edited, or put
+// there, is an error (BesideError); with leave it stays and is said.
+func (p *workingPlan) carryOthers(before, now *contents, leave bool) error {
+	changes, err := p.r.otherChanges(before, now)
+	if err != nil || len(changes) == 0 {
+		return err
+	}
+	p.besides = true
+	staged := stagedEntries(p.r.readIndex())
+	var edited []string
+	var todo []otherStep
+	for _, c := range changes {
+		step, lost, err := p.r.otherStep(c, staged)
+		if err != nil {
+			return err
+		}
+		if lost {
+			edited = append(edited, Printable(c.path))
+		} else {
+			todo = append(todo, step)
+		}
+	}
+	if len(edited) > 0 && !leave {
+		return &BesideError{Names: edited}
+	}
+	if len(edited) > 0 {
+		p.r.warn(fmt.Sprintf("%s in the folder as before, for no version has it so; `git diff` shows what differs", listed(edited, "stays", "stay")))
+	}
+	for _, step := range todo {
+		if err := p.takeStep(step); err != nil {
+			return err
+		}
+	}
+	return p.settle()
+}
+
+func stagedEntries(i *index.Index) map[string]plumbing.Hash {
+	if i == nil {
+		return nil
+	}
+	ids := map[string]plumbing.Hash{}
+	for _, e := range i.Entries {
+		ids[e.Name] = e.Hash
+	}
+	return ids
+}
+
+// otherStep is one file that is to be carried: what lies there, nil where nothing
+// does.
+type otherStep struct {
+	otherChange
+	old  []byte
+	info fs.FileInfo
+	id   plumbing.Hash // of old
+}
+
+// otherStep looks at what lies there. lost says that it is in no version.
+func (r *Repo) otherStep(c otherChange, staged map[string]plumbing.Hash) (step otherStep, lost bool, err error) {
+	step = otherStep{otherChange: c}
+	if !c.plain() {
+		return step, false, nil
+	}
+	if id, known := staged[c.path]; known && id != c.from.id && id != c.to.id {
+		return step, true, nil
+	}
+	var free bool
+	if step.old, step.info, free, err = r.lyingThere(c.path); err != nil || !free {
+		return step, !free, err
+	}
+	if step.info != nil {
+		step.id = plumbing.ComputeHash(plumbing.BlobObject, step.old)
+	}
+	return step, step.info != nil && step.id != c.from.id && step.id != c.to.id, nil
+}
+
+// takeStep plans one file that may be replaced.
+func (p *workingPlan) takeStep(s otherStep) error {
+	switch {
+	case !s.plain():
+		p.r.warn(fmt.Sprintf("%s is a link or another repository in one of the versions; it was left as it lies, and `git checkout HEAD -- %s` brings it",
+			Printable(s.path), Printable(s.path)))
+	case s.to.id.IsZero() && s.info == nil:
+	case s.to.id.IsZero():
+		p.changes = append(p.changes, workingChange{name: s.path, old: s.old, perm: s.info.Mode().Perm(), beside: true})
+	case s.info != nil && s.id == s.to.id && s.from.mode == s.to.mode:
+		p.stats[s.path] = s.info
+	default:
+		return p.writeOther(s.otherChange, s.old, s.info)
+	}
+	return nil
+}
+
+// lyingThere reads a file beside the pattern's. info is nil where there is none;
+// free is false where something else than a file lies there or on the way to it,
+// or a file too large to be in a version that can be read.
+func (r *Repo) lyingThere(name string) (content []byte, info fs.FileInfo, free bool, err error) {
+	for folder := path.Dir(name); folder != "."; folder = path.Dir(folder) {
+		info, err := os.Lstat(filepath.Join(r.root, filepath.FromSlash(folder)))
+		if err == nil && !info.IsDir() {
+			return nil, nil, false, nil
+		}
+		if err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return nil, nil, false, nil
+		}
+	}
+	file := filepath.Join(r.root, filepath.FromSlash(name))
+	info, err = os.Lstat(file)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, nil, true, nil
+	case err != nil:
+		return nil, nil, false, err
+	case !info.Mode().IsRegular() || info.Size() > maxObject:
+		return nil, nil, false, nil
+	}
+	f, err := os.Open(file)
+	if err != nil {
+		return nil, nil, false, err
+	}
+	defer f.Close()
+	content, err = io.ReadAll(io.LimitReader(f, maxObject+1))
+	if content == nil {
+		content = []byte{}
+	}
+	return content, info, len(content) <= maxObject, err
+}
+
+// writeOther stages a file as the version has it.
+func (p *workingPlan) writeOther(c otherChange, old []byte, info fs.FileInfo) error {
+	for _, part := range strings.Split(c.path, "/") {
+		if err := vetName(part); err != nil {
+			p.r.warn(fmt.Sprintf("%v; it was not written into the folder", err))
+			return nil
+		}
+	}
+	if size, err := p.r.store.size(c.to.id); err == nil && size > maxObject {
+		p.r.warn(fmt.Sprintf("%s has %d bytes, too many to be written here; `git checkout HEAD -- %s` brings it", Printable(c.path), size, Printable(c.path)))
+		return nil
+	}
+	content, err := p.r.object(plumbing.BlobObject, c.to.id)
+	if err != nil {
+		return fmt.Errorf("%s: %w", Printable(c.path), err)
+	}
+	if err := mkdirAll(p.r.ops, filepath.Dir(filepath.Join(p.r.root, filepath.FromSlash(c.path)))); err != nil {
+		return fmt.Errorf("%s: %w", Printable(c.path), cannotWrite(p.r.root, err))
+	}
+	w := workingChange{name: c.path, old: old, perm: 0o666, id: c.to.id, beside: true}
+	if info != nil {
+		w.perm = info.Mode().Perm() &^ executable
+	}
+	if c.to.mode == modeExecutable {
+		w.perm |= executable
+	}
+	if w.staged, err = p.staging.add(p.r.own(tempFolder), "", content, w.perm); err != nil {
+		return fmt.Errorf("%s: %w", Printable(c.path), err)
+	}
+	p.changes = append(p.changes, w)
+	return nil
+}
+
+// dropEmptyFolders takes away the folders that files beside the pattern's have
+// left empty, as git does.
+func (p *workingPlan) dropEmptyFolders() {
+	for _, c := range p.changes {
+		if !c.beside || c.staged != nil {
+			continue
+		}
+		for folder := path.Dir(c.name); folder != "." && !slices.Contains(folders, folder); folder = path.Dir(folder) {
+			at := filepath.Join(p.r.root, filepath.FromSlash(folder))
+			if left, err := os.ReadDir(at); err != nil || len(left) > 0 || p.r.ops.Remove(at) != nil {
+				break
+			}
+		}
+	}
+}
