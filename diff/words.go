@@ -128,6 +128,9 @@ func (c *comparison) saysSpread(s explain.Spread, ch change.Change) string {
 	}
 	says := fmt.Sprintf("%s along a line from %s to %s%s: %s; %s moved as one", verb, places[0], places[1], turn,
 		strings.Join(ends, ", "), moved)
+	if s.Anywhere {
+		says += "; where along these edges the line lies, the outlines do not tell"
+	}
 	if s.Shared {
 		says += "; it may as well be shared out over several lines"
 	}

@@ -182,30 +182,6 @@ func (p *Pattern) checkSections(sections []Section, first, second Walked) (int, 
 	return 0, nil
 }
 
-// ParseChain reads PIECE/EDGE[+PIECE/EDGE…]; the edge is a name or a number,
-// ":turned" behind it has it walked the other way than the rest.
-// Every piece and edge must exist.
-func (p *Pattern) ParseChain(text string) (Chain, error) {
-	var chain Chain
-	for _, part := range strings.Split(text, "+") {
-		piece, edge, ok := strings.Cut(strings.TrimSpace(part), "/")
-		if !ok {
-			return nil, fmt.Errorf("%q does not name an edge; write PIECE/EDGE, as in \"front/side seam\"", part)
-		}
-		q, err := p.Piece(strings.TrimSpace(piece))
-		if err != nil {
-			return nil, err
-		}
-		edge, turned := strings.CutSuffix(strings.TrimSpace(edge), turnedSuffix)
-		i, err := q.EdgeIndex(strings.TrimSpace(edge))
-		if err != nil {
-			return nil, err
-		}
-		chain = append(chain, Stretch{Piece: q.Name, Edge: q.Edges[i].Name, Turned: turned})
-	}
-	return chain, nil
-}
-
 // Layer says that inner pieces finish to the size of an outer one: each lies
 // along its edges, and those of one layer lie side by side.
 type Layer struct {

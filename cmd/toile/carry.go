@@ -153,11 +153,11 @@ func (l *lookingBack) lack(q *pattern.Piece, edge string, steps []edgeStep, f al
 // lay along it, and neither right after it nor now.
 func (l *lookingBack) layerLack(q *pattern.Piece, edge string, steps []edgeStep, f alter.Follower) ([]alter.Lacking, error) {
 	for _, s := range steps {
-		before, err := l.beforeStep(s.at, f.Piece)
+		lacking, err := l.beforeStep(s.at, f)
 		if err != nil {
 			return nil, err
 		}
-		if lacks, _ := alter.LayerLacks(l.now, before, q.Name, edge, f.Piece); !lacks {
+		if lacks, _ := lacking.InLayer(l.now, q.Name, edge); !lacks {
 			continue
 		}
 		if s.at >= 0 {
@@ -165,41 +165,43 @@ func (l *lookingBack) layerLack(q *pattern.Piece, edge string, steps []edgeStep,
 			if err != nil {
 				return nil, err
 			}
-			if lacks, _ := alter.LayerLacks(after, before, q.Name, edge, f.Piece); !lacks {
+			if lacks, _ := lacking.InLayer(after, q.Name, edge); !lacks {
 				continue
 			}
 		}
-		return []alter.Lacking{{Follower: f, Before: before}}, nil
+		lacking.Changes = s.changes
+		return []alter.Lacking{lacking}, nil
 	}
 	return nil, nil
 }
 
-// beforeStep is the pattern before a step, with an inner piece that was drafted
-// in that step as it came out of it: it tells whether it was drafted before the
-// outer was altered, for then it lies on the outer as that was.
-func (l *lookingBack) beforeStep(at int, inner string) (*pattern.Pattern, error) {
-	before, err := l.state(at + 1)
-	if err != nil {
-		return nil, err
+// beforeStep is an inner piece with the pattern before a step. One that was
+// drafted in that step is there as it came out of it: it tells whether it was
+// drafted before the outer was altered, for then it lies on the outer as that was.
+func (l *lookingBack) beforeStep(at int, f alter.Follower) (alter.Lacking, error) {
+	lacking := alter.Lacking{Follower: f}
+	var err error
+	if lacking.Before, err = l.state(at + 1); err != nil {
+		return lacking, err
 	}
-	now, err := l.now.Piece(inner)
+	now, err := l.now.Piece(f.Piece)
 	if err != nil {
-		return nil, err
+		return lacking, err
 	}
 	after := l.now
 	if at >= 0 {
 		if after, err = l.state(at); err != nil {
-			return nil, err
+			return lacking, err
 		}
 	}
 	same := func(q *pattern.Piece) bool { return q.ID == now.ID && q.ID != "" || q.Name == now.Name }
 	k := slices.IndexFunc(after.Pieces, same)
-	if k < 0 || slices.ContainsFunc(before.Pieces, same) {
-		return before, nil
+	if k < 0 || slices.ContainsFunc(lacking.Before.Pieces, same) {
+		return lacking, nil
 	}
-	before = before.Clone()
-	before.Put(after.Pieces[k])
-	return before, nil
+	lacking.Before, lacking.Drafted = lacking.Before.Clone(), true
+	lacking.Before.Put(after.Pieces[k])
+	return lacking, nil
 }
 
 // state reads the pattern of the version at a place of the line.

@@ -27,11 +27,14 @@ how much the inner piece, as drawn, is larger, or smaller when it is negative.
 With --band the inner pieces follow in length alone, as a waistband, a collar or a
 binding does. WHAT@EDGE says at which edge of the outer the difference is. Inner
 pieces named together lie side by side, as a facing and its lining. Saying it again
-for the same pieces replaces what was said before.
+for the same pieces replaces what was said before. With --difference, pieces that
+are layers already stay with those they lie beside, and what else was declared
+stays; WHAT= alone takes a difference away.
 
 ` + exitCodes,
 		Example: `  toile layers front "front facing"
   toile layers back lining --difference "back pleat=2.5cm" --difference "shorter hem@hemline=-2cm"
+  toile layers front "front lining" --difference "turn of cloth@front edge=-2mm"
   toile layers sleeve cuff --band`,
 		Args: cobra.MinimumNArgs(2),
 		RunE: func(_ *cobra.Command, args []string) error {
@@ -64,14 +67,18 @@ func (o *opened) setLayers(outer string, inner []string, opt layersOptions) erro
 		}
 		l.Inner = append(l.Inner, in.Name)
 	}
-	for _, text := range opt.differences {
-		d, err := o.difference(q, text)
-		if err != nil {
-			return err
-		}
-		l.Differences = append(l.Differences, d)
+	beside := o.layersBeside(l)
+	if len(opt.differences) > 0 && beside >= 0 {
+		l = o.Layers[beside]
 	}
-	o.replaceLayers(l)
+	if l.Differences, err = o.differences(q, l, inner, opt.differences); err != nil {
+		return err
+	}
+	if len(opt.differences) > 0 && beside >= 0 {
+		o.Layers[beside] = l
+	} else {
+		o.replaceLayers(l)
+	}
 	size := "size"
 	if l.Band {
 		size = "length"
@@ -81,6 +88,62 @@ func (o *opened) setLayers(outer string, inner []string, opt layersOptions) erro
 		o.say("  but for %s: %s", d.What, o.Unit.FormatSigned(d.By))
 	}
 	return nil
+}
+
+// layersBeside is the layer of the same kind in which all inner pieces of
+// another lie beside each other already; −1 where there is none.
+func (o *opened) layersBeside(l pattern.Layer) int {
+	return slices.IndexFunc(o.Layers, func(old pattern.Layer) bool {
+		return old.Outer == l.Outer && old.Band == l.Band &&
+			!slices.ContainsFunc(l.Inner, func(name string) bool { return !slices.Contains(old.Inner, name) })
+	})
+}
+
+// differences are those of a layer with the typed ones, which take the place of
+// one of the same words and edge, or take it away. Where not all of its pieces
+// are named, they are declared of those that are.
+func (o *opened) differences(outer *pattern.Piece, l pattern.Layer, inner, typed []string) ([]pattern.Difference, error) {
+	all := slices.Clone(l.Differences)
+	of := []string{""}
+	if len(inner) < len(l.Inner) {
+		of = nil
+		for _, name := range inner {
+			q, err := o.Piece(name)
+			if err != nil {
+				return nil, err
+			}
+			of = append(of, q.Name)
+		}
+	}
+	for _, text := range typed {
+		what, amount, _ := cutLast(text)
+		gone := amount == "" && what != ""
+		if gone {
+			text = what + "=0"
+		}
+		d, err := o.difference(outer, text)
+		if err != nil {
+			return nil, err
+		}
+		for _, piece := range of {
+			d.Piece = piece
+			k := slices.IndexFunc(all, func(old pattern.Difference) bool {
+				return old.What == d.What && (old.Edge == d.Edge || gone && d.Edge == "") && (old.Piece == piece || piece == "" || old.Piece == "")
+			})
+			switch {
+			case gone && k < 0:
+				return nil, fmt.Errorf("%s: no difference %q is declared of %s, so none is to take away", outer.Name, what, list(l.Inner))
+			case gone:
+				all = slices.Delete(all, k, k+1)
+			case k >= 0:
+				d.Piece = all[k].Piece
+				all[k] = d
+			default:
+				all = append(all, d)
+			}
+		}
+	}
+	return all, nil
 }
 
 // difference reads WHAT=L or WHAT@EDGE=L, the edge being one of the outer.

@@ -21,19 +21,26 @@ type seamOptions struct {
 	finish   string
 	match    []string
 	open     []string
+
+	typed func(flag string) bool // whether a flag was typed
 }
 
 func newSeam(a *app) *cobra.Command {
 	var opt seamOptions
 	cmd := &cobra.Command{
-		Use:   "seam NAME A/EDGE[+B/EDGE…] C/EDGE[+…]",
+		Use:   "seam NAME [A/EDGE[+B/EDGE…] C/EDGE[+…]]",
 		Short: "Say what is sewn to what",
 		Long: `Says that one chain of edges is sewn to another, and measures both. A chain is
 one edge or several sewn as one, written PIECE/EDGE+PIECE/EDGE in the order in
 which they are sewn; ":turned" behind an edge has it run the other way than its
-chain, as where a piece is sewn in mirrored. The second chain runs against the
-first, as it does where two pieces are laid right sides together, unless
---same-way is given. A seam of the same name is said anew.
+chain, as where a piece is sewn in mirrored; ":1cm:25cm" sews that part of it only,
+lengths along the edge from its start, or from its end with @end. The second chain
+runs against the first, as it does where two pieces are laid right sides together,
+unless --same-way is given. A seam of the same name is said anew; an edge of it of
+which a part is sewn keeps that part, unless another is typed, or ":whole".
+
+NAME alone keeps the seam as it is but for what is typed: --ease, --gathered,
+--finish, --same-way or --open.
 
 --match divides the seam into sections at a pair of notches, one of each chain.
 --ease is how much longer the second chain is meant to be; with several sections
@@ -52,9 +59,12 @@ Lengths that differ are no reason to refuse: the result says by how much.
 		Example: `  toile seam "side seam" "front/side seam" "back/side seam"
   toile seam armhole "sleeve/sleeve head" "front/armhole+back/armhole" --ease -2cm
   toile seam "side seam" "front/side seam" "back/side seam" --match "front:hip=back:hip" --ease 1=5mm
-  toile seam "side seam" "front/side seam" "back/side seam" --open "pocket mouth=18cm:33cm"`,
-		Args: cobra.ExactArgs(3),
-		RunE: func(_ *cobra.Command, args []string) error {
+  toile seam "side seam" "front/side seam" "back/side seam" --open "pocket mouth=18cm:33cm"
+  toile seam "cuff seam" "sleeve/wrist" "cuff/top:1cm:25cm"
+  toile seam "cuff seam" --ease 2cm`,
+		Args: nameOrChains,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			opt.typed = cmd.Flags().Changed
 			return a.change(func(o *opened) error { return o.setSeam(args, opt) })
 		},
 		ValidArgsFunction: inOrder(a.seamNames(), a.chains(), a.chains(), nothing),
@@ -83,7 +93,7 @@ func (a *app) seamNames() completion {
 }
 
 func (o *opened) setSeam(args []string, opt seamOptions) error {
-	s, err := o.seamOf(args, opt)
+	s, err := o.seamTyped(args, opt)
 	if hint := o.turnHint(args, opt); errors.Is(err, errOrder) && hint != "" {
 		return fmt.Errorf("%w; %s", err, hint)
 	}
@@ -94,7 +104,7 @@ func (o *opened) setSeam(args []string, opt seamOptions) error {
 	if err != nil {
 		return err
 	}
-	at := slices.IndexFunc(o.Seams, func(old pattern.Seam) bool { return old.Name == s.Name })
+	at := o.seamCalled(s.Name)
 	if at >= 0 {
 		s.Openings = o.Seams[at].Openings
 	}
@@ -103,7 +113,9 @@ func (o *opened) setSeam(args []string, opt seamOptions) error {
 	}
 	if at >= 0 {
 		o.Seams[at] = s
-		o.advise("The seam %q was there already; it is said anew.", s.Name)
+		if len(args) == 3 {
+			o.advise("The seam %q was there already; it is said anew.", s.Name)
+		}
 	} else {
 		o.Seams = append(o.Seams, s)
 	}
@@ -123,7 +135,8 @@ func (o *opened) setSeam(args []string, opt seamOptions) error {
 	return nil
 }
 
-// seamOf builds the seam that is typed.
+// seamOf builds the seam that is typed; of one that was there before it keeps
+// which parts of its edges are sewn.
 func (o *opened) seamOf(args []string, opt seamOptions) (pattern.Seam, error) {
 	s := pattern.Seam{SameWay: opt.sameWay, Finish: strings.TrimSpace(opt.finish)}
 	var err error
@@ -132,6 +145,10 @@ func (o *opened) seamOf(args []string, opt seamOptions) (pattern.Seam, error) {
 	}
 	if s.First, err = o.ParseChain(args[1]); err == nil {
 		s.Second, err = o.ParseChain(args[2])
+	}
+	if at := o.seamCalled(s.Name); err == nil && at >= 0 {
+		keepParts(&o.Seams[at], &s.First, args[1])
+		keepParts(&o.Seams[at], &s.Second, args[2])
 	}
 	if err == nil {
 		err = o.ValidateSeam(&s)

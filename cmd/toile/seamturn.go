@@ -30,6 +30,9 @@ func (o *opened) matching(sections []pattern.SectionLength) bool {
 // edges, makes every section fit; empty where none does. It does not look at
 // whether the seam fits as it was typed.
 func (o *opened) turnHint(args []string, opt seamOptions) string {
+	if len(args) != 3 {
+		return ""
+	}
 	other := opt
 	other.sameWay = !opt.sameWay
 	if o.fits(args, other) {

@@ -14,6 +14,7 @@ type crossed struct {
 	lo, hi float64 // mm
 	at     float64 // mm: the likeliest place
 	how    crossing
+	slides bool // between lo and hi the edge lies on both its halves, as a straight one does along which it moved
 	tail   bool // a good length of it beyond the cut lies where the motion takes it and nowhere else
 }
 
@@ -44,7 +45,7 @@ func (e *explainer) opened(x *Explanation, s *Spread) (proof int, ok bool) {
 		if k == 1 {
 			p, q = p.Reverse(), q.Reverse()
 		}
-		if ends[k], ok = e.crossed(s.Motion, p, q); !ok {
+		if ends[k], ok = e.crossed(s.Motion, p, q, s.residual); !ok {
 			return 0, false
 		}
 	}
@@ -88,8 +89,9 @@ const nextToNothing = 0.01
 const straightAcross = 0.1
 
 // crossed finds the lengths along p, from the corner that stayed, between which
-// a spread's line crosses it. It is not ok where q has nothing of p.
-func (e *explainer) crossed(m geom.Motion, p, q geom.Path) (c crossed, ok bool) {
+// a spread's line crosses it. It is not ok where q has nothing of p, unless it is
+// known that it was drawn over the gap.
+func (e *explainer) crossed(m geom.Motion, p, q geom.Path, over bool) (c crossed, ok bool) {
 	moved := p.Moved(m)
 	kept, okKept := shares(p, q, e.tol.Kept)
 	gone, okGone := shares(moved, q, e.tol.moved())
@@ -104,6 +106,7 @@ func (e *explainer) crossed(m geom.Motion, p, q geom.Path) (c crossed, ok bool) 
 	case okKept && okGone:
 		c.how, c.at = onBothSides, (kept.p1+gone.p0)/2
 		c.tail = c.lo >= leastTail && p.Length()-max(c.lo, c.hi) >= leastTail
+		c.slides = c.lo-c.hi > leastAnywhere
 		c.lo, c.hi = min(c.lo, c.hi), max(c.lo, c.hi)
 	case okKept:
 		c.at = math.Min(c.lo+drawnOver(m, p, c.lo, 1), c.hi)
@@ -111,7 +114,7 @@ func (e *explainer) crossed(m geom.Motion, p, q geom.Path) (c crossed, ok bool) 
 		c.at = math.Max(c.hi-drawnOver(m, p, c.hi, -1), 0)
 	case !okKept && !okGone:
 		far, _ := Farthest(q, append(append(geom.Path{}, geom.Carrier(p, carrierReach)...), geom.Carrier(moved, carrierReach)...))
-		if far > straightAcross*p.End().Dist(moved.End()) && !straightBoth(p, q) {
+		if far > straightAcross*p.End().Dist(moved.End()) && !straightBoth(p, q) && !over {
 			return c, false
 		}
 		c.how, c.at = straightOver, c.hi/2
@@ -119,6 +122,10 @@ func (e *explainer) crossed(m geom.Motion, p, q geom.Path) (c crossed, ok bool) 
 	c.at = math.Min(math.Max(c.at, 0), p.Length())
 	return c, true
 }
+
+// leastAnywhere in mm: a line that may lie anywhere between two places no farther
+// apart is told halfway.
+const leastAnywhere = 10
 
 // leastTail in mm: of less of an edge it is not said that it moved with a part.
 const leastTail = 10
@@ -227,20 +234,29 @@ func (e *explainer) inParallel(s *Spread, ends *[2]crossed) bool {
 		}
 		return true
 	}
-	if ends[0].how == onBothSides && ends[1].how == onBothSides {
+	if ends[0].tells() && ends[1].tells() {
 		return true
 	}
+	if ends[1].tells() || (!ends[0].tells() && sure == 1) {
+		sure = 1
+	} else {
+		sure = 0
+	}
 	level := (lo + hi) / 2
-	if ends[sure].how == onBothSides {
+	if ends[sure].tells() {
 		level = math.Min(math.Max(ends[sure].path.PointAt(ends[sure].at).Dot(way), lo), hi)
 	}
+	s.Anywhere = !ends[sure].tells() && ends[0].how != onOneSide && ends[1].how != onOneSide && hi-lo > leastAnywhere
 	for k := range ends {
-		if c := &ends[k]; c.how != onBothSides {
+		if c := &ends[k]; !c.tells() {
 			c.at = c.levelAt(way, level)
 		}
 	}
 	return true
 }
+
+// tells reports whether the edge shows by itself where the line crosses it.
+func (c crossed) tells() bool { return c.how == onBothSides && !c.slides }
 
 // reachParts is into how many parts an edge is divided where it is asked how
 // far it reaches.

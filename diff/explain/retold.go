@@ -82,7 +82,8 @@ const bridgeBack = 80
 // bridges lists the plain lines and smooth curves that may lead over the cut:
 // between the places where the new edge leaves the old one and reaches the
 // moved one, or between its nodes just before and behind them. The empty one is
-// that of parts that meet or overlap.
+// that of parts that meet or overlap, as where the line passes through a corner
+// and the whole edge moved, or the whole of it stayed.
 func (e *explainer) bridges(p, moved, q geom.Path, okKept, okGone bool, kept, gone common) []geom.Path {
 	length := q.Length()
 	from, to := []float64{0}, []float64{length}
@@ -93,7 +94,7 @@ func (e *explainer) bridges(p, moved, q geom.Path, okKept, okGone bool, kept, go
 		to = append(nodesWithin(q, gone.q0, gone.q0+bridgeBack), gone.q0)
 	}
 	var all []geom.Path
-	if okKept && okGone && gone.q0-kept.q1 <= 10*e.tol.Kept {
+	if from[len(from)-1] >= to[len(to)-1]-10*e.tol.Kept {
 		all = append(all, nil)
 	}
 	for _, a := range from {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"maps"
 	"math"
+	"slices"
 	"strings"
 
 	"toile/pattern"
@@ -12,7 +13,7 @@ import (
 
 // allRound is the key of kinds whose amount may be meant for the whole garment
 // round.
-var allRound = Key{Name: "all-round", What: Length, Means: "the amount for the whole garment round, instead of BY: it is shared out over the edges, folds and pairs counted"}
+var allRound = Key{Name: "all-round", What: Length, Means: "the amount for the whole garment round, instead of BY: it is shared out over the edges, folds and pairs counted; of a sleeve, a cuff or a pocket for each one"}
 
 // ShareOut settles what an amount comes to at one edge and round the whole
 // garment. An amount all round (the key all-round) is divided by the number of
@@ -44,6 +45,10 @@ func ShareOut(p *pattern.Pattern, r Recipe, both bool) (Recipe, string, error) {
 	if err != nil {
 		return r, "", err
 	}
+	whole := "round the garment"
+	if q, err := p.Piece(r.Piece); err == nil && roundLimb(p, q) {
+		whole = "at each " + q.Name
+	}
 	key, text := "by", by
 	if round != "" {
 		key, text = allRound.Name, round
@@ -58,7 +63,7 @@ func ShareOut(p *pattern.Pattern, r Recipe, both bool) (Recipe, string, error) {
 		delete(r.Values, allRound.Name)
 		r.Values["by"] = units.Number(one, 6) + "mm"
 	}
-	return r, fmt.Sprintf("%s %s an edge: %s round the garment", roundWords[r.Kind], p.Unit.Format(one), p.Unit.Format(one*times)), nil
+	return r, fmt.Sprintf("%s %s an edge: %s %s", roundWords[r.Kind], p.Unit.Format(one), p.Unit.Format(one*times), whole), nil
 }
 
 // acrossBody reports whether a piece is opened or closed along a line that runs
@@ -79,14 +84,39 @@ func acrossBody(p *pattern.Pattern, r Recipe) bool {
 	return false
 }
 
-// timesRound is how often the recipe's edge lies in the garment, with both the
-// edges sewn to it too.
+// roundLimb reports whether a piece goes round an arm and not round the body, or
+// lies on top, so that of a pair each counts by itself: a sleeve, which is sewn to
+// itself, or what is called a sleeve, a cuff or a pocket.
+func roundLimb(p *pattern.Pattern, q *pattern.Piece) bool {
+	if q.Cut == pattern.CutOne {
+		return false
+	}
+	name := strings.ToLower(q.Name)
+	for _, word := range []string{"sleeve", "cuff", "pocket"} {
+		if strings.Contains(name, word) {
+			return true
+		}
+	}
+	own := func(c pattern.Chain) bool { return len(c) == 1 && c[0].Piece == q.Name }
+	return q.Cut == pattern.CutPair && slices.ContainsFunc(p.Seams, func(s pattern.Seam) bool {
+		return own(s.First) && own(s.Second) && s.First[0].Edge != s.Second[0].Edge
+	})
+}
+
+// timesRound is how often the recipe's edge lies in the garment, or in one of a
+// pair that goes round a limb, with both the edges sewn to it too.
 func timesRound(p *pattern.Pattern, r Recipe, both bool) (float64, error) {
 	q, err := p.Piece(r.Piece)
 	if err != nil {
 		return 0, err
 	}
-	times := q.Cut.Count()
+	count := func(q *pattern.Piece) int {
+		if limb := roundLimb(p, q); limb && q.Cut == pattern.CutPair {
+			return 1
+		}
+		return q.Cut.Count()
+	}
+	times := count(q)
 	if both {
 		partners, err := Partners(p, r)
 		if err != nil {
@@ -94,7 +124,7 @@ func timesRound(p *pattern.Pattern, r Recipe, both bool) (float64, error) {
 		}
 		for _, o := range partners {
 			if other, err := p.Piece(o.Piece); err == nil {
-				times += other.Cut.Count()
+				times += count(other)
 			}
 		}
 	}

@@ -105,8 +105,12 @@ type Lacking struct {
 	Follower
 	// Before is the pattern as it was when the layer last lay along the edge.
 	Before *pattern.Pattern
-	// Changes are those of the edge that a sewn-to edge lacks, made at once:
-	// figures and lines as diff tells them, outward positive.
+	// Drafted says that the layer was drafted after that, so that Before holds it
+	// as it was drafted: it lay along those edges alone on which it lies in Before,
+	// or at their declared distance.
+	Drafted bool
+	// Changes are those of the edge that a sewn-to edge or a layer lacks, made at
+	// once: figures and lines as diff tells them, outward positive.
 	Changes []change.Change
 	// Older says that these were kept in a version already.
 	Older bool
@@ -175,6 +179,9 @@ func (m *making) carry() error {
 		return err
 	}
 	edge := m.text("edge")
+	if at := m.text("at"); at != "" && at != "start" && at != "end" {
+		return fmt.Errorf("at: %q is no end of an edge; give start or end", at)
+	}
 	if m.lacking == nil {
 		return fmt.Errorf("%s, %q: what has to be carried is found by looking back through versions; use `toile alter carry`", m.piece.Name, edge)
 	}

@@ -7,6 +7,7 @@ import (
 
 	"toile/geom"
 	"toile/pattern"
+	"toile/pattern/change"
 	"toile/pattern/match"
 )
 
@@ -162,77 +163,6 @@ func liesOn(line, other geom.Path) bool {
 	return true
 }
 
-// LayerLacks reports whether an inner piece lay along an edge of its outer in
-// an earlier state of the pattern and does not now, or now lies at another
-// distance. Where a distance is declared, that is where it has to lie. known
-// is false where the earlier state does not tell: it has no such pieces, or
-// the inner one does not lie along the edge in it.
-func LayerLacks(p, before *pattern.Pattern, piece, edge, inner string) (lacks, known bool) {
-	then, old, ok := layerAt(before, p, piece, edge, inner)
-	if !ok || len(then.at[old]) == 0 {
-		return false, false
-	}
-	var err error
-	now, i, ok := layerAt(p, p, piece, edge, inner)
-	if !ok {
-		return true, true
-	}
-	// A hem facing of which the hem went up fits as well further up; drawn in its
-	// place, it has to follow there.
-	if then.laid == (geom.Motion{}) && now.laid != then.laid && lyingStill(then.outer, now.outer) && lyingStill(then.inner, now.inner) {
-		if now, err = lieAs(p, now.outer, now.inner, then.laid); err != nil {
-			return true, true
-		}
-	}
-	for _, was := range then.at[old] {
-		k := sameEdge(then.inner, was.inner, now.inner)
-		if k < 0 {
-			continue
-		}
-		want := now.want(p, i, was.by)
-		at := slices.IndexFunc(now.at[i], func(a along) bool { return a.inner == k })
-		if at < 0 || math.Abs(now.at[i][at].by-want) > 2*evenWithin || !now.roundsAgree(i) {
-			return true, true
-		}
-	}
-	return false, true
-}
-
-// lyingStill reports whether a piece lies on the sheet where it lay: half of its old
-// outline is there still.
-func lyingStill(then, now *pattern.Piece) bool {
-	a, _ := then.SharpRing()
-	b, _ := now.SharpRing()
-	return shared(a, b) >= a.Length()/2
-}
-
-// LiesAlong reports whether an edge of an inner piece lies along an edge of its
-// outer where it has to: on it, or at the distance that is declared there.
-func LiesAlong(p *pattern.Pattern, piece, edge, inner, its string) bool {
-	if !slices.ContainsFunc(p.Layers, func(l pattern.Layer) bool {
-		return !l.Band && l.Outer == piece && slices.Contains(l.Inner, inner)
-	}) {
-		return false
-	}
-	now, i, ok := layerAt(p, p, piece, edge, inner)
-	if !ok {
-		return false
-	}
-	want := now.want(p, i, 0)
-	return slices.ContainsFunc(now.at[i], func(a along) bool {
-		return now.inner.Edges[a.inner].Name == its && math.Abs(a.by-want) <= 2*evenWithin
-	})
-}
-
-// want is the distance at which an inner edge has to lie along edge i of the
-// outer: the declared one, else the one it had.
-func (l *lying) want(p *pattern.Pattern, i int, was float64) float64 {
-	if d := declared(p, l.outer, i, l.inner); d != 0 {
-		return d
-	}
-	return was
-}
-
 // layerAt lays an inner piece on its outer in some state of the pattern. The
 // pieces and the edge are those of the present pattern, found by their ids.
 func layerAt(p, now *pattern.Pattern, piece, edge, inner string) (*lying, int, bool) {
@@ -330,7 +260,7 @@ func (l *lying) eachSharedCorner(i int, visit func(outer, inner int, by float64)
 // it in another line. Its own edges are cut or run on to meet them.
 func (m *making) carryToLayer(c Lacking) error {
 	edge := m.text("edge")
-	then, old, ok := layerAt(c.Before, m.pattern, m.piece.Name, edge, c.Piece)
+	then, old, ok := c.then(m.pattern, m.piece.Name, edge)
 	if !ok {
 		return fmt.Errorf("%s does not lie along %s, %q, in any earlier version; draw it by hand", c.Piece, m.piece.Name, edge)
 	}
@@ -341,6 +271,9 @@ func (m *making) carryToLayer(c Lacking) error {
 	i, err := m.piece.EdgeIndex(edge)
 	if err != nil {
 		return err
+	}
+	if k := slices.IndexFunc(c.Changes, func(ch change.Change) bool { return ch.Kind == change.Spread }); k >= 0 {
+		return m.spreadInLayer(c.Before, then, inner, c.Changes[k])
 	}
 	t := &transfer{m: m, before: c.Before, then: then, w: begin(inner), back: then.laid.Inverse(), given: map[int]bool{}}
 	if err := t.edge(i, old); err != nil {

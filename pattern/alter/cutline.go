@@ -61,9 +61,9 @@ func (m *making) crossings(a, b geom.Point) (first, second crossing, err error) 
 	return m.crossingsOf(runOnALittle(geom.Path{geom.Line(a, b)}))
 }
 
-// crossingsOf finds the two places in which a line crosses the outline.
-func (m *making) crossingsOf(line geom.Path) (first, second crossing, err error) {
-	var found []crossing
+// crossingsAll finds the places in which a line crosses the outline, in the order
+// of the outline.
+func (m *making) crossingsAll(line geom.Path) (found []crossing) {
 	for i := range m.piece.Edges {
 		path := m.piece.EdgePath(i)
 		for _, c := range geom.MeetPaths(path, line) {
@@ -72,6 +72,12 @@ func (m *making) crossingsOf(line geom.Path) (first, second crossing, err error)
 			}
 		}
 	}
+	return found
+}
+
+// crossingsOf finds the two places in which a line crosses the outline.
+func (m *making) crossingsOf(line geom.Path) (first, second crossing, err error) {
+	found := m.crossingsAll(line)
 	if len(found) != 2 {
 		a, b := line.Start(), line.End()
 		return first, second, fmt.Errorf("%s: the line from (%.1f, %.1f) to (%.1f, %.1f) crosses the outline %s, and has to cross it twice; %s",

@@ -95,7 +95,7 @@ func (m *making) hemFacing() error {
 	if err != nil {
 		return err
 	}
-	usual := m.usualAllowance()
+	usual := m.usualInCloth(m.piece.Cloth)
 	if err := m.setAllowance(p, usual, func(edge string) bool { return edge == name }); err != nil {
 		return err
 	}

@@ -213,9 +213,12 @@ func TestFactAllRound(t *testing.T) {
 	require.Equal(t, "let out 10 mm an edge: 40 mm round the garment", says)
 	require.Equal(t, "10mm", one.Values["by"])
 	require.Equal(t, "40", r.Values["all-round"], "the recipe it was given")
-	_, says, err = ShareOut(p, recipe("take-in", "pocket", "edge", "side edge", "by", "10"), false)
+	_, says, err = ShareOut(p, recipe("take-in", "front", "edge", "side seam", "by", "10"), false)
 	require.NoError(t, err)
 	require.Equal(t, "taken in 10 mm an edge: 20 mm round the garment", says)
+	_, says, err = ShareOut(p, recipe("take-in", "pocket", "edge", "side edge", "by", "10"), false)
+	require.NoError(t, err)
+	require.Equal(t, "taken in 10 mm an edge: 10 mm at each pocket", says, "a pair of pockets, each by itself")
 	res := made(t, p, "let-out", "back", "edge", "side seam", "all-round", "40") // on the back alone: two edges of 20
 	require.Contains(t, res.Says[0], "let out 20 mm an edge: 40 mm round the garment")
 	was, now := edgePathOf(t, pieceOf(t, p, "back"), "hemline"), edgePathOf(t, pieceOf(t, res.Pattern, "back"), "hemline")

@@ -185,7 +185,7 @@ func (w *work) shiftAlong(i, k int, by float64, down geom.Point) (float64, error
 		}
 	}
 	if !found {
-		return 0, fmt.Errorf("%s: %q runs along the grain where %q would end; take it up with --parallel", w.piece.Name, w.name(i), w.name(k))
+		return 0, fmt.Errorf("%s: %q runs along the grain where %q would end, so that nothing moved along the grain changes the length there; `shorten` and `lengthen` take it at equal distance with --parallel", w.piece.Name, w.name(i), w.name(k))
 	}
 	return best, nil
 }

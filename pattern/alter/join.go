@@ -63,6 +63,7 @@ func (m *making) join() error {
 	m.takeOver(q, other, whole, q.Edges[i].Name, other.Edges[j].Name)
 	m.mergeAt(whole, len(q.Edges)-1)
 	m.mergeAt(whole, 0)
+	m.laysOfOne(whole.Name)
 	fromItself(whole)
 	return begin(whole).finish()
 }
@@ -148,12 +149,7 @@ func (m *making) together(q *pattern.Piece, i int, laid *pattern.Piece, j int) *
 		}
 	}
 	whole.Notches = slices.DeleteFunc(whole.Notches, func(n pattern.Notch) bool { return n.Edge == q.Edges[i].Name })
-	for _, k := range laid.Clone().Marks {
-		if k.Edge != "" {
-			k.Edge = names[k.Edge]
-		}
-		whole.Marks = append(whole.Marks, k)
-	}
+	putTogether(whole, laid, names)
 	m.renamed = names
 	return whole
 }
@@ -185,9 +181,11 @@ func (m *making) mergeAt(p *pattern.Piece, k int) {
 		p.Edges[i].Name, p.Edges[i].ID = name, p.Edges[k].ID
 		swapOnEdges(p, name, gone)
 		m.swapNames(p.Name, name, gone)
+		m.renameDifferences(p.Name, map[string]string{name: gone, gone: name})
 	}
 	runOnto(p, name, gone, length, total)
 	m.mergeChains(p.Name, name, gone, length)
+	m.renameDifferences(p.Name, map[string]string{gone: name})
 	p.Edges[i].SetPath(path)
 	p.Edges, p.Corners = slices.Delete(p.Edges, k, k+1), slices.Delete(p.Corners, k, k+1)
 }
@@ -286,29 +284,7 @@ func (m *making) takeOver(q, other, whole *pattern.Piece, edge, at string) {
 	}
 	p.Seams = slices.DeleteFunc(p.Seams, func(s pattern.Seam) bool { return between(s.First) && between(s.Second) })
 	m.seamsOver(q, other, whole)
-	for l := range p.Layers {
-		layer := &p.Layers[l]
-		m.joinDifferences(layer, q, other, whole)
-		if layer.Outer == other.Name || layer.Outer == q.Name {
-			layer.Outer = whole.Name
-		}
-		for k := range layer.Inner {
-			if layer.Inner[k] == other.Name || layer.Inner[k] == q.Name {
-				layer.Inner[k] = whole.Name
-			}
-		}
-		layer.Inner = slices.Compact(layer.Inner)
-	}
-	var layers []pattern.Layer
-	for _, l := range p.Layers {
-		k := slices.IndexFunc(layers, func(o pattern.Layer) bool {
-			return o.Outer == l.Outer && o.Band == l.Band && slices.Equal(o.Inner, l.Inner)
-		})
-		if k < 0 {
-			layers = append(layers, l)
-		}
-	}
-	p.Layers = layers
+	m.joinLayers(q, other, whole)
 	p.Pieces = slices.DeleteFunc(p.Pieces, func(x *pattern.Piece) bool { return x == other })
 	for k := range p.Pieces {
 		if p.Pieces[k] == q {

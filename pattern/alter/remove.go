@@ -3,6 +3,7 @@ package alter
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"toile/pattern"
 )
@@ -84,10 +85,25 @@ func (m *making) removePiece() error {
 		}
 		return gone
 	})
+	m.sayLeft(name)
 	for l := range p.Layers {
 		p.Layers[l].Inner = slices.DeleteFunc(p.Layers[l].Inner, func(n string) bool { return n == name })
 	}
 	p.Layers = slices.DeleteFunc(p.Layers, func(l pattern.Layer) bool { return l.Outer == name || len(l.Inner) == 0 })
 	p.Pieces = slices.DeleteFunc(p.Pieces, func(q *pattern.Piece) bool { return q == m.piece })
 	return nil
+}
+
+// sayLeft says of the layers of a piece that is taken away what they leave: inner
+// pieces that finish to nothing any more, and those that lay beside it.
+func (m *making) sayLeft(name string) {
+	for _, l := range m.pattern.Layers {
+		switch {
+		case l.Outer == name:
+			m.say("%s finished to %s and to nothing now; say with `toile layers` to what, or remove it too", strings.Join(l.Inner, " and "), name)
+		case slices.Contains(l.Inner, name) && len(l.Inner) > 1 && !l.Band:
+			rest := slices.DeleteFunc(slices.Clone(l.Inner), func(n string) bool { return n == name })
+			m.say("%s lay beside %s on %s; what %s covered there lies bare: draft %s anew if it is to reach so far", strings.Join(rest, " and "), name, l.Outer, name, strings.Join(rest, " and "))
+		}
+	}
 }

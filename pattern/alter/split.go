@@ -186,16 +186,32 @@ func (m *making) twoNames() ([2]string, error) {
 
 // usualAllowance is, for each set, the allowance that most of the piece's
 // edges have, folds left out.
-func (m *making) usualAllowance() map[string]float64 {
+func (m *making) usualAllowance() map[string]float64 { return m.usualOf(m.piece) }
+
+// usualInCloth is the same for all pieces that are cut from a cloth: what two
+// pieces beside each other are to have alike.
+func (m *making) usualInCloth(cloth string) map[string]float64 {
+	var of []*pattern.Piece
+	for _, q := range m.pattern.Pieces {
+		if q.Cloth == cloth {
+			of = append(of, q)
+		}
+	}
+	return m.usualOf(of...)
+}
+
+func (m *making) usualOf(pieces ...*pattern.Piece) map[string]float64 {
 	usual := map[string]float64{}
 	for _, set := range m.pattern.Sets {
 		count := map[float64]int{}
 		usual[set] = 0
-		for _, e := range m.piece.Edges {
-			if v := e.AllowanceFor(set); !e.Fold {
-				count[v]++
-				if count[v] > count[usual[set]] || (count[v] == count[usual[set]] && v > usual[set]) {
-					usual[set] = v
+		for _, q := range pieces {
+			for _, e := range q.Edges {
+				if v := e.AllowanceFor(set); !e.Fold {
+					count[v]++
+					if count[v] > count[usual[set]] || (count[v] == count[usual[set]] && v > usual[set]) {
+						usual[set] = v
+					}
 				}
 			}
 		}
@@ -214,6 +230,7 @@ func (m *making) cutPiece(c cut) error {
 		stays = 1
 	}
 	main, other := parts[stays], parts[1-stays]
+	m.sayCutLines(main, other)
 	seam := names[0] + " to " + names[1]
 	m.nameParts(c, q, main, other)
 	openings, err := m.newOpenings(main, other, c.turned == (stays == 1))
@@ -300,12 +317,18 @@ func (m *making) part(from, to int, closing geom.Path) *pattern.Piece {
 	}
 	ring, _ := p.SharpRing()
 	for _, k := range q.Clone().Marks {
-		if (k.Edge != "" && names[k.Edge]) || (k.Edge == "" && ring.Holds(markPlace(k))) {
+		if k.Edge == "" && len(k.Path) > 0 {
+			var inside bool
+			if k.Path, inside = withinPart(k.Path, ring, closing); inside {
+				p.Marks = append(p.Marks, k)
+			}
+		} else if (k.Edge != "" && names[k.Edge]) || (k.Edge == "" && ring.Holds(markPlace(k))) {
 			p.Marks = append(p.Marks, k)
 		}
 	}
 	for _, l := range q.Clone().Lines {
-		if l.Name != m.text("line") && ring.Holds(l.Path.PointAt(l.Path.Length()/2)) {
+		var inside bool
+		if l.Path, inside = withinPart(l.Path, ring, closing); inside && l.Name != m.text("line") {
 			p.Lines = append(p.Lines, l)
 		}
 	}

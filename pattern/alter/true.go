@@ -33,6 +33,9 @@ type crossingEnd struct {
 	angle      float64 // between them, on the inside
 	sign       float64 // of the turn from the side to the line reversed
 	over       float64 // mm of the line that are drawn anew
+
+	slid  float64 // mm by which its other end slid on along the edge there, less than 0 back
+	along int     // that edge
 }
 
 func (m *making) true() error {
@@ -199,6 +202,10 @@ func (m *making) trueEnds(ends []*crossingEnd, sum float64, hold string) error {
 			return err
 		}
 		m.say("%s: %q met %q at %.2f°, now at %.2f°", q.Name, e.work.name(e.line), e.work.name(e.side), geom.InDegrees(was), geom.InDegrees(e.angle+missing))
+		if math.Abs(e.slid) > 0.05 {
+			m.say("%s: %q is %s %s there, to meet %q drawn as an arc; with --over only its end is drawn anew", q.Name, e.work.name(e.along), m.format(math.Abs(e.slid)),
+				map[bool]string{true: "longer", false: "shorter"}[e.slid > 0], e.work.name(e.line))
+		}
 	}
 	m.say("laid together it was %.2f°, and 180° is smooth; the %s is held%s", geom.InDegrees(sum), hold, m.movedSide(by, cornerHeld))
 	return nil
@@ -299,7 +306,9 @@ func (e *crossingEnd) drawTo(angle, by float64) error {
 }
 
 // drawHeld draws the line anew to the old corner. One drawn anew as a whole
-// keeps its angle at its other end, which slides along the neighbour there.
+// keeps its direction at its other end, which slides along the neighbour there to
+// where an arc leads. (Its angle with the neighbour may not be kept instead: on
+// a neighbour that curves it can lie nowhere, or far away.)
 func (e *crossingEnd) drawHeld(angle float64) error {
 	to, arrive := e.sideAt(0, angle)
 	if e.over < e.path.Length()-1e-6 {
@@ -314,22 +323,14 @@ func (e *crossingEnd) drawHeld(angle float64) error {
 		far = w.after(e.line)
 		neighbour = w.paths[far].Reverse()
 	}
-	bend := geom.AngleBetween(neighbour.EndTangent(), e.path.StartTangent())
-	length := neighbour.Length()
-	start := func(by float64) (geom.Point, geom.Point) { // by beyond the neighbour's old end
-		dir := neighbour.EndTangent()
-		if by < 0 {
-			dir = neighbour.TangentAt(length + by)
-		}
-		at, _ := pointOn(neighbour, length+by)
-		return at, dir.Turn(bend)
-	}
-	by := rootNear0(func(by float64) float64 {
-		from, dir := start(by)
+	length, dir := neighbour.Length(), e.path.StartTangent()
+	by := rootNear0(func(by float64) float64 { // by beyond the neighbour's old end
+		from, _ := pointOn(neighbour, length+by)
 		chord := to.Sub(from)
 		return geom.AngleBetween(dir, chord) - geom.AngleBetween(chord, arrive)
 	}, math.Min(reach, length/2))
-	from, dir := start(by)
+	from, _ := pointOn(neighbour, length+by)
+	e.slid, e.along = by, far
 	_, ahead := geom.CarrierEnds(neighbour, reach)
 	whole := append(append(geom.Path{}, neighbour...), ahead...)
 	neighbour = ended(neighbour, ahead, whole.PlaceAt(length+by), from)

@@ -137,15 +137,32 @@ func (m *making) tuckOne(l level, by float64) error {
 	for k, c := range [2]crossing{first, second} {
 		steps[k] = l.step(c, by, down)
 	}
+	places := m.tuckPlaces(l.piece, [2]crossing{first, second}, moves)
 	if err := part.open(first, second, moves, motion); err != nil {
 		return err
 	}
+	m.say("%s: the line lies %s", l.piece.Name, places)
 	for k, c := range [2]crossing{first, second} {
 		if math.Abs(steps[k]) > 0.005 {
 			m.say("%s, %q: the sides step by %s at the tuck; it is trued, %s long now", l.piece.Name, l.piece.Edges[c.edge].Name, m.format(math.Abs(steps[k])), m.format(part.piece.EdgePath(c.edge).Length()))
 		}
 	}
 	return nil
+}
+
+// tuckPlaces says where a tuck's line crosses the sides, measured from the corner
+// of the part that stays: an outline with straight sides does not tell it later.
+func (m *making) tuckPlaces(q *pattern.Piece, crossings [2]crossing, moves bool) string {
+	n := len(q.Edges)
+	var words [2]string
+	for k, c := range crossings {
+		at, from := c.along, q.Edges[(c.edge+n-1)%n].Name
+		if (k == 0) != moves { // the part after the crossing stays
+			at, from = q.EdgePath(c.edge).Length()-c.along, q.Edges[(c.edge+1)%n].Name
+		}
+		words[k] = fmt.Sprintf("%s from %q on %q", m.format(at), from, q.Edges[c.edge].Name)
+	}
+	return words[0] + " and " + words[1]
 }
 
 // outwardFrom is the direction along the grain that leads from the line of the

@@ -126,6 +126,9 @@ func (w *work) finish() error {
 			w.piece.Edges[i].SetPath(storable(p))
 		}
 	}
+	if ring, _ := w.piece.SharpRing(); ring.Area() <= 0 {
+		return fmt.Errorf("that alteration does not work: nothing of %s would be left between its edges there; give less, or a line farther within it; the pattern is as it was", w.piece.Name)
+	}
 	if err := w.piece.Validate(); err != nil {
 		return fmt.Errorf("that alteration does not work: %w; %sthe pattern is as it was", err, w.nextStep(err))
 	}

@@ -64,7 +64,7 @@ func (c *checker) unequal(w walk, a, b pattern.WalkedPart) {
 	c.add(change.Finding{Kind: change.AllowancesUnequal, MM: worst, Seam: w.seam.Name, Where: fmt.Sprintf("seam %q", w.seam.Name), Pieces: with([]string{a.Piece.Name}, b.Piece.Name),
 		Says: fmt.Sprintf("in the set %s, %s has an allowance of %s and %s of %s, and the seam has no finish that explains it", in,
 			edgeWords(a.Piece, a.Edge), c.length(a.Piece.Edges[a.Edge].AllowanceFor(in)), edgeWords(b.Piece, b.Edge), c.length(b.Piece.Edges[b.Edge].AllowanceFor(in))),
-		Do: "make the allowances equal with `toile edge`, or say how the seam is made up with `toile seam --finish` (lapped, felled, bound)"})
+		Do: "make the allowances equal with `toile edge`, or say how the seam is made up with `toile seam NAME --finish …` (lapped, felled, bound)"})
 }
 
 // cuttingLines finds pieces that have no cutting line: above all where an

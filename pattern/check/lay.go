@@ -56,9 +56,10 @@ func (c *checker) lay(inner, outer *pattern.Piece, layer pattern.Layer) laid {
 	}
 	motions = append(motions, c.byShape(inner, outer)...)
 	best := laid{fits: -1}
-	weights := c.weights(inner, outer, known)
+	by := laying{known: known, differences: layer.Differences}
+	by.weights, by.moved = c.weights(inner, outer, known)
 	for _, m := range motions {
-		if l := c.laidBy(inner, outer, m, laying{known, weights, layer.Differences}); l.fits > best.fits+1e-6 {
+		if l := c.laidBy(inner, outer, m, by); l.fits > best.fits+1e-6 {
 			best = l
 		}
 	}
@@ -66,49 +67,56 @@ func (c *checker) lay(inner, outer *pattern.Piece, layer pattern.Layer) laid {
 	return best
 }
 
-// alteredShare is the share with which an edge counts that was altered since the
-// last version: it decides only where nothing else does.
+// alteredShare is the share of its weight with which an edge that was altered
+// since the last version tells where exactly a piece lies: it decides only where
+// nothing else does. The rest says that it lies no further off than it was
+// altered.
 const alteredShare = 0.05
 
 // weights is what each edge of an inner piece counts with where it lies on the
 // outer: the root of its length, so that one long straight seam that was altered
-// does not turn a piece away from several others on which it lies.
-func (c *checker) weights(inner, outer *pattern.Piece, known []int) []float64 {
-	weights := make([]float64, len(inner.Edges))
+// does not turn a piece away from several others on which it lies. moved is by
+// how many mm at most the edge and the one it belongs to were altered.
+func (c *checker) weights(inner, outer *pattern.Piece, known []int) (weights, moved []float64) {
+	weights, moved = make([]float64, len(inner.Edges)), make([]float64, len(inner.Edges))
 	for i := range inner.Edges {
 		weights[i] = math.Sqrt(inner.EdgePath(i).Length())
 		if known[i] >= 0 && !outer.Edges[known[i]].Fold { // a pleat lies at the fold rather than at a seam
 			weights[i] *= 2
 		}
-		if c.inPlace(inner, i) && (known[i] < 0 || c.inPlace(outer, known[i])) {
-			continue
+		moved[i] = c.moved(inner, i)
+		if known[i] >= 0 {
+			moved[i] += c.moved(outer, known[i])
 		}
-		weights[i] *= alteredShare
 	}
-	return weights
+	return weights, moved
 }
 
-// inPlace reports whether an edge runs where it did in the last version, though
-// perhaps cut shorter or run on, or was not there then.
-func (c *checker) inPlace(q *pattern.Piece, edge int) bool {
+// moved is how far in mm an edge strays at most from where it ran in the last
+// version, though perhaps cut shorter or run on; 0 where it does not, or was not
+// there then.
+func (c *checker) moved(q *pattern.Piece, edge int) float64 {
 	if c.options.Before == nil {
-		return true
+		return 0
 	}
 	old, i := c.edgeBefore(q, edge)
 	if old == nil {
-		return true
+		return 0
 	}
 	long, short := old.EdgePath(i), q.EdgePath(edge)
 	if long.Length() < short.Length() {
 		long, short = short, long
 	}
+	most := 0.0
 	for _, d := range places(short.Length()) {
 		p := short.PointAt(d)
-		if place, _ := long.Nearest(p); long.At(place).Dist(p) > 0.01 {
-			return false
-		}
+		place, _ := long.Nearest(p)
+		most = math.Max(most, long.At(place).Dist(p))
 	}
-	return true
+	if most <= 0.01 {
+		return 0
+	}
+	return most
 }
 
 // joinedBeside stands for an edge that lies on none of the outer, being sewn to
@@ -183,11 +191,25 @@ func (c *checker) byShape(inner, outer *pattern.Piece) []geom.Motion {
 }
 
 // laying is what a piece is laid by: the outer's edge that each edge is known to
-// belong to, what each counts with, and the layer's declared differences.
+// belong to, what each counts with, by how much it was altered, and the layer's
+// declared differences.
 type laying struct {
-	known       []int
-	weights     []float64
-	differences []pattern.Difference
+	known          []int
+	weights, moved []float64
+	differences    []pattern.Difference
+}
+
+// counts is what edge i counts with that lies so many mm off where it is meant to
+// lie, within a tolerance.
+func (y laying) counts(i int, off, tol float64) float64 {
+	near := func(off float64) float64 { return 1 / (1 + (off/tol)*(off/tol)) }
+	switch {
+	case y.moved[i] == 0:
+		return y.weights[i] * near(off)
+	case y.known[i] < 0:
+		return y.weights[i] * alteredShare * near(off)
+	}
+	return y.weights[i] * (alteredShare*near(off) + (1-alteredShare)*near(math.Max(0, off-y.moved[i])))
 }
 
 // declared lists by how much an edge is meant to be larger than an edge of the
@@ -216,36 +238,36 @@ func (c *checker) laidBy(inner, outer *pattern.Piece, m geom.Motion, y laying) l
 	for i, path := range l.edges {
 		if k := y.known[i]; k >= 0 {
 			l.sure += 2
-			l.fits += y.weights[i] * c.near(path, outer.EdgePath(k), y.declared(inner, outer, k)...)
+			l.fits += y.counts(i, c.off(path, outer.EdgePath(k), y.declared(inner, outer, k)...), c.tol)
 			continue
 		}
 		if y.known[i] == joinedBeside {
 			continue
 		}
-		best := 0.0
+		least := math.Inf(1)
 		for k := range outer.Edges {
-			best = math.Max(best, c.near(path, outer.EdgePath(k)))
+			least = math.Min(least, c.off(path, outer.EdgePath(k)))
 		}
-		l.fits += y.weights[i] * best
-		if best >= 0.5 {
+		l.fits += y.counts(i, least, c.tol)
+		if least <= c.tol {
 			l.sure++
 		}
 	}
 	return l
 }
 
-// near is 1 for a line that lies on another, or off it by what is meant, and
-// falls to 0 with its greatest distance from there.
-func (c *checker) near(path, on geom.Path, meant ...float64) float64 {
+// off is the greatest distance in mm of a line from another, or from where it is
+// meant to lie off it; +Inf where it does not run beside it.
+func (c *checker) off(path, on geom.Path, meant ...float64) float64 {
 	d, _, ok := apart(path, on)
 	if !ok {
-		return 0
+		return math.Inf(1)
 	}
 	off := math.Abs(d)
 	for _, by := range meant {
 		off = math.Min(off, math.Abs(d-by))
 	}
-	return 1 / (1 + (off/c.tol)*(off/c.tol))
+	return off
 }
 
 // sameDirection is the cosine of the angle between lines up to which one may

@@ -162,7 +162,7 @@ func (v *layering) alongFold(edge int) bool {
 func (v *layering) finding(g gap) change.Finding {
 	q := v.lie[g.lie].piece
 	f := change.Finding{Kind: change.LayerOff, Mismatch: true, MM: g.off, Where: edgeWords(q, g.edge), Pieces: append(slices.Clone(v.outers), q.Name), At: at(g.where)}
-	out, size := "in", "larger"
+	out, size, move := "in", "larger", g.off
 	if g.off < 0 {
 		out, size = "out", "smaller"
 	}
@@ -181,16 +181,60 @@ func (v *layering) finding(g gap) change.Finding {
 	} else {
 		f.Says = fmt.Sprintf("laid on %s, %s lies %s %s of %q: it is so much %s there", v.outer.Name, edgeWords(q, g.edge), v.length(g.off),
 			map[string]string{"in": "outside", "out": "inside"}[out], v.outer.Edges[g.against].Name, size)
+		if by := v.declaredAt(g); by != 0 {
+			f.Says += fmt.Sprintf(", with %s declared", v.p.Unit.FormatSigned(by))
+			if move -= by; move < 0 {
+				out = "out"
+			} else {
+				out = "in"
+			}
+		}
 	}
 	name := edge.Edges[g.edge].Name
 	if edge != q {
 		name = edge.Edges[g.against].Name
 	}
-	f.Do = fmt.Sprintf("move %q of %s %s by %s, or declare the difference with `toile layers %q %q --difference`", name, edge.Name, out, v.length(g.off), v.layer.Outer, edge.Name)
+	f.Do = fmt.Sprintf("move %q of %s %s by %s, or declare the difference with `%s`", name, edge.Name, out, v.length(move), v.declareCommand(g, edge))
 	if g.other < 0 && len(v.outers) == 1 && v.options.Carries != nil && v.options.Carries(v.layer.Outer, v.outer.Edges[g.against].Name, q.Name) {
 		f.Do = fmt.Sprintf("bring the change over with `toile alter carry %q %q --to %q`, or %s", v.layer.Outer, v.outer.Edges[g.against].Name, q.Name, f.Do)
 	}
 	return f
+}
+
+// declaredAt is what is declared in all for the edge of the outer that a gap is
+// measured against, in mm square to it. It shows there, though with more.
+func (v *layering) declaredAt(g gap) float64 {
+	sum := 0.0
+	for i, by := range v.ofEdge(v.lie[g.lie].piece, g.against, g.where) {
+		if sum += by; by != 0 {
+			v.used[i] = true
+		}
+	}
+	return sum
+}
+
+// declareCommand declares what a gap is off, at the edge of the outer where it
+// has one: in the words of what is declared there already, else in words of its
+// own.
+func (v *layering) declareCommand(g gap, q *pattern.Piece) string {
+	what := "smaller"
+	if g.off > 0 {
+		what = "larger"
+	}
+	off := g.off
+	if g.other < 0 {
+		edge := v.outer.Edges[g.against].Name
+		for _, d := range v.layer.Differences {
+			if d.Edge == edge && (d.Piece == "" || d.Piece == q.Name) {
+				what = d.What
+			}
+		}
+		if along := v.atEdge(pattern.Difference{By: 1}, g.against, g.where); along > 0.1 {
+			off /= along // at a hem it is counted along the grain
+		}
+		what += "@" + edge
+	}
+	return fmt.Sprintf("toile layers %q %q --difference %q", v.layer.Outer, q.Name, what+"="+v.p.Unit.Typed(off))
 }
 
 // wrong is the piece of a joint that is to be altered: the one that covers more

@@ -49,8 +49,17 @@ func (c *checker) sectionOff(w walk, s section) change.Finding {
 	f.Says += says
 	part, spot := w.sides[0].Place(along)
 	f.At = at(part.Piece.EdgePath(part.Edge).PointAt(spot))
-	f.Do = fmt.Sprintf("take %s out of the longer side or let it into the shorter one %s%s, or record it as ease-in with `toile seam`", c.length(s.left()), place, c.toFit(w, s))
+	f.Do = fmt.Sprintf("take %s out of the longer side or let it into the shorter one %s%s, or record it as ease-in with `%s`", c.length(s.left()), place, c.toFit(w, s), c.easeCommand(w, s))
 	return f
+}
+
+// easeCommand records what a section's two sides differ by as ease-in.
+func (c *checker) easeCommand(w walk, s section) string {
+	number := ""
+	if len(w.sections) > 1 {
+		number = fmt.Sprintf("%d=", 1+slices.IndexFunc(w.sections, func(o section) bool { return o.Name == s.Name }))
+	}
+	return fmt.Sprintf("toile seam %q --ease %s%s", w.seam.Name, number, c.p.Unit.Typed(s.Difference()))
 }
 
 // toFit names the command that brings a section to what is meant, for a
