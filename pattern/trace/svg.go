@@ -76,6 +76,7 @@ type title struct {
 	line      int
 	shownBy   int  // the line of the use element that shows it, or 0
 	borrowed  bool // shown by a use element without a name of its own
+	again     bool // a copy of what a DXF block shows, which has been told
 }
 
 // what is the element for messages.
