@@ -74,7 +74,7 @@ func (x *dxfTracing) shapes(lines, texts []placed) []shape {
 	var nameless []int
 	for i, p := range lines {
 		sub := subpath{curves: p.path, closed: p.closed}
-		t := title{name: nameOf(p), element: p.kind + " on layer " + strconv.Quote(p.layer), line: p.line}
+		t := title{name: nameOf(p), element: p.kind + " on layer " + quote(p.layer), line: p.line}
 		if k, again := first[i]; again {
 			if t.again = !x.o.All; t.again {
 				t.name = out[k].name

@@ -83,7 +83,7 @@ type title struct {
 func (t title) what() string {
 	s := t.element
 	if t.name != "" {
-		s += fmt.Sprintf(" %q", t.name)
+		s += " " + quote(t.name)
 	}
 	if t.shownBy > 0 {
 		s += fmt.Sprintf(" (shown by use on line %d)", t.shownBy)
