@@ -28,6 +28,9 @@ type label struct {
 	// it has to stay out of; nil where it does not matter.
 	inside, outside geom.Ring
 	spare           bool // said beside the drawing in any case
+	// least is the size in mm down to which the letters may shrink where there is
+	// no room; 0 keeps them as they are.
+	least float64
 }
 
 // maxLabelLines is the number of lines a label may have: a name of 80 letters
@@ -88,7 +91,7 @@ func (p *placer) place(labels []label) (left []label) {
 	sorted := append([]label(nil), labels...)
 	sort.SliceStable(sorted, func(i, j int) bool { return sorted[i].order < sorted[j].order })
 	for _, l := range sorted {
-		if p.placeOne(l) {
+		if p.placeOne(l) || p.placeShrunk(l) {
 			continue
 		}
 		number := l
@@ -98,6 +101,19 @@ func (p *placer) place(labels []label) (left []label) {
 		}
 	}
 	return left
+}
+
+// placeShrunk tries smaller letters, down to the least the label allows.
+func (p *placer) placeShrunk(l label) bool {
+	const step = 0.85
+	for size := l.size * step; l.least > 0 && size > l.least*step; size *= step {
+		smaller := l
+		smaller.size = math.Max(size, l.least)
+		if p.placeOne(smaller) {
+			return true
+		}
+	}
+	return false
 }
 
 // placeOne tries the places along the edge, then rings around the anchor that

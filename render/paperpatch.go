@@ -264,7 +264,7 @@ func (w patchwork) draw(patches []patch) (Changed, error) {
 			return c, err
 		}
 		c.Plots = append(c.Plots, plot)
-		c.Says = append(c.Says, name)
+		c.Says = append(c.Says, name+w.atEdge(p))
 		for _, how := range p.how() {
 			if !slices.Contains(c.How, how) {
 				c.How = append(c.How, how)
@@ -331,8 +331,10 @@ func (w patchwork) drawPatch(sh *shape, p patch, name string) (paper.Plot, error
 	d.pieceLines(sh, w.now, w.print.set)
 	d.keepInside(w.now.Ring)
 	d.labels = slices.DeleteFunc(d.labels, func(l label) bool { return !plot.Box.Holds(l.anchor) })
-	d.patchWords(w, p)
-	d.setLabels(plot.Box)
+	d.patchWords(w, p, name)
+	if missed := d.setLabels(plot.Box); slices.Contains(missed, name) {
+		d.beside(&plot, name)
+	}
 	var err error
 	plot.Picture, err = d.recorded(r)
 	return plot, err
@@ -362,17 +364,22 @@ func (d *drawing) patchRegions(p patch) {
 	}
 }
 
-// patchWords asks for the labels of a strip.
-func (d *drawing) patchWords(w patchwork, p patch) {
+// patchWords asks for the labels of a strip: what it is called and what is to be
+// done with it, once, along its longer side where that has more room, and where
+// it has several parts what each is.
+func (d *drawing) patchWords(w patchwork, p patch, name string) {
 	t := d.pen.text
-	name := func(regions []geom.Region, says string, inside geom.Ring) {
+	d.labels = append(d.labels, p.nameLabel(name, w.now.Ring, w.old.Ring, t))
+	part := func(regions []geom.Region, says string, inside geom.Ring) {
 		for _, r := range regions {
-			d.labels = append(d.labels, label{text: w.diff.Piece + ": " + says, anchor: r.Rings[0].Box().Centre(),
-				size: t, bold: true, widest: 40 * t, order: -1, bare: true, spare: true, inside: inside})
+			d.labels = append(d.labels, label{text: says, anchor: r.Rings[0].Box().Centre(),
+				size: t, widest: 40 * t, order: 1, bare: true, spare: true, inside: inside})
 		}
 	}
-	name(p.added, "paste on", w.now.Ring)
-	name(p.removed, "cut off", w.old.Ring)
+	if len(p.added)+len(p.removed) > 1 {
+		part(p.added, "paste on", w.now.Ring)
+		part(p.removed, "cut off", w.old.Ring)
+	}
 	old := longestOld(append(slices.Clone(p.added), p.removed...))
 	if old == nil {
 		return
@@ -382,19 +389,4 @@ func (d *drawing) patchWords(w patchwork, p patch) {
 	d.sayAlong("was: cutting line, lay it on that of the paper", geom.Path{*old}.PointAt(half), along, along.Left(), 0.3*t, 1)
 	last := &d.labels[len(d.labels)-1]
 	last.widest, last.spare = 50*t, true
-}
-
-// longestOld is the longest curve of the old outline along regions, nil where
-// there is none.
-func longestOld(regions []geom.Region) *geom.Cubic {
-	var found *geom.Cubic
-	most := 0.0
-	for _, r := range regions {
-		for k, side := range r.Sides[0] {
-			if c := &r.Rings[0][k]; !side.OfB && c.Length() > most {
-				found, most = c, c.Length()
-			}
-		}
-	}
-	return found
 }

@@ -2,6 +2,7 @@ package render
 
 import (
 	"fmt"
+	"slices"
 
 	"toile/geom"
 	"toile/pattern"
@@ -73,15 +74,55 @@ func (pr *Print) Piece(p *pattern.Piece) (plot paper.Plot, missed []string, err 
 	plot.Shape = paper.LinesOf(r.picture)
 	plot.Shape.Rings = append(plot.Shape.Rings, cutting.Ring)
 	plot.Box = r.picture.Box().Union(cutting.Ring.Box())
+	first := len(d.labels)
 	d.pieceWords(sh, cutting, pr.set)
+	d.nameFirst(d.labels[first:], p)
 	d.keepInside(cutting.Ring)
 	for _, joint := range pr.job.Joints(plot) {
 		d.keepOff(joint)
 	}
 	missed = d.setLabels(plot.Box)
+	if slices.Contains(missed, p.Name) {
+		d.beside(&plot, p.Name)
+		missed[slices.Index(missed, p.Name)] = "its name, which stands above it"
+	}
 	plot.Picture, err = d.recorded(r)
 	return plot, missed, err
 }
+
+// leastPaperLetters is how small the letters of a name may become in mm: what
+// small print of newspapers has, and the same the sheets' heads shrink to.
+const leastPaperLetters = 1.8
+
+// nameFirst makes the name of a piece, and how it is cut, the words that
+// have room before all others, with smaller letters where it must be; what still
+// has none is told of.
+func (d *drawing) nameFirst(labels []label, p *pattern.Piece) {
+	for i := range labels {
+		switch l := &labels[i]; {
+		case l.text == p.Name && l.order == -2:
+			l.spare, l.least = false, leastPaperLetters
+		case l.text == cutWords(p) && l.order == 3:
+			l.spare, l.least, l.order = false, leastPaperLetters, -1
+		}
+	}
+}
+
+// beside writes words above a plot in which they have no room, and makes room
+// for them there.
+func (d *drawing) beside(plot *paper.Plot, text string) {
+	const size = paperLetters * 0.8
+	box := plot.Box
+	at := geom.Pt(box.Centre().X, box.Min.Y-size*lineHeight-besideGap)
+	half := textWidth(text, size, true)/2 + besideGap
+	d.group(attr("class", "labels"), attr("text-anchor", "middle"))
+	d.canvas.lines(at, []string{text}, size, true)
+	d.ungroup()
+	plot.Box = box.Extend(at.Add(geom.Pt(half, -besideGap))).Extend(at.Add(geom.Pt(-half, -besideGap)))
+}
+
+// besideGap in mm is what stays free around words above a plot.
+const besideGap = 1.0
 
 // keepInside makes all labels stay inside of a ring, in words: on paper nothing
 // stands beside the piece that a number could lead to.

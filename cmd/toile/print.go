@@ -212,11 +212,11 @@ func (o *opened) measuredSquare(text string, unit units.Unit) (sides [2]float64,
 			return sides, usagef("--measured: %w", err)
 		}
 		if sides[i] < leastMeasured || sides[i] > greatestMeasured {
-			return sides, usagef("--measured is %s; the square is 10 cm, and a printer that makes %s of it is set to another size: print at \"actual size\" or 100 %% and measure again",
-				part, unit.Format(sides[i]))
+			return sides, usagef("--measured is %s; the square is %s, and a printer that makes %s of it is set to another size: print at \"actual size\" or 100 %% and measure again",
+				part, unit.Format(paper.Square), unit.Format(sides[i]))
 		}
-		if d := sides[i] - paper.Square; d > beyondFeed || d < -beyondFeed {
-			o.advise("The square came out %s instead of 10 cm. That is more than printers err by; look first whether it printed \"fit to page\".", unit.Format(sides[i]))
+		if d := sides[i] - paper.Square; i < len(parts) && (d > beyondFeed || d < -beyondFeed) {
+			o.advise("The square came out %s instead of %s. That is more than printers err by; look first whether it printed \"fit to page\".", unit.Format(sides[i]), unit.Format(paper.Square))
 		}
 	}
 	return sides, nil

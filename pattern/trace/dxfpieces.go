@@ -137,6 +137,7 @@ func (x *dxfTracing) piece(b *dxfBlock, name string, m matrix) (Outline, error) 
 	q.told()
 	q.notches()
 	q.inside()
+	q.quantity()
 	return q.out, q.known()
 }
 

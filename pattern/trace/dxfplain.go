@@ -27,7 +27,7 @@ func (x *dxfTracing) readPlain() (*Drawing, error) {
 	if points > 0 {
 		x.ignored = append(x.ignored, fmt.Sprintf("%s: %d × POINT left out", x.file, points))
 	}
-	shapes := x.shapes(joinedLines(lines), texts)
+	shapes := x.shapes(joinedLines(x.withoutTwins(lines)), texts)
 	named := ringsByName(shapes)
 	s := &sorter{file: x.file, all: x.o.All, budget: &x.budget, ignored: x.ignored}
 	for _, sh := range shapes {
@@ -61,34 +61,39 @@ func (x *dxfTracing) fail(err error) error {
 
 // shapes gives names to closed lines: by their block, else their layer, where
 // nothing else that is closed goes by it, else the text in them. A single
-// outline without one is called as the file.
+// outline without one is called as the file. What a block shows again is a copy.
 func (x *dxfTracing) shapes(lines, texts []placed) []shape {
+	first := x.copies(lines, texts)
 	closed := map[string]int{}
-	for _, p := range lines {
-		if p.isClosed() {
+	for i, p := range lines {
+		if _, again := first[i]; p.isClosed() && !again && !p.isDot() {
 			closed[nameOf(p)]++
 		}
 	}
 	var out []shape
-	nameless := -1
-	for _, p := range lines {
+	var nameless []int
+	for i, p := range lines {
 		sub := subpath{curves: p.path, closed: p.closed}
-		t := title{name: nameOf(p), element: p.kind + " on layer " + strconv.Quote(p.layer), line: p.line}
-		if p.isClosed() {
-			if t.name == "" || closed[t.name] > 1 {
+		t := title{name: nameOf(p), element: p.kind + " on layer " + quote(p.layer), line: p.line}
+		if k, again := first[i]; again {
+			if t.again = !x.o.All; t.again {
+				t.name = out[k].name
+			} else {
+				t.name = "" // numbered
+			}
+		} else if p.isClosed() {
+			if t.name == "" || closed[t.name] > 1 || p.isDot() {
 				t.name = x.textIn(sub, texts)
 			}
-			if t.name == "" {
-				if nameless = len(out); closed[""] > 1 {
-					nameless = len(out) + 1<<30
-				}
+			if t.name == "" && !p.isDot() {
+				nameless = append(nameless, i)
 			}
 		}
 		t.automatic = t.name == ""
 		out = append(out, shape{title: t, subs: []subpath{sub}})
 	}
-	if nameless >= 0 && nameless < len(out) && len(closed) == 1 {
-		t := &out[nameless].title
+	if len(nameless) == 1 && len(closed) == 1 {
+		t := &out[nameless[0]].title
 		t.name, t.automatic = strings.TrimSuffix(filepath.Base(x.file), filepath.Ext(x.file)), false
 	}
 	return out

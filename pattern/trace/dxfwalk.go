@@ -16,6 +16,8 @@ type placed struct {
 	at       geom.Point
 	block    string // the innermost named block it is in, "" for none
 	layer    string // its own, or that of the block's place where it has none
+	from     matrix // from its block to the sheet
+	showing  int    // which showing of a named block it is in, 0 for none
 }
 
 // walk goes through a block and the blocks in it. line calls for every line and
@@ -25,6 +27,8 @@ type walk struct {
 	line   func(placed)
 	point  func(layer string, at geom.Point)
 	within []string // the blocks being shown, to notice one within itself
+
+	shown, showing int // showings of named blocks so far, and the one gone through
 }
 
 func (w *walk) block(b *dxfBlock, m matrix, named, layer string) error {
@@ -39,7 +43,7 @@ func (w *walk) block(b *dxfBlock, m matrix, named, layer string) error {
 		if err := w.spend(e.line, len(e.path)); err != nil {
 			return err
 		}
-		p := placed{dxfEntity: e, at: m.apply(e.at), block: named, layer: effective(e.layer, layer)}
+		p := placed{dxfEntity: e, at: m.apply(e.at), block: named, layer: effective(e.layer, layer), from: m, showing: w.showing}
 		for _, c := range e.path {
 			p.path = append(p.path, m.applyCubic(c))
 		}
@@ -96,13 +100,19 @@ func (w *walk) insert(e *dxfEntity, m matrix, named, layer string) error {
 	}
 	w.within = append(w.within, key)
 	defer func() { w.within = w.within[:len(w.within)-1] }()
-	if !strings.HasPrefix(b.name, "*") {
+	own := !strings.HasPrefix(b.name, "*")
+	if own {
 		named = b.name
+		defer func(before int) { w.showing = before }(w.showing)
 	}
 	for row := range in.rows {
 		for column := range in.columns {
 			if err := w.spend(e.line, 0); err != nil {
 				return err
+			}
+			if own {
+				w.shown++
+				w.showing = w.shown
 			}
 			at := in.matrix(geom.Pt(float64(column)*in.apartX, float64(row)*in.apartY)).times(translation(-b.base.X, -b.base.Y))
 			if err := w.block(b, m.times(at), named, layer); err != nil {
@@ -176,7 +186,7 @@ func (x lineEnds) place(k int) geom.Point {
 func (x lineEnds) cell(k int) endCell {
 	const size = 2 * closeGap
 	p, q := x.lines[k/2], x.place(k)
-	return endCell{p.block + "\x00" + p.layer, int64(math.Floor(q.X / size)), int64(math.Floor(q.Y / size))}
+	return endCell{p.group(), int64(math.Floor(q.X / size)), int64(math.Floor(q.Y / size))}
 }
 
 func (x lineEnds) add(k int) { x.at[x.cell(k)] = append(x.at[x.cell(k)], k) }

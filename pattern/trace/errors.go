@@ -21,9 +21,7 @@ const (
 // Errors a caller may want to tell apart; they come wrapped in an *Error.
 var (
 	// ErrNoScale says that a drawing does not tell its size on paper.
-	ErrNoScale = errors.New("no scale in the file: its width and height are missing, so nothing tells how long " +
-		"a drawing unit is on paper; give the millimetres of one unit with --scale, " +
-		"as in --scale 1 for a drawing made in mm or --scale 0.264583 for one made at 96 units to the inch")
+	ErrNoScale = errors.New("no scale in the file")
 
 	// ErrTooLarge says that a file is beyond a limit of size or number.
 	ErrTooLarge = errors.New("too large")

@@ -53,9 +53,10 @@ func TestBrokenXML(t *testing.T) {
 		"<html><svg/></html>":    "not an SVG drawing: it starts with <html>",
 		"<svg xmlns='urn:x'/>":   "not an SVG drawing",
 		"<svg>&nope;</svg>":      "broken XML: invalid character entity &nope;",
-		"<svg a=b/>":             "broken XML: unquoted or missing attribute value",
-		"<svg>\x00</svg>":        "broken XML: illegal character code",
-		"<svg>\xff</svg>":        "broken XML: invalid UTF-8",
+		`<!DOCTYPE svg [<!ENTITY a "b"><!ENTITY c "&a;&a;">]><svg>&c;</svg>`: "declares entities of its own that stand for other files or for further entities (&c;)",
+		"<svg a=b/>":      "broken XML: unquoted or missing attribute value",
+		"<svg>\x00</svg>": "broken XML: illegal character code",
+		"<svg>\xff</svg>": "broken XML: invalid UTF-8",
 		`<?xml version="1.0" encoding="martian"?><svg/>`: `encoding "martian" is not known`,
 	} {
 		d, err := readString(content, Options{})

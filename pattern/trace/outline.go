@@ -123,7 +123,7 @@ func (s *sorter) named(t title) bool { return (!t.automatic || s.all) && !t.labe
 func (s *sorter) findOutlines() error {
 	taken := map[string]bool{}
 	for _, p := range s.shapes {
-		if s.named(p.title) && !p.borrowed && len(p.rings) > 0 {
+		if s.named(p.title) && !p.borrowed && !p.again && len(p.rings) > 0 {
 			taken[p.name] = true
 		}
 	}
@@ -143,7 +143,9 @@ func (s *sorter) findOutlines() error {
 			if err := s.addOutline(i, large[0]); err != nil {
 				return err
 			}
-			if p.borrowed && p.name != "" {
+			if p.again {
+				s.outlines[len(s.outlines)-1].copy = true
+			} else if p.borrowed && p.name != "" {
 				s.outlines[len(s.outlines)-1].copy = taken[p.name]
 				taken[p.name] = true
 			}
@@ -237,36 +239,13 @@ func (s *sorter) inner(p parts, o *found, order int) string {
 	return p.label()
 }
 
-// noteUnnamed tells of closed paths inside outlines that nobody named.
-func (s *sorter) noteUnnamed() error {
-	for _, p := range s.shapes {
-		if s.named(p.title) {
-			continue
-		}
-		for _, r := range p.rings {
-			if isSmallCircle(r) {
-				continue
-			}
-			o, err := s.holder(geom.Path(r))
-			if err != nil {
-				return s.fail(p.title, err)
-			}
-			if o != nil {
-				s.note(p.title, "closed and without a name, inside %q; label it to make it a piece, "+
-					"or leave it open to make it a placement line", o.Name)
-			}
-		}
-	}
-	return nil
-}
-
 // drawing puts the result together.
 func (s *sorter) drawing() (*Drawing, error) {
 	if len(s.outlines) == 0 {
 		return nil, s.nothingFound()
 	}
 	for _, o := range s.outlines {
-		if o.copy {
+		if o.copy && !s.shapes[o.order].again {
 			s.note(s.shapes[o.order].title, "a copy without a name of its own; left out; label it to make it a piece")
 		}
 	}

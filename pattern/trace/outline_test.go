@@ -105,10 +105,9 @@ func TestMarks(t *testing.T) {
 	assert.Equal(t, []Text{{"on the fold twice", geom.Pt(300, 400)}}, back.Texts)
 	assert.Equal(t, []Text{{"cut two", geom.Pt(160, 480)}}, pocket.Texts, "the innermost piece takes a mark")
 	require.Len(t, pocket.Lines, 1)
-	require.Len(t, d.Ignored, 5)
+	require.Len(t, d.Ignored, 4)
 	for i, want := range []string{
-		`ellipse "ellipse7": closed and without a name, inside "back"`,
-		`circle "circle8": closed and without a name, inside "back"`,
+		`ellipse "ellipse7": this and 1 more closed lines without a name inside "back" are left out`,
 		`path "scale bar": open and in no outline`, `path "tick": open and in no outline`,
 		`text "size": text in no outline`,
 	} {

@@ -76,13 +76,14 @@ type title struct {
 	line      int
 	shownBy   int  // the line of the use element that shows it, or 0
 	borrowed  bool // shown by a use element without a name of its own
+	again     bool // a copy of what a DXF block shows, which has been told
 }
 
 // what is the element for messages.
 func (t title) what() string {
 	s := t.element
 	if t.name != "" {
-		s += fmt.Sprintf(" %q", t.name)
+		s += " " + quote(t.name)
 	}
 	if t.shownBy > 0 {
 		s += fmt.Sprintf(" (shown by use on line %d)", t.shownBy)

@@ -63,6 +63,7 @@ type treeReader struct {
 	skipping int // depth within an element that is not kept
 	depth    int
 	elements int
+	declares bool // the document type declares entities
 }
 
 // readTree parses the XML; errors tell the line.
@@ -80,7 +81,7 @@ func readTree(file string, r io.Reader) (*node, error) {
 		if err == nil {
 			err = t.take(token)
 		} else {
-			err = brokenXML(err)
+			err = t.brokenXML(err)
 		}
 		if err != nil {
 			line, _ := d.InputPos()
@@ -107,9 +108,13 @@ func charsetReader(label string, input io.Reader) (io.Reader, error) {
 	return r, nil
 }
 
-func brokenXML(err error) error {
+func (t *treeReader) brokenXML(err error) error {
 	var syntax *xml.SyntaxError
 	if errors.As(err, &syntax) {
+		if t.declares && strings.HasPrefix(syntax.Msg, "invalid character entity") {
+			return fmt.Errorf("the drawing declares entities of its own that stand for other files or for further entities (%s); "+
+				"these are not followed; open it in a drawing program and save it as plain SVG", strings.TrimPrefix(syntax.Msg, "invalid character entity "))
+		}
 		return fmt.Errorf("broken XML: %s; open the drawing in a drawing program and save it again", syntax.Msg)
 	}
 	if errors.Is(err, ErrTooLarge) {
@@ -133,6 +138,7 @@ func (t *treeReader) take(token xml.Token) error {
 }
 
 func (t *treeReader) declare(directive string) error {
+	t.declares = t.declares || strings.Contains(directive, "<!ENTITY")
 	entities, err := internalEntities(directive)
 	if err != nil {
 		return err

@@ -118,7 +118,7 @@ func rootFrame(root *node, scale float64) (matrix, viewport, error) {
 	case scale > 0:
 		return scaling(scale, scale).times(translation(-box.x, -box.y)), view, nil
 	case w == 0 && h == 0:
-		return identity, view, ErrNoScale
+		return identity, view, noSize(root)
 	case !boxed:
 		return scaling(mmPerPx, mmPerPx), view, nil
 	case w == 0:
@@ -151,3 +151,17 @@ func rootSize(root *node, name string) (float64, error) {
 	}
 	return v * px, nil
 }
+
+// noSize tells why the width and height of a drawing give it no size: they are
+// missing, or counted in what is no length on paper.
+func noSize(root *node) error {
+	for _, name := range []string{"width", "height"} {
+		if s := strings.TrimSpace(root.attr(name)); s != "" && s != "auto" {
+			return fmt.Errorf("%w: its %s is %s, which is no length on paper%s", ErrNoScale, name, quote(s), askSize)
+		}
+	}
+	return fmt.Errorf("%w: its width and height are missing, so nothing tells how long a drawing unit is on paper%s", ErrNoScale, askSize)
+}
+
+const askSize = "; give the millimetres of one unit with --scale, " +
+	"as in --scale 1 for a drawing made in mm or --scale 0.264583 for one made at 96 units to the inch"

@@ -1,6 +1,7 @@
 package trace
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -55,6 +56,9 @@ func TestNoScale(t *testing.T) {
 		assert.ErrorIs(t, err, ErrNoScale, root)
 		assert.ErrorContains(t, err, "--scale 1 for a drawing made in mm")
 		assert.ErrorContains(t, err, "smock.svg:1: ")
+		if strings.Contains(root, "%") {
+			assert.ErrorContains(t, err, `its width is "100%", which is no length on paper`)
+		}
 	}
 }
 

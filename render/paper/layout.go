@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"sort"
+	"strings"
 
 	"toile/geom"
 )
@@ -237,8 +238,9 @@ const mostSheets = 2000
 func (j Job) tooMany() error {
 	for _, p := range j.Plots {
 		if g := divide(p.Box, j.Paper, j.Lay == Level, j.scale()); j.tooManyOf(p) {
-			return fmt.Errorf("%s measures %s by %s and would take up to %d by %d sheets of %s; print it on larger paper, or look whether its unit is right",
-				p.Name, j.Unit.Format(p.Box.Size().X), j.Unit.Format(p.Box.Size().Y), g.cols, g.rows, j.Paper.Name)
+			name, _, _ := strings.Cut(p.Name, ",") // without how it is cut
+			return fmt.Errorf("%q measures %s by %s and would take up to %d by %d sheets of %s; print it on larger paper, or look whether its unit is right",
+				name, j.Unit.Format(p.Box.Size().X), j.Unit.Format(p.Box.Size().Y), g.cols, g.rows, j.Paper.Name)
 		}
 	}
 	return nil

@@ -161,6 +161,6 @@ func TestTooManySheets(t *testing.T) {
 	var b bytes.Buffer
 	job := jobOf(sizeOf(t, "A4"), rectangle("sail", 30000, 20000))
 	_, err := Write(&b, job)
-	require.ErrorContains(t, err, "sail measures 3000 cm by 2000 cm and would take up to 167 by 75 sheets of A4; print it on larger paper")
+	require.ErrorContains(t, err, "\"sail\" measures 3000 cm by 2000 cm and would take up to 167 by 75 sheets of A4; print it on larger paper")
 	assert.Empty(t, job.Joints(job.Plots[0]))
 }

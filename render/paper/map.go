@@ -63,10 +63,30 @@ func (b *book) firstWords(parts []part) string {
 	return strings.Join(names, ", ")
 }
 
+// mapLines is how many lines the name over a small drawing may have.
+const mapLines = 4
+
+// nameLines wraps the name over a small drawing.
+func (b *book) nameLines(m small) []string {
+	s := style{size: mapWords, bold: true}
+	lines := b.wrap(m.name, s, mapWide)
+	if len(lines) <= mapLines {
+		return lines
+	}
+	last, _ := b.fitted(strings.Join(lines[mapLines-1:], " "), s, mapWords, mapWide)
+	return append(lines[:mapLines-1:mapLines-1], last)
+}
+
 // maps draws them side by side.
 func (b *book) maps() {
+	smalls := b.smalls()
+	lines := 1
+	for _, m := range smalls {
+		lines = max(lines, len(b.nameLines(m)))
+	}
+	words := mapWords * (lineStep*float64(lines-1) + 2)
 	x, high := Margin, 0.0
-	for _, m := range b.smalls() {
+	for _, m := range smalls {
 		box := geom.EmptyBox()
 		for _, w := range m.windows {
 			box = box.Union(w)
@@ -77,21 +97,23 @@ func (b *book) maps() {
 			b.y += high + mapGap
 			x, high = Margin, 0
 		}
-		if tall := by*size.Y + 2*mapWords; b.y+tall > b.bottom() {
+		if tall := by*size.Y + words; b.y+tall > b.bottom() {
 			b.room(tall + high)
 			x, high = Margin, 0
 		}
-		b.smallDrawing(m, geom.Pt(x, b.y+2*mapWords), box.Min, by)
+		b.smallDrawing(m, geom.Pt(x, b.y+words), box.Min, by)
 		x += mapWide + mapGap
-		high = math.Max(high, by*size.Y+2*mapWords)
+		high = math.Max(high, by*size.Y+words)
 	}
 	b.y += high + mapGap
 }
 
 // smallDrawing draws one: outlines, the frames of the sheets, their numbers.
 func (b *book) smallDrawing(m small, at, origin geom.Point, by float64) {
-	name, how := b.fitted(m.name, style{size: mapWords, bold: true}, leastLetters, mapWide)
-	b.text(at.Sub(geom.Pt(0, 1)), name, how)
+	lines := b.nameLines(m)
+	for i, line := range lines {
+		b.text(at.Sub(geom.Pt(0, 1+mapWords*lineStep*float64(len(lines)-1-i))), line, style{size: mapWords, bold: true})
+	}
 	for _, p := range m.parts {
 		shift := p.at.Sub(p.window.Min)
 		place := func(q geom.Point) geom.Point { return at.Add(q.Add(shift).Sub(origin).Mul(by)) }

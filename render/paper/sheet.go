@@ -61,7 +61,11 @@ func (b *book) sheetWords(number, of int, s sheet, area geom.Box) {
 	right := style{size: headLetters, bold: true, align: 1}
 	taken := b.width(where, right)
 	b.text(geom.Pt(area.Max.X, headLine), where, right)
-	name, how := b.fitted(strings.Join(names, ", "), style{size: headLetters, bold: true}, leastLetters, wide-taken-3)
+	says := strings.Join(names, "; ")
+	if len(names) > 1 && b.width(says, style{size: headLetters, bold: true}) > wide-taken-3 {
+		says = b.firstWords(s.parts)
+	}
+	name, how := b.fitted(says, style{size: headLetters, bold: true}, leastLetters, wide-taken-3)
 	b.text(geom.Pt(area.Min.X, headLine), name, how)
 	foot, how := b.fitted(b.job.Foot(), style{size: headLetters}, leastLetters, wide)
 	b.text(geom.Pt(area.Min.X, area.Max.Y+footLine), foot, how)
