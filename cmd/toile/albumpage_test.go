@@ -71,6 +71,18 @@ func TestAlbumInABrowser(t *testing.T) {
 		assert.Equal(t, "9", r.says(`document.querySelectorAll('.way > li').length`))
 	})
 
+	t.Run("the later one is never the older one", func(t *testing.T) {
+		r.t = t
+		r.pair(2, 1)
+		assert.Equal(t, "1,2", r.says(`['earlier', 'later'].map((id) => document.getElementById(id).value).join()`))
+		assert.Contains(t, r.says(`document.querySelector('.changes').textContent`), `"hemline" is taken up by 4 cm`)
+		r.pair(9, 11)
+		assert.Equal(t, "From version 9 on short-sleeves to version 11", r.says(`document.querySelector('.told h2').textContent`))
+		assert.Equal(t, "by way of version 8, where they part: 1 version taken back, 3 versions made, and why", r.says(`document.querySelector('.told summary').textContent`))
+		_ = eval[*bool](r, `[...document.querySelectorAll('.pieces button')].find((b) => b.querySelector('.name').textContent === 'sleeve').click()`)
+		assert.Contains(t, r.says(`document.querySelector('.changes').textContent`), `taken back: "back underarm seam" is cut 30.25 cm shorter`)
+	})
+
 	t.Run("what is added and removed", func(t *testing.T) {
 		r.t = t
 		r.click(`.stitch[data-v="4"]`)

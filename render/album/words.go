@@ -143,8 +143,21 @@ type fittingWords struct {
 }
 
 type versionLink struct {
-	Place, Number int
-	Text          string
+	Place  int
+	Number string // with the branch where another has that number too
+	Text   string
+}
+
+// numberOf is how a version is named: by its number, with the branch where
+// another branch has that number too.
+func numberOf(b *Book, i int) string {
+	v := &b.Versions[i]
+	for k := range b.Versions {
+		if k != i && b.Versions[k].Number == v.Number && v.Branch != "" {
+			return fmt.Sprintf("%d on %s", v.Number, plain(v.Branch))
+		}
+	}
+	return fmt.Sprint(v.Number)
 }
 
 type noteWords struct {
@@ -162,7 +175,7 @@ func fittingsInWords(b *Book, t *tracks) []fittingWords {
 		if i < 0 || i >= len(b.Versions) {
 			return nil
 		}
-		return &versionLink{i, b.Versions[i].Number, plain(firstLine(b.Versions[i].Text))}
+		return &versionLink{i, numberOf(b, i), plain(firstLine(b.Versions[i].Text))}
 	}
 	var out []fittingWords
 	for i, f := range b.Fittings {
@@ -173,7 +186,7 @@ func fittingsInWords(b *Book, t *tracks) []fittingWords {
 			}
 		}
 		if sewn := to(f.Sewn); sewn != nil {
-			w.Rows = append(w.Rows, [2]string{"sewn from", fmt.Sprintf("version %d, %s", sewn.Number, sewn.Text)})
+			w.Rows = append(w.Rows, [2]string{"sewn from", fmt.Sprintf("version %s, %s", sewn.Number, sewn.Text)})
 		}
 		for _, n := range f.Notes {
 			w.Notes = append(w.Notes, noteWords{noteID(i, n), plain(n.Key), plain(n.Piece), plain(n.Place), plain(n.seen()), plain(n.Pinned), plain(n.ToDo), to(n.By)})

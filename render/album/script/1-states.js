@@ -12,6 +12,15 @@ book.versions.forEach((v, i) => {
   states[i] = state;
 });
 
+// numberOf is how a version is named: by its number, with the branch where
+// another branch has that number too.
+const numbers = new Map();
+for (const v of book.versions) numbers.set(v.n, (numbers.get(v.n) || 0) + 1);
+function numberOf(i) {
+  const v = book.versions[i];
+  return numbers.get(v.n) > 1 && v.br ? `${v.n} on ${v.br}` : String(v.n);
+}
+
 // line is a version and those before it on its branch's own line.
 function line(v) {
   const out = [];

@@ -6,11 +6,13 @@ const table = new Table();
 const chosen = { from: -1, to: book.here, onlyChanged: true, track: -1 };
 const pairs = {}; // elements that are filled anew
 
-function versionTitle(i) { return i < 0 ? 'nothing, before the first version' : `${book.versions[i].n} · ${book.versions[i].x}`; }
+function versionTitle(i) { return i < 0 ? 'nothing, before the first version' : `${numberOf(i)} · ${book.versions[i].x}`; }
 function short(text, most) { return text.length > most ? [...text].slice(0, most - 1).join('') + '…' : text; }
 
-// choose lays two versions over each other.
+// choose lays two versions over each other. The one that the other builds on is
+// always the earlier one, whichever was chosen as what.
 function choose(from, to, keepTurn) {
+  if (from !== to && ancestors(from).has(to)) [from, to] = [to, from];
   chosen.from = from; chosen.to = to;
   if (!keepTurn) setTurn(100, false);
   showThread(); showPair(); showTold(); showPieces();
@@ -36,7 +38,7 @@ function makeThread() {
       make('span', { class: 'x' }, make('span', { class: 'n' }, v.n + ' '), words(v.x)),
       ...(knots.get(i) || []).map((f) => make('span', { class: 'fit' }, f.x)),
       v.br && v.br !== here ? make('span', { class: 'also' }, 'on the branch ', words(v.br)) : null,
-      ...(v.m || []).map((k) => make('span', { class: 'also' }, `takes in version ${book.versions[k].n}, on the branch `, words(book.versions[k].br))),
+      ...(v.m || []).map((k) => make('span', { class: 'also' }, 'takes in version ' + numberOf(k))),
       v.nm && v.nm.length ? make('span', { class: 'also' }, 'called ', words(v.nm.join(', '))) : null);
     const item = make('li', {}, button);
     item.style.setProperty('--lane', laneOf(v.br));
@@ -50,7 +52,7 @@ function makeThread() {
 
 // pick shows what a version changed, or makes it the earlier one.
 function pick(i, asEarlier) {
-  if (asEarlier) choose(i, chosen.to);
+  if (asEarlier && i !== chosen.to) choose(i, chosen.to);
   else choose(book.versions[i].p, i);
 }
 
@@ -118,19 +120,29 @@ function metaOf(v) {
 function showTold() {
   const told = clear(pairs.told), v = book.versions[chosen.to], { back, on } = way(chosen.from, chosen.to);
   if (!back.length && on.length === 1) {
-    told.append(make('h2', {}, make('span', { class: 'number' }, v.n + ' '), words(v.x)), make('p', { class: 'meta' }, metaOf(v)),
+    told.append(make('h2', {}, make('span', { class: 'number' }, numberOf(chosen.to) + ' '), words(v.x)), make('p', { class: 'meta' }, metaOf(v)),
       ...fittingsAt(chosen.to), ...answersOf(chosen.to).map(whyLine));
     if (v.r) told.append(make('ul', {}, ...v.r.map((s) => make('li', {}, words(s)))));
     return;
   }
-  told.append(make('h2', {}, chosen.from < 0 ? 'From nothing' : 'From version ' + book.versions[chosen.from].n, ' to version ' + v.n));
+  told.append(make('h2', {}, chosen.from < 0 ? 'From nothing' : 'From version ' + numberOf(chosen.from), ' to version ' + numberOf(chosen.to)));
   if (!back.length && !on.length) { told.append(make('p', {}, 'Both are the same version.')); return; }
-  const item = (i, taken) => make('li', {}, make('button', { type: 'button', class: 'link', onclick: () => pick(i) }, taken ? 'without ' : '', 'version ' + book.versions[i].n), ': ', words(book.versions[i].x),
+  const item = (i, taken) => make('li', {}, make('button', { type: 'button', class: 'link', onclick: () => pick(i) }, 'version ' + numberOf(i), taken ? ' taken back' : ''), ': ', words(book.versions[i].x),
     ...(taken ? [] : [...fittingsAt(i), ...answersOf(i).map(whyLine)]));
   const list = make('ul', { class: 'way' }), steps = back.length + on.length;
   const unfold = () => { if (!list.firstChild) list.append(...back.map((i) => item(i, true)), ...on.map((i) => item(i, false))); };
   if (steps <= 3) unfold();
-  told.append(make('details', { class: 'long', open: steps <= 3, ontoggle: unfold }, make('summary', {}, `by way of ${steps} version${steps === 1 ? '' : 's'}, and why`), list));
+  told.append(make('details', { class: 'long', open: steps <= 3, ontoggle: unfold }, make('summary', {}, wayWords(back, on)), list));
+}
+
+// wayWords says how one gets there: straight on, or back to where both parted
+// and on from there.
+function wayWords(back, on) {
+  const versions = (n) => `${n} version${n === 1 ? '' : 's'}`;
+  if (!back.length) return `by way of ${versions(on.length)}, and why`;
+  const parted = book.versions[back[back.length - 1]].p;
+  const from = parted < 0 ? 'with no version in common' : `by way of version ${numberOf(parted)}, where they part`;
+  return `${from}: ${versions(back.length)} taken back, ${versions(on.length)} made, and why`;
 }
 // fittingsAt are the fittings that a version has first, with what was seen and
 // what became of it.
@@ -144,7 +156,7 @@ function fittingsAt(i) {
 }
 function becameOf(n) {
   if (n.by < 0) return make('em', {}, 'open');
-  return make('button', { type: 'button', class: 'link', onclick: () => pick(n.by) }, 'answered by version ' + book.versions[n.by].n);
+  return make('button', { type: 'button', class: 'link', onclick: () => pick(n.by) }, 'answered by version ' + numberOf(n.by));
 }
 
 // The pieces.
@@ -179,13 +191,22 @@ function stepsFor(track) {
   const several = back.length + on.length > 1;
   const add = (i, taken) => {
     for (const s of book.versions[i].ch.filter((one) => one.t === track)) {
-      const of = several ? `${taken ? 'Without version' : 'Version'} ${book.versions[i].n}` : '';
-      groups.push({ i, of, says: s.s || [], changes: (s.c || []).map((c) => ({ ...c, num: ++num, of })) });
+      const of = several ? `Version ${numberOf(i)}${taken ? ' taken back' : ''}` : '';
+      const said = (text) => (taken ? 'taken back: ' + text : text);
+      const changes = (s.c || []).map((c) => (taken ? takenBack(c) : c));
+      groups.push({ i, of, says: (s.s || []).map(said), changes: changes.map((c) => ({ ...c, num: ++num, of })) });
     }
   };
   back.forEach((i) => add(i, true));
   on.forEach((i) => add(i, false));
   return groups;
+}
+
+// takenBack is a change told the other way about: what it moved goes back.
+function takenBack(c) {
+  const back = { ...c, s: 'taken back: ' + c.s, a: c.a && 'taken back ' + c.a };
+  if (c.mv) { back.mv = [...c.mv.slice(2), ...c.mv.slice(0, 2)]; back.at = c.mv.slice(0, 2); }
+  return back;
 }
 
 function showPiece(p) {
@@ -237,7 +258,7 @@ function showNotes(notes) {
     const by = n.by >= 0 ? book.versions[n.by] : null;
     pairs.notes.append(make('details', { 'data-note': n.i }, make('summary', {}, make('span', { class: 'key' }, n.k), words(short(n.s, 160))),
       make('div', { class: 'inside' }, n.s.length > 160 ? make('p', {}, words(n.s)) : null, make('p', { class: 'meta' }, book.fittings[n.f].x), n.g ? make('p', {}, 'Pinned: ', n.g) : null, n.d ? make('p', {}, 'To do: ', words(n.d)) : null,
-        by ? make('p', {}, n.answered ? 'Answered by ' : 'Open here; answered later by ', make('button', { type: 'button', class: 'link', onclick: () => pick(n.by) }, `version ${by.n}`), ': ', words(by.x)) : make('p', {}, 'Open: no version answers it yet.'),
+        by ? make('p', {}, n.answered ? 'Answered by ' : 'Open here; answered later by ', make('button', { type: 'button', class: 'link', onclick: () => pick(n.by) }, `version ${numberOf(n.by)}`), ': ', words(by.x)) : make('p', {}, 'Open: no version answers it yet.'),
         make('p', {}, 'In full: note ', noteLink(n)))));
   }
 }
