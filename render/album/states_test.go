@@ -67,16 +67,30 @@ func TestTracks(t *testing.T) {
 	require.Contains(t, page.String(), Mark)
 }
 
-// Amounts stand in both units. 40 mm are 1.5748 in; 1 in is 25.4 mm by
-// definition (international yard and pound agreement, 1959).
+// Amounts stand in both units. 40 mm are 1.5748 in, nearest to 1 9/16 (1.5625) of
+// the sixteenths, and 1 in is 25.4 mm by definition (international yard and pound
+// agreement, 1959). A pattern in inches keeps its own figures.
 func TestFiguresInBothUnits(t *testing.T) {
 	by, turn := -40.0, 5.73
-	got := figuresOf(change.PieceDiff{}, change.Change{Kind: change.EdgeSwung, By: &by, Turn: &turn}, units.Inch)
-	require.Equal(t, []figure{{"1.575 in", "4 cm · 1.575 in"}, {"5.73°", "5.73°"}}, got)
+	swung := change.Change{Kind: change.EdgeSwung, By: &by, Turn: &turn}
+	require.Equal(t, []figure{{"1.575 in", "4 cm", "4 cm · 1.575 in"}, {"5.73°", "5.73°", "5.73°"}}, figuresOf(change.PieceDiff{}, swung, units.Inch))
+	require.Equal(t, figure{"4 cm", "1 9/16 in", "4 cm · 1 9/16 in"}, figuresOf(change.PieceDiff{}, swung, units.Centimetre)[0])
 	radius := [2]float64{0, 25.4}
 	require.Equal(t, "radius 2.54 cm · 1 in", figureLine(figuresOf(change.PieceDiff{}, change.Change{Radius: &radius}, units.Centimetre)))
 	radius[0] = 12.7
 	require.Equal(t, "radius 2.54 cm · 1 in, was 1.27 cm · 1/2 in", figureLine(figuresOf(change.PieceDiff{}, change.Change{Radius: &radius}, units.Centimetre)))
 	open := [2]float64{0, 20}
-	require.Equal(t, "0 cm · 0 in to 2 cm · 0.787 in", figureLine(figuresOf(change.PieceDiff{}, change.Change{Open: &open}, units.Centimetre)))
+	require.Equal(t, []figure{{"0 cm to +2 cm", "0 in to +13/16 in", "0 cm · 0 in to 2 cm · 13/16 in"}}, figuresOf(change.PieceDiff{}, change.Change{Open: &open}, units.Centimetre))
+	require.Equal(t, "0.2 cm · 0.08 in", lengths{units.Centimetre}.both(2), "below a quarter of an inch")
+}
+
+// An edge that was run on at both ends has each figure at its own end.
+func TestBothEndsOfAnEdge(t *testing.T) {
+	was, is := geom.Path{geom.Line(geom.Pt(0, 0), geom.Pt(100, 0))}, geom.Path{geom.Line(geom.Pt(-30, 0), geom.Pt(130, 0))}
+	for _, end := range []struct{ at, toward geom.Point }{{was.Start(), is.Start()}, {was.End(), is.End()}} {
+		c := change.Change{Kind: change.EdgeRun, At: change.At(end.at), OldPath: was, NewPath: is}
+		got, ok := placeOf(change.PieceDiff{}, c)
+		require.True(t, ok)
+		assert.Less(t, got.at.Dist(end.toward), 30.0)
+	}
 }

@@ -13,9 +13,10 @@ func changeOf(m move, c change.Change, unit units.Unit) changeData {
 	figures := figuresOf(m.step.Diff, c, unit)
 	out := changeData{Says: plain(c.Says), Long: figureLine(figures)}
 	if len(figures) > 0 {
-		out.Short = figures[0].short
+		out.Short, out.Other = figures[0].short, figures[0].other
 		if c.Kind == change.EdgeSwung && len(figures) > 1 {
 			out.Short += ", " + figures[1].short
+			out.Other += ", " + figures[1].other
 		}
 	}
 	laid := m.before.laid
@@ -130,7 +131,7 @@ func stepInWords(b *Book, version, k int, m move, shapes []shape) stepWords {
 	for _, c := range m.step.Diff.Changes {
 		w.Changes = append(w.Changes, changeWords{plain(c.Says), figureLine(figuresOf(m.step.Diff, c, b.Unit))})
 	}
-	w.Drawing = drawn(fmt.Sprintf("%d-%d", version, k), w.Name, m, shapes)
+	w.Drawing = drawn(fmt.Sprintf("%d-%d", version, k), w.Name, m, shapes, b.Unit)
 	return w
 }
 

@@ -8,9 +8,10 @@ class Table {
     this.slip = make('div', { class: 'layer slip' });
     this.sheet = make('div', { class: 'layer sheet' });
     this.figures = draw('svg', { class: 'layer figures', 'aria-hidden': 'true', focusable: 'false' });
+    this.scales = draw('svg', { class: 'layer scales', 'aria-hidden': 'true', focusable: 'false' });
     this.tags = make('div', { class: 'layer tags', role: 'group', 'aria-label': 'Figures and notes in the drawing' });
     this.tip = make('div', { class: 'tip', role: 'tooltip', id: 'tip-text', hidden: true });
-    this.element = make('div', { class: 'table' }, this.paper, this.slip, this.sheet, this.figures, this.tags, this.tip);
+    this.element = make('div', { class: 'table' }, this.paper, this.slip, this.sheet, this.scales, this.figures, this.tags, this.tip);
     this.element.addEventListener('keydown', (e) => { if (e.key === 'Escape') this.hideTip(); });
     this.element.addEventListener('click', (e) => { if (e.target === this.paper || e.target === this.tags) this.hideTip(); });
     this.turnTo(100);
@@ -24,7 +25,7 @@ class Table {
     const turn = Math.min(1, value / 100), slip = Math.max(0, value / 100 - 1);
     this.element.style.setProperty('--turn', turn.toFixed(3));
     this.element.style.setProperty('--slip', slip.toFixed(3));
-    this.tags.classList.toggle('away', turn < 0.9);
+    this.tags.classList.toggle('away', turn < 0.9 || slip > 0.5);
   }
 
   show(p, told, notes) {
@@ -34,6 +35,9 @@ class Table {
     this.drawStates(p);
     this.drawFigures(p);
   }
+
+  // inOther writes the figures in the unit of the two that the pattern is not in.
+  inOther(on) { this.other = on; if (this.shown) this.show(this.shown, this.told, this.notes); }
 
   // fit chooses the height and the scale so that the piece and its labels have
   // room.
@@ -62,7 +66,8 @@ class Table {
   }
 
   drawFigures(p) {
-    clear(this.figures); clear(this.tags);
+    clear(this.figures); clear(this.tags); clear(this.scales);
+    this.scales.setAttribute('viewBox', `0 0 ${this.wide} ${this.high}`);
     this.figures.setAttribute('viewBox', `0 0 ${this.wide} ${this.high}`);
     const at = `translate(${-this.origin[0] * this.scale} ${-this.origin[1] * this.scale}) scale(${this.scale})`;
     this.hits = draw('g', { transform: at });
@@ -120,7 +125,7 @@ class Table {
     return this.told.filter((c) => c.at).map((c) => {
       const [x, y] = this.px(c.at);
       this.arrow(c);
-      const says = c.a && !many && c.a.length < 26 ? c.a : '';
+      const short = this.other ? c.i : c.a, says = short && !many && short.length < 30 ? short : '';
       const element = make('button', { type: 'button', class: 'tag', 'data-change': c.num, 'aria-label': `${c.num} ${says}: ${c.s}${c.f ? ', ' + c.f : ''}` },
         make('b', {}, String(c.num)), says && ' ', says && make('span', {}, says));
       this.tipped(element, x, y, () => [c.of ? make('span', { class: 'of' }, c.of) : '', words(c.s), c.f ? make('span', { class: 'figure' }, c.f) : ''], c);
@@ -185,11 +190,11 @@ class Table {
 
   // scaleBar draws a bar of a round length at the foot and returns its place.
   scaleBar() {
-    const units = book.unit === 'in' ? [25.4, 50.8, 101.6, 203.2, 508] : [10, 20, 50, 100, 200, 500, 1000];
+    const units = (book.unit === 'in') !== !!this.other ? [25.4, 50.8, 101.6, 203.2, 508] : [10, 20, 50, 100, 200, 500, 1000];
     const mm = units.filter((l) => l * this.scale <= Math.min(170, this.wide * 0.4)).pop() || units[0];
     const w = mm * this.scale, x = 18, y = this.high - 26;
     const word = both(mm);
-    this.figures.append(draw('path', { class: 'scale-bar', d: `M${x} ${y - 5}v10m0-5h${w}m0-5v10` }), draw('text', { class: 'scale-word', x: x + w + 8, y: y + 5 }, word));
+    this.scales.append(draw('path', { class: 'scale-bar', d: `M${x} ${y - 5}v10m0-5h${w}m0-5v10` }), draw('text', { class: 'scale-word', x: x + w + 8, y: y + 5 }, word));
     return { x: 4, y: y - 10, w: w + 20 + word.length * 7.6, h: 24 };
   }
 }

@@ -25,12 +25,47 @@ function laneOf(branch) {
   return Math.min(3, lanes.get(branch));
 }
 
+// lanesIn says for each version which lanes pass it by, and from which lane its
+// own comes. A lane reaches from where its branch parts to its last version, or
+// to the one that takes it in.
+function lanesIn() {
+  const lane = book.versions.map((v) => laneOf(v.br)), reach = new Map();
+  const extend = (l, i) => {
+    const [a, b] = reach.get(l) || [i, i];
+    reach.set(l, [Math.min(a, i), Math.max(b, i)]);
+  };
+  book.versions.forEach((v, i) => {
+    extend(lane[i], i);
+    for (const k of [v.p, ...(v.m || [])]) if (k >= 0) extend(lane[k], i);
+  });
+  return book.versions.map((v, i) => ({
+    past: [...reach].filter(([l, [a, b]]) => l !== lane[i] && a < i && i < b).map(([l]) => l),
+    fork: v.p >= 0 && lane[v.p] !== lane[i] ? lane[v.p] : -1,
+    joins: (v.m || []).map((k) => lane[k]).filter((l) => l !== lane[i]),
+  }));
+}
+
+// laneLines draws what passes a version by and what parts or comes in there.
+function laneLines({ past, fork, joins }, own) {
+  const line = (cls, from, to) => {
+    const e = make('span', { class: cls, 'aria-hidden': 'true' });
+    e.style.setProperty('--from', Math.min(from, to));
+    e.style.setProperty('--across', Math.abs(to - from));
+    if (from > to) e.classList.add('leftward');
+    return e;
+  };
+  return [...past.map((l) => line('past', l, l)), ...(fork >= 0 ? [fork] : []).concat(joins).map((l) => line('parts', l, own))];
+}
+
 function makeThread() {
   const list = make('ol', {});
   if (book.here >= 0) laneOf(book.versions[book.here].br);
   const knots = new Map();
   book.fittings.forEach((f) => { if (!knots.has(f.v)) knots.set(f.v, []); knots.get(f.v).push(f); });
   const here = book.here >= 0 ? book.versions[book.here].br : '';
+  book.versions.forEach((v) => laneOf(v.br));
+  const beside = lanesIn();
+  list.style.setProperty('--lanes', Math.max(0, ...book.versions.map((v) => laneOf(v.br))));
   book.stitches = book.versions.map((v, i) => {
     const button = make('button', { type: 'button', class: 'stitch' + (knots.has(i) ? ' knot' : ''), 'data-v': i, tabindex: -1,
       onclick: (e) => pick(i, e.shiftKey) },
@@ -40,7 +75,7 @@ function makeThread() {
       v.br && v.br !== here ? make('span', { class: 'also' }, 'on the branch ', words(v.br)) : null,
       ...(v.m || []).map((k) => make('span', { class: 'also' }, 'takes in version ' + numberOf(k))),
       v.nm && v.nm.length ? make('span', { class: 'also' }, 'called ', words(v.nm.join(', '))) : null);
-    const item = make('li', {}, button);
+    const item = make('li', {}, ...laneLines(beside[i], laneOf(v.br)), button);
     item.style.setProperty('--lane', laneOf(v.br));
     list.append(item);
     return button;
@@ -94,7 +129,8 @@ function makePair() {
   pairs.only.checked = true;
   pairs.only.addEventListener('change', () => { chosen.onlyChanged = pairs.only.checked; showPieces(); });
   return make('div', { class: 'pair' }, make('label', { class: 'pick' }, make('span', {}, 'Earlier'), pairs.from),
-    make('label', { class: 'pick' }, make('span', {}, 'Later'), pairs.to), make('label', { class: 'check' }, pairs.only, 'only what changed'));
+    make('label', { class: 'pick' }, make('span', {}, 'Later'), pairs.to), make('label', { class: 'check' }, pairs.only, 'only what changed'),
+    make('label', { class: 'check' }, make('input', { type: 'checkbox', id: 'other', onchange: (e) => table.inOther(e.target.checked) }), book.unit === 'in' ? 'centimetres in the drawing' : 'inches in the drawing'));
 }
 function showPair() { pairs.from.value = chosen.from; pairs.to.value = chosen.to; }
 
@@ -204,7 +240,7 @@ function stepsFor(track) {
 
 // takenBack is a change told the other way about: what it moved goes back.
 function takenBack(c) {
-  const back = { ...c, s: 'taken back: ' + c.s, a: c.a && 'taken back ' + c.a };
+  const back = { ...c, s: 'taken back: ' + c.s, a: c.a && 'taken back ' + c.a, i: c.i && 'taken back ' + c.i };
   if (c.mv) { back.mv = [...c.mv.slice(2), ...c.mv.slice(0, 2)]; back.at = c.mv.slice(0, 2); }
   return back;
 }
