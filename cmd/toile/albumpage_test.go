@@ -44,7 +44,7 @@ func TestAlbumOfTheDemo(t *testing.T) {
 	bare := strings.NewReplacer("http://www.w3.org/2000/svg", "", "http-equiv", "").Replace(string(text)) // names, not addresses
 	assert.NotRegexp(t, `https?:|url\(['"]?[^#'"]|@import|src=`, bare)
 	for _, said := range []string{"Hem up by 4 cm on every piece that reaches it", "the hem catches on the rungs of the ladder", "short-sleeves",
-		"&#34;hemline&#34; is taken up by 4 cm", "4 cm · 1 9/16 in", "version 5, <bdi>Side panel swung out", "<strong>open</strong>"} {
+		"&#34;hemline&#34; is taken up by 4 cm", "4 cm · 1 9/16 in", "version 5, <bdi>Side panel swung out", "on the neckline, 4 cm from front edge", "<strong>open</strong>"} {
 		assert.Contains(t, string(text), said)
 	}
 }
@@ -81,6 +81,12 @@ func TestAlbumInABrowser(t *testing.T) {
 		assert.Equal(t, "by way of version 8, where they part: 1 version taken back, 3 versions made, and why", r.says(`document.querySelector('.told summary').textContent`))
 		_ = eval[*bool](r, `[...document.querySelectorAll('.pieces button')].find((b) => b.querySelector('.name').textContent === 'sleeve').click()`)
 		assert.Contains(t, r.says(`document.querySelector('.changes').textContent`), `taken back: "back underarm seam" is cut 30.25 cm shorter`)
+	})
+
+	t.Run("a branch parts after the version that it builds on", func(t *testing.T) {
+		r.t = t
+		assert.Equal(t, "8", r.says(`[...document.querySelectorAll('.thread li')].findIndex((e) => e.querySelector('.parts'))`), "between version 8 and the next")
+		assert.Equal(t, "1", r.says(`document.querySelectorAll('.thread .parts').length`))
 	})
 
 	t.Run("what is added and removed", func(t *testing.T) {
@@ -129,6 +135,8 @@ func TestAlbumInABrowser(t *testing.T) {
 		assert.Equal(t, "true", r.says(`document.querySelector('.pinned details').open`))
 		assert.Contains(t, r.says(`document.querySelector('.pinned details').innerText`), "Answered by version 5")
 		assert.Equal(t, "SUMMARY", r.says(`document.activeElement.tagName`))
+		r.click(".pinned .way-back")
+		assert.Equal(t, "true", r.says(`document.activeElement.matches('.table .pin')`), "back at the note's pin")
 		r.click(`.fittings a[data-version="3"]`)
 		assert.Contains(t, r.says(`document.querySelector('.told h2').textContent`), "Pocket: lower corners rounded")
 	})

@@ -22,6 +22,8 @@ type drawing struct {
 	MaskX, MaskY, MaskWide, MaskHigh string
 	Hatch                            string // which of the hatches suits the scale
 	Bar                              *bar
+	Pins                             []pin
+	box                              geom.Box
 }
 
 // use is a state where it lies.
@@ -60,6 +62,7 @@ func drawn(id, name string, m move, shapes []shape, unit units.Unit) *drawing {
 	size := math.Max(box.Size().X, box.Size().Y)
 	box = box.Grow(math.Max(size*0.04, 2*notchLong))
 	d.Bar = scaleBar(&box, unit)
+	d.box = box
 	d.X, d.Y, d.Wide, d.High = number(box.Min.X), number(box.Min.Y), number(box.Size().X), number(box.Size().Y)
 	wide := box.Grow(math.Max(box.Size().X, box.Size().Y) * 0.1)
 	d.MaskX, d.MaskY, d.MaskWide, d.MaskHigh = number(wide.Min.X), number(wide.Min.Y), number(wide.Size().X), number(wide.Size().Y)

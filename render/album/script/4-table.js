@@ -44,7 +44,8 @@ class Table {
   fit([x0, y0, x1, y1]) {
     const wide = this.element.clientWidth || 600, w = x1 - x0, h = y1 - y0;
     const across = Math.min(90, wide * 0.17), down = 52;
-    const most = Math.max(320, Math.min(760, innerHeight * 0.74));
+    const tall = h > 1.3 * w; // a tall piece may take nearly the whole height of the window
+    const most = Math.max(tall ? 480 : 320, Math.min(tall ? 960 : 760, innerHeight * (tall ? 0.9 : 0.74)));
     const high = Math.min(most, Math.max(320, (wide - 2 * across) * h / w + 2 * down));
     this.scale = Math.min((wide - 2 * across) / w, (high - 2 * down - 22) / h);
     this.wide = wide; this.high = Math.round(high);
@@ -59,7 +60,9 @@ class Table {
   drawStates(p) {
     const svg = (...children) => draw('svg', { viewBox: this.view.join(' '), 'aria-hidden': 'true', focusable: 'false' }, ...children);
     const details = (s) => (book.outlines[s[0]].d ? use(s, 'd', { class: 'detail' }) : null);
-    clear(this.paper).append(p.old ? svg(details(p.old), use(p.old, 'o', { class: 'line-old' }), p.changed ? use(p.old, 'o', { class: 'line-was' }) : null) : svg());
+    const path = (s) => { const e = s && document.getElementById('d' + s[0]); return e ? e.getAttribute('d') + s[1] : ''; };
+    const lines = p.old && p.now && path(p.old) && path(p.old) !== path(p.now) ? use(p.old, 'd', { class: 'detail detail-was' }) : null;
+    clear(this.paper).append(p.old ? svg(details(p.old), lines, use(p.old, 'o', { class: 'line-old' }), p.changed ? use(p.old, 'o', { class: 'line-was' }) : null) : svg());
     const sheet = svg(hatching(p, this.view, 1 / this.scale), ...(p.now ? [details(p.now), use(p.now, 'o', { class: 'line-new' })] : []));
     sheet.style.width = this.wide + 'px'; sheet.style.height = this.high + 'px';
     clear(this.sheet).append(sheet);
@@ -157,7 +160,8 @@ class Table {
     clear(this.tip).append(...children.filter(Boolean));
     this.tip.hidden = false;
     const w = this.tip.offsetWidth, h = this.tip.offsetHeight;
-    const top = y + 34 + h < this.high ? y + 34 : Math.max(6, y - 34 - h);
+    let top = y + 34 + h < this.high ? y + 34 : Math.max(6, y - 34 - h);
+    if (this.wide < 500) top = y < this.high - h - 50 ? this.high - h - 6 : 6; // out of the way of the other figures
     this.tip.style.left = Math.max(8, Math.min(this.wide - w - 8, x - w / 2)) + 'px';
     this.tip.style.top = top + 'px';
   }

@@ -25,28 +25,27 @@ function laneOf(branch) {
   return Math.min(3, lanes.get(branch));
 }
 
-// lanesIn says for each version which lanes pass it by, and from which lane its
-// own comes. A lane reaches from where its branch parts to its last version, or
-// to the one that takes it in.
+// lanesIn says for each version which lanes pass it by, which part before it and
+// which come in there. A lane reaches from the version where its branch parts to
+// its last one, or to the one that takes it in.
 function lanesIn() {
   const lane = book.versions.map((v) => laneOf(v.br)), reach = new Map();
+  const out = book.versions.map(() => ({ past: [], forks: [], joins: [] }));
   const extend = (l, i) => {
     const [a, b] = reach.get(l) || [i, i];
     reach.set(l, [Math.min(a, i), Math.max(b, i)]);
   };
   book.versions.forEach((v, i) => {
     extend(lane[i], i);
-    for (const k of [v.p, ...(v.m || [])]) if (k >= 0) extend(lane[k], i);
+    if (v.p >= 0 && lane[v.p] !== lane[i]) { extend(lane[i], v.p); out[v.p + 1].forks.push([lane[v.p], lane[i]]); }
+    for (const k of v.m || []) if (lane[k] !== lane[i]) { extend(lane[k], i); out[i].joins.push([lane[k], lane[i]]); }
   });
-  return book.versions.map((v, i) => ({
-    past: [...reach].filter(([l, [a, b]]) => l !== lane[i] && a < i && i < b).map(([l]) => l),
-    fork: v.p >= 0 && lane[v.p] !== lane[i] ? lane[v.p] : -1,
-    joins: (v.m || []).map((k) => lane[k]).filter((l) => l !== lane[i]),
-  }));
+  out.forEach((one, i) => { one.past = [...reach].filter(([l, [a, b]]) => l !== lane[i] && a < i && i < b).map(([l]) => l); });
+  return out;
 }
 
 // laneLines draws what passes a version by and what parts or comes in there.
-function laneLines({ past, fork, joins }, own) {
+function laneLines({ past, forks, joins }) {
   const line = (cls, from, to) => {
     const e = make('span', { class: cls, 'aria-hidden': 'true' });
     e.style.setProperty('--from', Math.min(from, to));
@@ -54,7 +53,8 @@ function laneLines({ past, fork, joins }, own) {
     if (from > to) e.classList.add('leftward');
     return e;
   };
-  return [...past.map((l) => line('past', l, l)), ...(fork >= 0 ? [fork] : []).concat(joins).map((l) => line('parts', l, own))];
+  const begun = new Set(forks.map(([, to]) => to));
+  return [...past.map((l) => line(begun.has(l) ? 'past begun' : 'past', l, l)), ...[...forks, ...joins].map(([from, to]) => line('parts', from, to))];
 }
 
 function makeThread() {
@@ -75,14 +75,14 @@ function makeThread() {
       v.br && v.br !== here ? make('span', { class: 'also' }, 'on the branch ', words(v.br)) : null,
       ...(v.m || []).map((k) => make('span', { class: 'also' }, 'takes in version ' + numberOf(k))),
       v.nm && v.nm.length ? make('span', { class: 'also' }, 'called ', words(v.nm.join(', '))) : null);
-    const item = make('li', {}, ...laneLines(beside[i], laneOf(v.br)), button);
+    const item = make('li', {}, ...laneLines(beside[i]), button);
     item.style.setProperty('--lane', laneOf(v.br));
     list.append(item);
     return button;
   });
   list.addEventListener('keydown', threadKey);
   return make('nav', { class: 'thread', 'aria-labelledby': 'thread-title' }, make('h2', { id: 'thread-title' }, 'The thread'),
-    make('p', { class: 'hint', id: 'thread-hint' }, 'A stitch is a version, a knot a fitting. Choose one to see what it changed; with the shift key held, it becomes the earlier one.'), list);
+    make('p', { class: 'hint', id: 'thread-hint' }, 'A stitch is a version, a knot a fitting. Choose one to see what it changed', make('span', { class: 'keys' }, '; with the shift key held, it becomes the earlier one'), '.'), list);
 }
 
 // pick shows what a version changed, or makes it the earlier one.
@@ -111,7 +111,24 @@ function showThread() {
   if (from) { from.className += ' is-from'; marked.push(from); }
   to.className += ' is-to'; to.setAttribute('aria-current', 'true'); to.tabIndex = 0; marked.push(to);
   const list = to.closest('ol'), top = to.parentElement.offsetTop - list.offsetTop;
+  watchEnds(list);
   if (top < list.scrollTop || top + to.offsetHeight > list.scrollTop + list.clientHeight) list.scrollTop = top - list.clientHeight / 3;
+}
+
+// watchEnds lets a list fade out at the ends where it goes on.
+const watched = new Set();
+function watchEnds(list) {
+  const look = () => {
+    const ends = list.scrollWidth > list.clientWidth + 4 ? [list.scrollLeft, list.scrollWidth - list.clientWidth] : [list.scrollTop, list.scrollHeight - list.clientHeight];
+    list.classList.toggle('more-before', ends[0] > 4);
+    list.classList.toggle('more-after', ends[1] - ends[0] > 4);
+  };
+  if (!watched.has(list)) {
+    watched.add(list);
+    list.addEventListener('scroll', look, { passive: true });
+    new ResizeObserver(look).observe(list);
+  }
+  requestAnimationFrame(look);
 }
 
 // The pair.
@@ -142,11 +159,18 @@ function whyLine(n) {
 }
 function noteLink(n) {
   const id = `note-${n.f}-${n.k.replace('.', '-')}`;
-  return make('a', { href: '#' + id, onclick: () => flash(document.getElementById(id)) }, n.k);
+  return make('a', { href: '#' + id, onclick: (e) => { const note = document.getElementById(id); flash(note); wayBack(note, e.currentTarget); } }, n.k);
 }
 function flash(e) {
   document.querySelectorAll('.shown').forEach((one) => one.classList.remove('shown'));
   if (e) { e.classList.add('shown'); e.focus({ preventScroll: true }); }
+}
+
+// wayBack adds a way back to the sheet to what was jumped to from there.
+function wayBack(e, from) {
+  document.querySelectorAll('.way-back').forEach((one) => one.remove());
+  const go = () => { table.element.scrollIntoView({ block: 'center' }); if (from.isConnected) from.focus({ preventScroll: true }); };
+  e.append(make('button', { type: 'button', class: 'link way-back', onclick: go }, 'Back to the sheet'));
 }
 
 function metaOf(v) {
@@ -208,7 +232,11 @@ function showPieces() {
     pairs.pieces.append(make('li', {}, b));
     return b;
   });
-  pairs.same.textContent = same > 0 && changed.length ? `${same === 1 ? '1 piece is' : same + ' pieces are'} the same in both.` : '';
+  const others = all.filter((p) => !shown.includes(p)).map((p) => p.name);
+  pairs.same.textContent = same > 0 && changed.length ? `The same in both: ${others.slice(0, 12).join(', ')}${same > 12 ? ` and ${same - 12} more` : ''}.` : '';
+  pairs.swipe.textContent = `${shown.length} pieces, in a row that scrolls`;
+  pairs.swipe.hidden = shown.length < 4;
+  watchEnds(pairs.pieces);
   pairs.board.hidden = !shown.length;
   pairs.nothing.hidden = changed.length > 0;
   pairs.nothing.textContent = !all.length ? 'There is no piece here yet.' : noted.length ? 'No piece changed here. These have notes of the fitting:' : 'No piece changed here.';
@@ -257,7 +285,7 @@ function showPiece(p) {
   pairs.turning.hidden = !p.old || !p.now;
   table.sheet.classList.toggle('whole', !p.old);
   if (!p.now) setTurn(100, false);
-  table.onnote = (n) => { const d = pairs.notes.querySelector(`[data-note="${n.i}"]`); if (d) { d.open = true; d.querySelector('summary').focus(); } };
+  table.onnote = (n) => { const d = pairs.notes.querySelector(`[data-note="${n.i}"]`); if (d) { d.open = true; d.querySelector('summary').focus(); wayBack(d.querySelector('.inside'), table.tags.querySelector(`[data-note="${n.i}"]`)); } };
   table.show(p, groups.flatMap((g) => g.changes), notes);
 }
 
@@ -336,6 +364,7 @@ function makeDesk() {
   pairs.told = make('div', { class: 'told', 'aria-live': 'polite' });
   pairs.pieces = make('ul', { class: 'pieces', 'aria-label': 'Pieces' });
   pairs.same = make('p', { class: 'hint' });
+  pairs.swipe = make('p', { class: 'hint swipe', hidden: true });
   pairs.nothing = make('p', { class: 'nothing', hidden: true });
   pairs.head = make('div', { class: 'sheet-head' });
   pairs.changes = make('ol', { class: 'changes' });
@@ -346,7 +375,7 @@ function makeDesk() {
   const lengths = make('div', { class: 'wide' }, make('table', {}, make('caption', {}, 'Lengths along the sewing line'), make('thead', {}, make('tr', {}, head('edge'), head('earlier'), head('later'), head('by'))), pairs.edges));
   pairs.board = make('div', { class: 'board' }, pairs.head, table.element, makeTurning(), makeLegend(),
     make('div', { class: 'under' }, make('div', {}, make('h3', {}, 'What changed'), pairs.changes, pairs.notesPart), make('div', {}, make('h3', {}, 'Edges'), lengths)));
-  return make('div', { class: 'desk' }, makePair(), pairs.told, pairs.nothing, pairs.pieces, pairs.same, pairs.board);
+  return make('div', { class: 'desk' }, makePair(), pairs.told, pairs.nothing, pairs.swipe, pairs.pieces, pairs.same, pairs.board);
 }
 
 function start() {
@@ -369,5 +398,6 @@ function start() {
   const asked = /^#v(\d+)$/.exec(location.hash), first = line(book.here).pop();
   if (asked && book.versions[asked[1]]) pick(Number(asked[1]));
   else choose(first === book.here ? -1 : first, book.here);
+  if (!asked) bench.querySelector('.thread ol').scrollTop = 0;
 }
 start();
