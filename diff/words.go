@@ -153,7 +153,7 @@ func quoted(names []string) string {
 func (c *comparison) saysRun(i, end int, by float64, how, cause string) string {
 	text := fmt.Sprintf("%q is cut %s shorter at %q", c.old.Edges[i].Name, c.amount(-by), c.endName(i, end))
 	if by > 0 {
-		manner := map[string]string{change.HowAlong: "runs on", change.HowEased: "is eased on", change.HowDrawn: "is drawn on"}[how]
+		manner := map[string]string{change.HowAlong: "runs on", change.HowEased: "runs on", change.HowDrawn: "is drawn on"}[how]
 		text = fmt.Sprintf("%q %s by %s at %q", c.old.Edges[i].Name, manner, c.amount(by), c.endName(i, end))
 	}
 	if cause != "" {

@@ -266,10 +266,7 @@ func runWords(c change.Change, amount string) string {
 	if *c.By < 0 {
 		return "cut " + amount + " shorter"
 	}
-	switch c.How {
-	case change.HowEased:
-		return "eased on by " + amount
-	case change.HowDrawn:
+	if c.How == change.HowDrawn {
 		return "drawn on by " + amount
 	}
 	return "runs on by " + amount

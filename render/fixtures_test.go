@@ -177,7 +177,7 @@ func flared() change.PieceDiff {
 			Turn: change.Amount(geom.InDegrees(theta)), By: change.Amount(50), Area: change.Amount(ring.Area()),
 			Says: "side seam swung out about a point 20 cm from the waist by 4.78°, 5 cm at the hem"},
 			{Kind: change.EdgeRun, Edges: []string{"hemline"}, By: change.Amount(new.EdgePath(2).Length() - 300), How: change.HowEased,
-				CausedBy: "side seam", At: change.At(geom.Pt(300, 800)), Says: "hemline is eased on by 5 cm to meet it"}},
+				CausedBy: "side seam", At: change.At(geom.Pt(300, 800)), Says: "hemline runs on by 5 cm to meet it"}},
 	}
 }
 

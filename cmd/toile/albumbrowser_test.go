@@ -200,6 +200,16 @@ func axeOf(t *testing.T) string {
 	return string(text)
 }
 
+// pair chooses two versions by their places, the later one first.
+func (r *reader) pair(earlier, later int) {
+	r.t.Helper()
+	require.True(r.t, eval[bool](r, fmt.Sprintf(`[['later', %d], ['earlier', %d]].every(([id, at]) => {
+		const list = document.getElementById(id);
+		list.value = at;
+		return list.dispatchEvent(new Event('change'));
+	})`, later, earlier)))
+}
+
 // accessible requires that the checker finds nothing.
 func (r *reader) accessible(axe, what string) {
 	r.t.Helper()

@@ -44,7 +44,7 @@ func TestAlbumOfTheDemo(t *testing.T) {
 	bare := strings.NewReplacer("http://www.w3.org/2000/svg", "", "http-equiv", "").Replace(string(text)) // names, not addresses
 	assert.NotRegexp(t, `https?:|url\(['"]?[^#'"]|@import|src=`, bare)
 	for _, said := range []string{"Hem up by 4 cm on every piece that reaches it", "the hem catches on the rungs of the ladder", "short-sleeves",
-		"&#34;hemline&#34; is taken up by 4 cm", "4 cm · 1.575 in", "version 5, <bdi>Side panel swung out", "<strong>open</strong>"} {
+		"&#34;hemline&#34; is taken up by 4 cm", "4 cm · 1 9/16 in", "version 5, <bdi>Side panel swung out", "on the neckline, 4 cm from front edge", "<strong>open</strong>"} {
 		assert.Contains(t, string(text), said)
 	}
 }
@@ -71,14 +71,32 @@ func TestAlbumInABrowser(t *testing.T) {
 		assert.Equal(t, "9", r.says(`document.querySelectorAll('.way > li').length`))
 	})
 
+	t.Run("the later one is never the older one", func(t *testing.T) {
+		r.t = t
+		r.pair(2, 1)
+		assert.Equal(t, "1,2", r.says(`['earlier', 'later'].map((id) => document.getElementById(id).value).join()`))
+		assert.Contains(t, r.says(`document.querySelector('.changes').textContent`), `"hemline" is taken up by 4 cm`)
+		r.pair(9, 11)
+		assert.Equal(t, "From version 9 on short-sleeves to version 11", r.says(`document.querySelector('.told h2').textContent`))
+		assert.Equal(t, "by way of version 8, where they part: 1 version taken back, 3 versions made, and why", r.says(`document.querySelector('.told summary').textContent`))
+		_ = eval[*bool](r, `[...document.querySelectorAll('.pieces button')].find((b) => b.querySelector('.name').textContent === 'sleeve').click()`)
+		assert.Contains(t, r.says(`document.querySelector('.changes').textContent`), `taken back: "back underarm seam" is cut 30.25 cm shorter`)
+	})
+
+	t.Run("a branch parts after the version that it builds on", func(t *testing.T) {
+		r.t = t
+		assert.Equal(t, "8", r.says(`[...document.querySelectorAll('.thread li')].findIndex((e) => e.querySelector('.parts'))`), "between version 8 and the next")
+		assert.Equal(t, "1", r.says(`document.querySelectorAll('.thread .parts').length`))
+	})
+
 	t.Run("what is added and removed", func(t *testing.T) {
 		r.t = t
 		r.click(`.stitch[data-v="4"]`)
 		assert.Equal(t, "2", r.says(`document.querySelectorAll('.table .hatching rect[mask]').length`))
 		was, is := r.says(`document.querySelector('.ground-paper .line-was').getAttribute('href')`), r.says(`document.querySelector('.sheet .line-new').getAttribute('href')`)
 		assert.NotEqual(t, was, is)
-		assert.Contains(t, r.says(`document.querySelector('.changes').textContent`), "3 cm · 1.181 in")
-		assert.Contains(t, r.says(`[...document.querySelectorAll('tr.changed')].map((e) => e.textContent).join()`), "hemline14\u00a0cm5.51\u00a0in20\u00a0cm7.88\u00a0in+6\u00a0cm")
+		assert.Contains(t, r.says(`document.querySelector('.changes').textContent`), "3 cm · 1 3/16 in")
+		assert.Contains(t, r.says(`[...document.querySelectorAll('tr.changed')].map((e) => e.textContent).join()`), "hemline14\u00a0cm5\u00a01/2\u00a0in20\u00a0cm7\u00a07/8\u00a0in+6\u00a0cm")
 	})
 
 	t.Run("the sheet is turned", func(t *testing.T) {
@@ -93,20 +111,32 @@ func TestAlbumInABrowser(t *testing.T) {
 		assert.Equal(t, "true", r.says(`document.querySelector('.stops button').getAttribute('aria-pressed')`))
 		r.click(".stops button:nth-child(3)")
 		assert.Equal(t, "1.000", r.says(`document.querySelector('.table').style.getPropertyValue('--slip')`))
+		assert.Equal(t, "hidden", r.says(`getComputedStyle(document.querySelector('.tag')).visibility`), "figures go with what they belong to")
+		assert.Equal(t, "1", r.says(`getComputedStyle(document.querySelector('.scales')).opacity`))
 		r.click(".stops button:nth-child(2)")
 		assert.Equal(t, "visible", r.says(`getComputedStyle(document.querySelector('.tag')).visibility`))
+	})
+
+	t.Run("figures in the other unit", func(t *testing.T) {
+		r.t = t
+		assert.Equal(t, "1 3 cm, 5.73°", r.says(`document.querySelector('.tag[data-change="1"]').textContent`))
+		r.click("#other")
+		assert.Equal(t, "1 1 3/16 in, 5.73°", r.says(`document.querySelector('.tag[data-change="1"]').textContent`))
+		r.click("#other")
 	})
 
 	t.Run("figures and notes open", func(t *testing.T) {
 		r.t = t
 		r.click(`.tag[data-change="1"]`)
-		assert.Contains(t, r.says(`document.querySelector('.tip').innerText`), "3 cm · 1.181 in")
+		assert.Contains(t, r.says(`document.querySelector('.tip').innerText`), "3 cm · 1 3/16 in")
 		r.key(kb.Escape, 1)
 		assert.Equal(t, "true", r.says(`document.querySelector('.tip').hidden`))
 		r.click(".tag.pin")
 		assert.Equal(t, "true", r.says(`document.querySelector('.pinned details').open`))
 		assert.Contains(t, r.says(`document.querySelector('.pinned details').innerText`), "Answered by version 5")
 		assert.Equal(t, "SUMMARY", r.says(`document.activeElement.tagName`))
+		r.click(".pinned .way-back")
+		assert.Equal(t, "true", r.says(`document.activeElement.matches('.table .pin')`), "back at the note's pin")
 		r.click(`.fittings a[data-version="3"]`)
 		assert.Contains(t, r.says(`document.querySelector('.told h2').textContent`), "Pocket: lower corners rounded")
 	})
@@ -125,7 +155,7 @@ func TestAlbumByKeyboard(t *testing.T) {
 	}
 	assert.Contains(t, r.focused(), "Side panel swung out", "the focus goes along")
 	r.tabTo(".tag[data-change]")
-	assert.Regexp(t, `\d cm · [\d.]+ in`, r.says(`document.querySelector('.tip').innerText`))
+	assert.Regexp(t, `\d cm · [\d./ ]+ in`, r.says(`document.querySelector('.tip').innerText`))
 	assert.Equal(t, "tip-text", r.says(`document.activeElement.getAttribute('aria-describedby')`))
 	assert.NotEqual(t, "none", r.says(`getComputedStyle(document.activeElement).outlineStyle`), "the focus is seen")
 	r.tabTo("#turn")

@@ -58,6 +58,7 @@ type stepData struct {
 type changeData struct {
 	Says  string      `json:"s"`
 	Short string      `json:"a,omitempty"`
+	Other string      `json:"i,omitempty"` // Short in the other unit
 	Long  string      `json:"f,omitempty"`
 	At    *[2]float64 `json:"at,omitempty"` // on the track's sheet
 	Moved *[4]float64 `json:"mv,omitempty"`

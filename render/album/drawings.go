@@ -22,6 +22,8 @@ type drawing struct {
 	MaskX, MaskY, MaskWide, MaskHigh string
 	Hatch                            string // which of the hatches suits the scale
 	Bar                              *bar
+	Pins                             []pin
+	box                              geom.Box
 }
 
 // use is a state where it lies.
@@ -41,7 +43,7 @@ type bar struct {
 const thumbnail = 240.0
 
 // drawn makes the drawing of a step, nil where there is neither state.
-func drawn(id, name string, m move, shapes []shape) *drawing {
+func drawn(id, name string, m move, shapes []shape, unit units.Unit) *drawing {
 	d := &drawing{ID: id, Label: name}
 	box := geom.EmptyBox()
 	lay := func(h held) *use {
@@ -59,7 +61,8 @@ func drawn(id, name string, m move, shapes []shape) *drawing {
 	}
 	size := math.Max(box.Size().X, box.Size().Y)
 	box = box.Grow(math.Max(size*0.04, 2*notchLong))
-	d.Bar = scaleBar(&box)
+	d.Bar = scaleBar(&box, unit)
+	d.box = box
 	d.X, d.Y, d.Wide, d.High = number(box.Min.X), number(box.Min.Y), number(box.Size().X), number(box.Size().Y)
 	wide := box.Grow(math.Max(box.Size().X, box.Size().Y) * 0.1)
 	d.MaskX, d.MaskY, d.MaskWide, d.MaskHigh = number(wide.Min.X), number(wide.Min.Y), number(wide.Size().X), number(wide.Size().Y)
@@ -72,7 +75,7 @@ func drawn(id, name string, m move, shapes []shape) *drawing {
 const barLetters = 0.055
 
 // scaleBar puts a bar of a round length below the box, and makes room for it.
-func scaleBar(box *geom.Box) *bar {
+func scaleBar(box *geom.Box, unit units.Unit) *bar {
 	wide := box.Size().X
 	long := 10.0
 	for _, l := range []float64{20, 50, 100, 200, 500, 1000} {
@@ -86,7 +89,7 @@ func scaleBar(box *geom.Box) *bar {
 	box.Max.Y += tall
 	tick := tall * 0.2
 	start := box.Min.X + wide*0.02
-	words := both(long)
+	words := lengths{unit}.both(long)
 	letters := size * barLetters
 	if end := start + long + letters*(1+0.6*float64(utf8.RuneCountInString(words))); end > box.Max.X {
 		box.Max.X = end

@@ -11,36 +11,46 @@ import (
 	"toile/pattern/units"
 )
 
-// both says a length in centimetres and in inches.
-func both(mm float64) string {
-	return units.Centimetre.Format(mm) + " · " + units.Inch.Format(mm)
-}
-
 // figure is one amount of a change.
 type figure struct {
 	short string // in the pattern's unit, for the drawing
+	other string // the same in inches, in centimetres where the pattern's unit is the inch
 	long  string // in centimetres and in inches
+}
+
+// in writes an amount of words with places for lengths in mm, each a %s.
+func (l lengths) in(words string, mm ...float64) figure {
+	var out figure
+	for _, as := range []struct {
+		text  *string
+		write func(float64) string
+	}{{&out.short, l.unit.Format}, {&out.other, l.other}, {&out.long, l.both}} {
+		var all []any
+		for _, one := range mm {
+			all = append(all, as.write(one))
+		}
+		*as.text = strings.TrimSpace(fmt.Sprintf(words, all...))
+	}
+	return out
 }
 
 // figuresOf lists the amounts of a change, the one that the drawing shows
 // first.
 func figuresOf(p change.PieceDiff, c change.Change, unit units.Unit) []figure {
 	var out []figure
-	length := func(what string, mm float64) {
-		out = append(out, figure{strings.TrimSpace(what + " " + unit.Format(mm)), strings.TrimSpace(what + " " + both(mm))})
-	}
+	l := lengths{unit}
+	length := func(what string, mm float64) { out = append(out, l.in(what+" %s", mm)) }
 	pair := func(what string, was, is float64) {
-		if was == is || was == 0 && what == "radius" {
-			length(what, is)
-			return
+		length(what, is)
+		if was != is && (was != 0 || what != "radius") {
+			out[len(out)-1].long += ", was " + l.both(was)
 		}
-		out = append(out, figure{what + " " + unit.Format(is), what + " " + both(is) + ", was " + both(was)})
 	}
 	switch {
 	case c.Radius != nil:
 		pair("radius", c.Radius[0], c.Radius[1])
 	case c.Open != nil:
-		pairOpen(&out, *c.Open, unit)
+		out = append(out, l.opening(*c.Open))
 	case c.Kind == change.AllowanceChanged:
 		if was, is, ok := allowances(p, c); ok {
 			pair("allowance", was, is)
@@ -54,21 +64,30 @@ func figuresOf(p change.PieceDiff, c change.Change, unit units.Unit) []figure {
 	}
 	if c.Turn != nil && *c.Turn != 0 {
 		turn := units.FormatAngle(geom.Degrees(math.Abs(*c.Turn)))
-		out = append(out, figure{turn, turn})
+		out = append(out, figure{turn, turn, turn})
 	}
 	if c.Garment != nil && *c.Garment != 0 {
-		out = append(out, figure{"", "round the garment " + both(math.Abs(*c.Garment))})
+		out = append(out, figure{long: "round the garment " + l.both(math.Abs(*c.Garment))})
 	}
 	return out
 }
 
-// pairOpen says how far a spread opens at both ends of its line.
-func pairOpen(out *[]figure, open [2]float64, unit units.Unit) {
-	if open[0] == open[1] {
-		*out = append(*out, figure{unit.FormatSigned(open[0]), both(open[0])})
-		return
+// opening says how far a spread opens at both ends of its line.
+func (l lengths) opening(open [2]float64) figure {
+	sign := func(mm float64) string {
+		if mm >= 0.05 { // what the drawing shows as more than 0
+			return "+"
+		}
+		return ""
 	}
-	*out = append(*out, figure{unit.FormatSigned(open[0]) + " to " + unit.FormatSigned(open[1]), both(open[0]) + " to " + both(open[1])})
+	if open[0] == open[1] {
+		f := l.in(sign(open[0])+"%s", open[0])
+		f.long = l.both(open[0])
+		return f
+	}
+	f := l.in(sign(open[0])+"%s to "+sign(open[1])+"%s", open[0], open[1])
+	f.long = l.both(open[0]) + " to " + l.both(open[1])
+	return f
 }
 
 // allowances reads the allowance of an edge before and after.
@@ -220,7 +239,7 @@ func edgePlace(p change.PieceDiff, c change.Change) (place, bool) {
 		}
 		return place{at: to, from: from, to: to, moved: from.Dist(to) > 0.05}, true
 	case change.EdgeRun:
-		if was.Start().Dist(is.Start()) > was.End().Dist(is.End()) {
+		if atStart(c, was, is) {
 			return place{at: is.Start().Lerp(is.PointAt(is.Length()/4), 0.6)}, true
 		}
 		return place{at: is.End().Lerp(is.PointAt(is.Length()*3/4), 0.6)}, true
@@ -232,6 +251,15 @@ func edgePlace(p change.PieceDiff, c change.Change) (place, bool) {
 		}
 	}
 	return place{at: middle(is)}, true
+}
+
+// atStart says whether an edge was cut or run on at its start: an edge may be at
+// both ends, and the change says by its place which of them it tells of.
+func atStart(c change.Change, was, is geom.Path) bool {
+	if c.At != nil {
+		return c.At.Point().Dist(was.Start()) < c.At.Point().Dist(was.End())
+	}
+	return was.Start().Dist(is.Start()) > was.End().Dist(is.End())
 }
 
 // edgePaths are the edge before and after, nil where it is not there.

@@ -124,3 +124,11 @@ func (t *tracks) of(version int, name string) (held, bool) {
 	}
 	return later, later.track >= 0
 }
+
+// piece is the piece of a name in a version, nil where there is none.
+func (t *tracks) piece(version int, name string) *pattern.Piece {
+	if h, ok := t.of(version, name); ok {
+		return t.outlines[h.outline]
+	}
+	return nil
+}

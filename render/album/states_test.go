@@ -3,6 +3,7 @@ package album
 import (
 	"bytes"
 	"math"
+	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -67,16 +68,73 @@ func TestTracks(t *testing.T) {
 	require.Contains(t, page.String(), Mark)
 }
 
-// Amounts stand in both units. 40 mm are 1.5748 in; 1 in is 25.4 mm by
-// definition (international yard and pound agreement, 1959).
+// Amounts stand in both units. 40 mm are 1.5748 in, nearest to 1 9/16 (1.5625) of
+// the sixteenths, and 1 in is 25.4 mm by definition (international yard and pound
+// agreement, 1959). A pattern in inches keeps its own figures.
 func TestFiguresInBothUnits(t *testing.T) {
 	by, turn := -40.0, 5.73
-	got := figuresOf(change.PieceDiff{}, change.Change{Kind: change.EdgeSwung, By: &by, Turn: &turn}, units.Inch)
-	require.Equal(t, []figure{{"1.575 in", "4 cm · 1.575 in"}, {"5.73°", "5.73°"}}, got)
+	swung := change.Change{Kind: change.EdgeSwung, By: &by, Turn: &turn}
+	require.Equal(t, []figure{{"1.575 in", "4 cm", "4 cm · 1.575 in"}, {"5.73°", "5.73°", "5.73°"}}, figuresOf(change.PieceDiff{}, swung, units.Inch))
+	require.Equal(t, figure{"4 cm", "1 9/16 in", "4 cm · 1 9/16 in"}, figuresOf(change.PieceDiff{}, swung, units.Centimetre)[0])
 	radius := [2]float64{0, 25.4}
 	require.Equal(t, "radius 2.54 cm · 1 in", figureLine(figuresOf(change.PieceDiff{}, change.Change{Radius: &radius}, units.Centimetre)))
 	radius[0] = 12.7
 	require.Equal(t, "radius 2.54 cm · 1 in, was 1.27 cm · 1/2 in", figureLine(figuresOf(change.PieceDiff{}, change.Change{Radius: &radius}, units.Centimetre)))
 	open := [2]float64{0, 20}
-	require.Equal(t, "0 cm · 0 in to 2 cm · 0.787 in", figureLine(figuresOf(change.PieceDiff{}, change.Change{Open: &open}, units.Centimetre)))
+	require.Equal(t, []figure{{"0 cm to +2 cm", "0 in to +13/16 in", "0 cm · 0 in to 2 cm · 13/16 in"}}, figuresOf(change.PieceDiff{}, change.Change{Open: &open}, units.Centimetre))
+	require.Equal(t, "0.2 cm · 0.08 in", lengths{units.Centimetre}.both(2), "below a quarter of an inch")
+}
+
+// An edge that was run on at both ends has each figure at its own end.
+func TestBothEndsOfAnEdge(t *testing.T) {
+	was, is := geom.Path{geom.Line(geom.Pt(0, 0), geom.Pt(100, 0))}, geom.Path{geom.Line(geom.Pt(-30, 0), geom.Pt(130, 0))}
+	for _, end := range []struct{ at, toward geom.Point }{{was.Start(), is.Start()}, {was.End(), is.End()}} {
+		c := change.Change{Kind: change.EdgeRun, At: change.At(end.at), OldPath: was, NewPath: is}
+		got, ok := placeOf(change.PieceDiff{}, c)
+		require.True(t, ok)
+		assert.Less(t, got.at.Dist(end.toward), 30.0)
+	}
+}
+
+// The pieces' edges are a, b, c and d in turn.
+func TestPlacesInWords(t *testing.T) {
+	p := box("pocket", geom.Pt(0, 0), geom.Pt(160, 0), geom.Pt(160, 190), geom.Pt(0, 190))
+	for typed, said := range map[string]string{
+		"b@4cm":                   "on the b, 4 cm from a",
+		"a@6 cm, 4cm in":          "on the a, 6 cm from d, 4 cm inside it",
+		"d@1.5cm@end":             "on the d, 1.5 cm from a",
+		"a/b":                     "the corner of a and b",
+		"b@4cm@notch":             "b@4 cm@notch",
+		"10cm from a, 2cm from b": "10 cm from a, 2 cm from b",
+		"pocket top":              "pocket top",
+		"e@4cm":                   "e@4 cm",
+	} {
+		assert.Equal(t, said, placeWords(p, typed), typed)
+	}
+	assert.Equal(t, "b@4cm", placeWords(nil, "b@4cm"))
+}
+
+// Rings of eight places close to each other lie in the drawing and apart.
+func TestPinsLieApart(t *testing.T) {
+	d := &drawing{box: geom.EmptyBox().Union(geom.Path{geom.Line(geom.Pt(0, 0), geom.Pt(300, 200))}.Box())}
+	var at []*[2]float64
+	for k := range 8 {
+		at = append(at, &[2]float64{140 + float64(k%3)*4, 100 + float64(k/3)*4})
+	}
+	d.pin(append(at, nil))
+	require.Len(t, d.Pins, 8, "a change of the whole piece has none")
+	for i, p := range d.Pins {
+		x, y := parse(t, p.AtX), parse(t, p.AtY)
+		assert.True(t, x > 0 && x < 300 && y > 0 && y < 200)
+		for _, q := range d.Pins[:i] {
+			assert.Greater(t, math.Hypot(x-parse(t, q.AtX), y-parse(t, q.AtY)), 2*300*pinSize)
+		}
+	}
+}
+
+func parse(t *testing.T, s string) float64 {
+	t.Helper()
+	v, err := strconv.ParseFloat(s, 64)
+	require.NoError(t, err)
+	return v
 }

@@ -13,9 +13,10 @@ func changeOf(m move, c change.Change, unit units.Unit) changeData {
 	figures := figuresOf(m.step.Diff, c, unit)
 	out := changeData{Says: plain(c.Says), Long: figureLine(figures)}
 	if len(figures) > 0 {
-		out.Short = figures[0].short
+		out.Short, out.Other = figures[0].short, figures[0].other
 		if c.Kind == change.EdgeSwung && len(figures) > 1 {
 			out.Short += ", " + figures[1].short
+			out.Other += ", " + figures[1].other
 		}
 	}
 	laid := m.before.laid
@@ -62,6 +63,7 @@ type versionWords struct {
 	Answers       []noteLink
 	Steps         []stepWords
 	Says          []string
+	Aside         bool // on another branch than that of the folder
 }
 
 type link struct {
@@ -79,7 +81,10 @@ type stepWords struct {
 	Drawing *drawing
 }
 
-type changeWords struct{ Says, Long string }
+type changeWords struct {
+	Number     int // as the drawing has it
+	Says, Long string
+}
 
 func versionsInWords(b *Book, t *tracks, shapes []shape) []versionWords {
 	answers, knots := map[int][]noteLink{}, map[int][]link{}
@@ -94,7 +99,7 @@ func versionsInWords(b *Book, t *tracks, shapes []shape) []versionWords {
 	var out []versionWords
 	for i := range b.Versions {
 		v := &b.Versions[i]
-		w := versionWords{Place: i, Number: v.Number, Text: plain(firstLine(v.Text)), Meta: meta(b, v), Knot: knots[i], Answers: answers[i], Says: plainly(v.Says)}
+		w := versionWords{Place: i, Number: v.Number, Text: plain(firstLine(v.Text)), Meta: meta(b, v), Knot: knots[i], Answers: answers[i], Says: plainly(v.Says), Aside: aside(b, v)}
 		if lines := strings.Split(strings.TrimSpace(v.Text), "\n"); len(lines) > 1 {
 			w.Lines = plainly(lines[1:])
 		}
@@ -111,12 +116,17 @@ func firstLine(s string) string {
 	return line
 }
 
+// aside says whether a version is on another branch than the folder.
+func aside(b *Book, v *Version) bool {
+	return v.Branch != "" && (b.Here < 0 || v.Branch != b.Versions[b.Here].Branch)
+}
+
 func meta(b *Book, v *Version) string {
 	words := []string{v.Time.Format("2 January 2006")}
 	if v.Who != "" {
 		words = append(words, plain(v.Who))
 	}
-	if v.Branch != "" && (b.Here < 0 || v.Branch != b.Versions[b.Here].Branch) {
+	if aside(b, v) {
 		words = append(words, "on the branch "+plain(v.Branch))
 	}
 	if len(v.Called) > 0 {
@@ -127,10 +137,16 @@ func meta(b *Book, v *Version) string {
 
 func stepInWords(b *Book, version, k int, m move, shapes []shape) stepWords {
 	w := stepWords{Name: plain(m.step.Diff.Piece), Says: plainly(m.step.Says)}
-	for _, c := range m.step.Diff.Changes {
-		w.Changes = append(w.Changes, changeWords{plain(c.Says), figureLine(figuresOf(m.step.Diff, c, b.Unit))})
+	var at []*[2]float64
+	for i, c := range m.step.Diff.Changes {
+		told := changeOf(m, c, b.Unit)
+		w.Changes = append(w.Changes, changeWords{i + 1, told.Says, told.Long})
+		at = append(at, told.At)
 	}
-	w.Drawing = drawn(fmt.Sprintf("%d-%d", version, k), w.Name, m, shapes)
+	w.Drawing = drawn(fmt.Sprintf("%d-%d", version, k), w.Name, m, shapes, b.Unit)
+	if w.Drawing != nil {
+		w.Drawing.pin(at)
+	}
 	return w
 }
 
@@ -143,8 +159,21 @@ type fittingWords struct {
 }
 
 type versionLink struct {
-	Place, Number int
-	Text          string
+	Place  int
+	Number string // with the branch where another has that number too
+	Text   string
+}
+
+// numberOf is how a version is named: by its number, with the branch where
+// another branch has that number too.
+func numberOf(b *Book, i int) string {
+	v := &b.Versions[i]
+	for k := range b.Versions {
+		if k != i && b.Versions[k].Number == v.Number && v.Branch != "" {
+			return fmt.Sprintf("%d on %s", v.Number, plain(v.Branch))
+		}
+	}
+	return fmt.Sprint(v.Number)
 }
 
 type noteWords struct {
@@ -162,7 +191,7 @@ func fittingsInWords(b *Book, t *tracks) []fittingWords {
 		if i < 0 || i >= len(b.Versions) {
 			return nil
 		}
-		return &versionLink{i, b.Versions[i].Number, plain(firstLine(b.Versions[i].Text))}
+		return &versionLink{i, numberOf(b, i), plain(firstLine(b.Versions[i].Text))}
 	}
 	var out []fittingWords
 	for i, f := range b.Fittings {
@@ -173,10 +202,10 @@ func fittingsInWords(b *Book, t *tracks) []fittingWords {
 			}
 		}
 		if sewn := to(f.Sewn); sewn != nil {
-			w.Rows = append(w.Rows, [2]string{"sewn from", fmt.Sprintf("version %d, %s", sewn.Number, sewn.Text)})
+			w.Rows = append(w.Rows, [2]string{"sewn from", fmt.Sprintf("version %s, %s", sewn.Number, sewn.Text)})
 		}
 		for _, n := range f.Notes {
-			w.Notes = append(w.Notes, noteWords{noteID(i, n), plain(n.Key), plain(n.Piece), plain(n.Place), plain(n.seen()), plain(n.Pinned), plain(n.ToDo), to(n.By)})
+			w.Notes = append(w.Notes, noteWords{noteID(i, n), plain(n.Key), plain(n.Piece), plain(placeWords(t.piece(f.Sewn, n.Piece), n.Place)), plain(n.seen()), plain(n.Pinned), plain(n.ToDo), to(n.By)})
 		}
 		out = append(out, w)
 	}

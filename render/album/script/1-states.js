@@ -12,6 +12,15 @@ book.versions.forEach((v, i) => {
   states[i] = state;
 });
 
+// numberOf is how a version is named: by its number, with the branch where
+// another branch has that number too.
+const numbers = new Map();
+for (const v of book.versions) numbers.set(v.n, (numbers.get(v.n) || 0) + 1);
+function numberOf(i) {
+  const v = book.versions[i];
+  return numbers.get(v.n) > 1 && v.br ? `${v.n} on ${v.br}` : String(v.n);
+}
+
 // line is a version and those before it on its branch's own line.
 function line(v) {
   const out = [];
@@ -66,9 +75,19 @@ function notesFor(from, to) {
   }).map((n) => ({ ...n, answered: n.by >= 0 && now.has(n.by) }));
 }
 
-// Lengths in centimetres and inches, as the sentences write them.
+// Lengths in centimetres and inches, as the sentences write them: inches as a
+// tape has them, to the nearest sixteenth, below a quarter of an inch to a
+// hundredth. A pattern in inches has its own figures: a sixteenth where it is
+// one, else to a thousandth.
 function trimmed(value, digits) { return value.toFixed(digits).replace(/\.?0+$/, '').replace(/^-0$/, '0').replace('-', '\u2212'); }
 function inCm(mm) { return trimmed(mm / 10, 2) + '\u00a0cm'; }
-function inInches(mm) { return trimmed(mm / 25.4, 2) + '\u00a0in'; }
+function inInches(mm) {
+  const count = Math.round(Math.abs(mm) / 25.4 * 16), own = book.unit === 'in';
+  if (own ? Math.abs(count * 25.4 / 16 - Math.abs(mm)) > 0.005 : Math.abs(mm) < 25.4 / 4) return trimmed(mm / 25.4, own ? 3 : 2) + '\u00a0in';
+  let above = count % 16, below = 16;
+  while (above && above % 2 === 0) { above /= 2; below /= 2; }
+  const parts = [Math.floor(count / 16) || (above ? '' : '0'), above ? `${above}/${below}` : ''];
+  return (mm < 0 && count ? '\u2212' : '') + parts.filter(Boolean).join('\u00a0') + '\u00a0in';
+}
 function both(mm) { return inCm(mm) + ' · ' + inInches(mm); }
-function signed(text, mm) { return mm > 0 ? '+' + text : text; }
+function signed(text, mm) { return mm > 0 && !/^0\s/.test(text) ? '+' + text : text; }

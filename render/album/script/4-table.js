@@ -8,9 +8,10 @@ class Table {
     this.slip = make('div', { class: 'layer slip' });
     this.sheet = make('div', { class: 'layer sheet' });
     this.figures = draw('svg', { class: 'layer figures', 'aria-hidden': 'true', focusable: 'false' });
+    this.scales = draw('svg', { class: 'layer scales', 'aria-hidden': 'true', focusable: 'false' });
     this.tags = make('div', { class: 'layer tags', role: 'group', 'aria-label': 'Figures and notes in the drawing' });
     this.tip = make('div', { class: 'tip', role: 'tooltip', id: 'tip-text', hidden: true });
-    this.element = make('div', { class: 'table' }, this.paper, this.slip, this.sheet, this.figures, this.tags, this.tip);
+    this.element = make('div', { class: 'table' }, this.paper, this.slip, this.sheet, this.scales, this.figures, this.tags, this.tip);
     this.element.addEventListener('keydown', (e) => { if (e.key === 'Escape') this.hideTip(); });
     this.element.addEventListener('click', (e) => { if (e.target === this.paper || e.target === this.tags) this.hideTip(); });
     this.turnTo(100);
@@ -24,7 +25,7 @@ class Table {
     const turn = Math.min(1, value / 100), slip = Math.max(0, value / 100 - 1);
     this.element.style.setProperty('--turn', turn.toFixed(3));
     this.element.style.setProperty('--slip', slip.toFixed(3));
-    this.tags.classList.toggle('away', turn < 0.9);
+    this.tags.classList.toggle('away', turn < 0.9 || slip > 0.5);
   }
 
   show(p, told, notes) {
@@ -35,12 +36,16 @@ class Table {
     this.drawFigures(p);
   }
 
+  // inOther writes the figures in the unit of the two that the pattern is not in.
+  inOther(on) { this.other = on; if (this.shown) this.show(this.shown, this.told, this.notes); }
+
   // fit chooses the height and the scale so that the piece and its labels have
   // room.
   fit([x0, y0, x1, y1]) {
     const wide = this.element.clientWidth || 600, w = x1 - x0, h = y1 - y0;
     const across = Math.min(90, wide * 0.17), down = 52;
-    const most = Math.max(320, Math.min(760, innerHeight * 0.74));
+    const tall = h > 1.3 * w; // a tall piece may take nearly the whole height of the window
+    const most = Math.max(tall ? 480 : 320, Math.min(tall ? 960 : 760, innerHeight * (tall ? 0.9 : 0.74)));
     const high = Math.min(most, Math.max(320, (wide - 2 * across) * h / w + 2 * down));
     this.scale = Math.min((wide - 2 * across) / w, (high - 2 * down - 22) / h);
     this.wide = wide; this.high = Math.round(high);
@@ -55,14 +60,17 @@ class Table {
   drawStates(p) {
     const svg = (...children) => draw('svg', { viewBox: this.view.join(' '), 'aria-hidden': 'true', focusable: 'false' }, ...children);
     const details = (s) => (book.outlines[s[0]].d ? use(s, 'd', { class: 'detail' }) : null);
-    clear(this.paper).append(p.old ? svg(details(p.old), use(p.old, 'o', { class: 'line-old' }), p.changed ? use(p.old, 'o', { class: 'line-was' }) : null) : svg());
+    const path = (s) => { const e = s && document.getElementById('d' + s[0]); return e ? e.getAttribute('d') + s[1] : ''; };
+    const lines = p.old && p.now && path(p.old) && path(p.old) !== path(p.now) ? use(p.old, 'd', { class: 'detail detail-was' }) : null;
+    clear(this.paper).append(p.old ? svg(details(p.old), lines, use(p.old, 'o', { class: 'line-old' }), p.changed ? use(p.old, 'o', { class: 'line-was' }) : null) : svg());
     const sheet = svg(hatching(p, this.view, 1 / this.scale), ...(p.now ? [details(p.now), use(p.now, 'o', { class: 'line-new' })] : []));
     sheet.style.width = this.wide + 'px'; sheet.style.height = this.high + 'px';
     clear(this.sheet).append(sheet);
   }
 
   drawFigures(p) {
-    clear(this.figures); clear(this.tags);
+    clear(this.figures); clear(this.tags); clear(this.scales);
+    this.scales.setAttribute('viewBox', `0 0 ${this.wide} ${this.high}`);
     this.figures.setAttribute('viewBox', `0 0 ${this.wide} ${this.high}`);
     const at = `translate(${-this.origin[0] * this.scale} ${-this.origin[1] * this.scale}) scale(${this.scale})`;
     this.hits = draw('g', { transform: at });
@@ -110,7 +118,7 @@ class Table {
       const [x, y] = this.px(n.at);
       const element = make('button', { type: 'button', class: 'tag pin' + (n.answered ? '' : ' open-note'), 'data-note': n.i,
         'aria-label': `note ${n.k}: ${n.s}`, onclick: () => this.onnote(n) }, 'note ' + n.k);
-      this.tipped(element, x, y, () => [make('span', { class: 'of' }, `Note ${n.k}, ${n.answered ? 'answered by version ' + book.versions[n.by].n : 'open'}`), words(n.s)]);
+      this.tipped(element, x, y, () => [make('span', { class: 'of' }, `Note ${n.k}, ${n.answered ? 'answered by version ' + numberOf(n.by) : 'open'}`), words(n.s)]);
       return { element, x, y };
     });
   }
@@ -120,7 +128,7 @@ class Table {
     return this.told.filter((c) => c.at).map((c) => {
       const [x, y] = this.px(c.at);
       this.arrow(c);
-      const says = c.a && !many && c.a.length < 26 ? c.a : '';
+      const short = this.other ? c.i : c.a, says = short && !many && short.length < 30 ? short : '';
       const element = make('button', { type: 'button', class: 'tag', 'data-change': c.num, 'aria-label': `${c.num} ${says}: ${c.s}${c.f ? ', ' + c.f : ''}` },
         make('b', {}, String(c.num)), says && ' ', says && make('span', {}, says));
       this.tipped(element, x, y, () => [c.of ? make('span', { class: 'of' }, c.of) : '', words(c.s), c.f ? make('span', { class: 'figure' }, c.f) : ''], c);
@@ -152,7 +160,8 @@ class Table {
     clear(this.tip).append(...children.filter(Boolean));
     this.tip.hidden = false;
     const w = this.tip.offsetWidth, h = this.tip.offsetHeight;
-    const top = y + 34 + h < this.high ? y + 34 : Math.max(6, y - 34 - h);
+    let top = y + 34 + h < this.high ? y + 34 : Math.max(6, y - 34 - h);
+    if (this.wide < 500) top = y < this.high - h - 50 ? this.high - h - 6 : 6; // out of the way of the other figures
     this.tip.style.left = Math.max(8, Math.min(this.wide - w - 8, x - w / 2)) + 'px';
     this.tip.style.top = top + 'px';
   }
@@ -185,11 +194,11 @@ class Table {
 
   // scaleBar draws a bar of a round length at the foot and returns its place.
   scaleBar() {
-    const units = book.unit === 'in' ? [25.4, 50.8, 101.6, 203.2, 508] : [10, 20, 50, 100, 200, 500, 1000];
+    const units = (book.unit === 'in') !== !!this.other ? [25.4, 50.8, 101.6, 203.2, 508] : [10, 20, 50, 100, 200, 500, 1000];
     const mm = units.filter((l) => l * this.scale <= Math.min(170, this.wide * 0.4)).pop() || units[0];
     const w = mm * this.scale, x = 18, y = this.high - 26;
     const word = both(mm);
-    this.figures.append(draw('path', { class: 'scale-bar', d: `M${x} ${y - 5}v10m0-5h${w}m0-5v10` }), draw('text', { class: 'scale-word', x: x + w + 8, y: y + 5 }, word));
+    this.scales.append(draw('path', { class: 'scale-bar', d: `M${x} ${y - 5}v10m0-5h${w}m0-5v10` }), draw('text', { class: 'scale-word', x: x + w + 8, y: y + 5 }, word));
     return { x: 4, y: y - 10, w: w + 20 + word.length * 7.6, h: 24 };
   }
 }

@@ -6,11 +6,13 @@ const table = new Table();
 const chosen = { from: -1, to: book.here, onlyChanged: true, track: -1 };
 const pairs = {}; // elements that are filled anew
 
-function versionTitle(i) { return i < 0 ? 'nothing, before the first version' : `${book.versions[i].n} · ${book.versions[i].x}`; }
+function versionTitle(i) { return i < 0 ? 'nothing, before the first version' : `${numberOf(i)} · ${book.versions[i].x}`; }
 function short(text, most) { return text.length > most ? [...text].slice(0, most - 1).join('') + '…' : text; }
 
-// choose lays two versions over each other.
+// choose lays two versions over each other. The one that the other builds on is
+// always the earlier one, whichever was chosen as what.
 function choose(from, to, keepTurn) {
+  if (from !== to && ancestors(from).has(to)) [from, to] = [to, from];
   chosen.from = from; chosen.to = to;
   if (!keepTurn) setTurn(100, false);
   showThread(); showPair(); showTold(); showPieces();
@@ -23,12 +25,47 @@ function laneOf(branch) {
   return Math.min(3, lanes.get(branch));
 }
 
+// lanesIn says for each version which lanes pass it by, which part before it and
+// which come in there. A lane reaches from the version where its branch parts to
+// its last one, or to the one that takes it in.
+function lanesIn() {
+  const lane = book.versions.map((v) => laneOf(v.br)), reach = new Map();
+  const out = book.versions.map(() => ({ past: [], forks: [], joins: [] }));
+  const extend = (l, i) => {
+    const [a, b] = reach.get(l) || [i, i];
+    reach.set(l, [Math.min(a, i), Math.max(b, i)]);
+  };
+  book.versions.forEach((v, i) => {
+    extend(lane[i], i);
+    if (v.p >= 0 && lane[v.p] !== lane[i]) { extend(lane[i], v.p); out[v.p + 1].forks.push([lane[v.p], lane[i]]); }
+    for (const k of v.m || []) if (lane[k] !== lane[i]) { extend(lane[k], i); out[i].joins.push([lane[k], lane[i]]); }
+  });
+  out.forEach((one, i) => { one.past = [...reach].filter(([l, [a, b]]) => l !== lane[i] && a < i && i < b).map(([l]) => l); });
+  return out;
+}
+
+// laneLines draws what passes a version by and what parts or comes in there.
+function laneLines({ past, forks, joins }) {
+  const line = (cls, from, to) => {
+    const e = make('span', { class: cls, 'aria-hidden': 'true' });
+    e.style.setProperty('--from', Math.min(from, to));
+    e.style.setProperty('--across', Math.abs(to - from));
+    if (from > to) e.classList.add('leftward');
+    return e;
+  };
+  const begun = new Set(forks.map(([, to]) => to));
+  return [...past.map((l) => line(begun.has(l) ? 'past begun' : 'past', l, l)), ...[...forks, ...joins].map(([from, to]) => line('parts', from, to))];
+}
+
 function makeThread() {
   const list = make('ol', {});
   if (book.here >= 0) laneOf(book.versions[book.here].br);
   const knots = new Map();
   book.fittings.forEach((f) => { if (!knots.has(f.v)) knots.set(f.v, []); knots.get(f.v).push(f); });
   const here = book.here >= 0 ? book.versions[book.here].br : '';
+  book.versions.forEach((v) => laneOf(v.br));
+  const beside = lanesIn();
+  list.style.setProperty('--lanes', Math.max(0, ...book.versions.map((v) => laneOf(v.br))));
   book.stitches = book.versions.map((v, i) => {
     const button = make('button', { type: 'button', class: 'stitch' + (knots.has(i) ? ' knot' : ''), 'data-v': i, tabindex: -1,
       onclick: (e) => pick(i, e.shiftKey) },
@@ -36,21 +73,21 @@ function makeThread() {
       make('span', { class: 'x' }, make('span', { class: 'n' }, v.n + ' '), words(v.x)),
       ...(knots.get(i) || []).map((f) => make('span', { class: 'fit' }, f.x)),
       v.br && v.br !== here ? make('span', { class: 'also' }, 'on the branch ', words(v.br)) : null,
-      ...(v.m || []).map((k) => make('span', { class: 'also' }, `takes in version ${book.versions[k].n}, on the branch `, words(book.versions[k].br))),
+      ...(v.m || []).map((k) => make('span', { class: 'also' }, 'takes in version ' + numberOf(k))),
       v.nm && v.nm.length ? make('span', { class: 'also' }, 'called ', words(v.nm.join(', '))) : null);
-    const item = make('li', {}, button);
+    const item = make('li', {}, ...laneLines(beside[i]), button);
     item.style.setProperty('--lane', laneOf(v.br));
     list.append(item);
     return button;
   });
   list.addEventListener('keydown', threadKey);
   return make('nav', { class: 'thread', 'aria-labelledby': 'thread-title' }, make('h2', { id: 'thread-title' }, 'The thread'),
-    make('p', { class: 'hint', id: 'thread-hint' }, 'A stitch is a version, a knot a fitting. Choose one to see what it changed; with the shift key held, it becomes the earlier one.'), list);
+    make('p', { class: 'hint', id: 'thread-hint' }, 'A stitch is a version, a knot a fitting. Choose one to see what it changed', make('span', { class: 'keys' }, '; with the shift key held, it becomes the earlier one'), '.'), list);
 }
 
 // pick shows what a version changed, or makes it the earlier one.
 function pick(i, asEarlier) {
-  if (asEarlier) choose(i, chosen.to);
+  if (asEarlier && i !== chosen.to) choose(i, chosen.to);
   else choose(book.versions[i].p, i);
 }
 
@@ -74,7 +111,24 @@ function showThread() {
   if (from) { from.className += ' is-from'; marked.push(from); }
   to.className += ' is-to'; to.setAttribute('aria-current', 'true'); to.tabIndex = 0; marked.push(to);
   const list = to.closest('ol'), top = to.parentElement.offsetTop - list.offsetTop;
+  watchEnds(list);
   if (top < list.scrollTop || top + to.offsetHeight > list.scrollTop + list.clientHeight) list.scrollTop = top - list.clientHeight / 3;
+}
+
+// watchEnds lets a list fade out at the ends where it goes on.
+const watched = new Set();
+function watchEnds(list) {
+  const look = () => {
+    const ends = list.scrollWidth > list.clientWidth + 4 ? [list.scrollLeft, list.scrollWidth - list.clientWidth] : [list.scrollTop, list.scrollHeight - list.clientHeight];
+    list.classList.toggle('more-before', ends[0] > 4);
+    list.classList.toggle('more-after', ends[1] - ends[0] > 4);
+  };
+  if (!watched.has(list)) {
+    watched.add(list);
+    list.addEventListener('scroll', look, { passive: true });
+    new ResizeObserver(look).observe(list);
+  }
+  requestAnimationFrame(look);
 }
 
 // The pair.
@@ -92,7 +146,8 @@ function makePair() {
   pairs.only.checked = true;
   pairs.only.addEventListener('change', () => { chosen.onlyChanged = pairs.only.checked; showPieces(); });
   return make('div', { class: 'pair' }, make('label', { class: 'pick' }, make('span', {}, 'Earlier'), pairs.from),
-    make('label', { class: 'pick' }, make('span', {}, 'Later'), pairs.to), make('label', { class: 'check' }, pairs.only, 'only what changed'));
+    make('label', { class: 'pick' }, make('span', {}, 'Later'), pairs.to), make('label', { class: 'check' }, pairs.only, 'only what changed'),
+    make('label', { class: 'check' }, make('input', { type: 'checkbox', id: 'other', onchange: (e) => table.inOther(e.target.checked) }), book.unit === 'in' ? 'centimetres in the drawing' : 'inches in the drawing'));
 }
 function showPair() { pairs.from.value = chosen.from; pairs.to.value = chosen.to; }
 
@@ -104,11 +159,18 @@ function whyLine(n) {
 }
 function noteLink(n) {
   const id = `note-${n.f}-${n.k.replace('.', '-')}`;
-  return make('a', { href: '#' + id, onclick: () => flash(document.getElementById(id)) }, n.k);
+  return make('a', { href: '#' + id, onclick: (e) => { const note = document.getElementById(id); flash(note); wayBack(note, e.currentTarget); } }, n.k);
 }
 function flash(e) {
   document.querySelectorAll('.shown').forEach((one) => one.classList.remove('shown'));
   if (e) { e.classList.add('shown'); e.focus({ preventScroll: true }); }
+}
+
+// wayBack adds a way back to the sheet to what was jumped to from there.
+function wayBack(e, from) {
+  document.querySelectorAll('.way-back').forEach((one) => one.remove());
+  const go = () => { table.element.scrollIntoView({ block: 'center' }); if (from.isConnected) from.focus({ preventScroll: true }); };
+  e.append(make('button', { type: 'button', class: 'link way-back', onclick: go }, 'Back to the sheet'));
 }
 
 function metaOf(v) {
@@ -118,19 +180,29 @@ function metaOf(v) {
 function showTold() {
   const told = clear(pairs.told), v = book.versions[chosen.to], { back, on } = way(chosen.from, chosen.to);
   if (!back.length && on.length === 1) {
-    told.append(make('h2', {}, make('span', { class: 'number' }, v.n + ' '), words(v.x)), make('p', { class: 'meta' }, metaOf(v)),
+    told.append(make('h2', {}, make('span', { class: 'number' }, numberOf(chosen.to) + ' '), words(v.x)), make('p', { class: 'meta' }, metaOf(v)),
       ...fittingsAt(chosen.to), ...answersOf(chosen.to).map(whyLine));
     if (v.r) told.append(make('ul', {}, ...v.r.map((s) => make('li', {}, words(s)))));
     return;
   }
-  told.append(make('h2', {}, chosen.from < 0 ? 'From nothing' : 'From version ' + book.versions[chosen.from].n, ' to version ' + v.n));
+  told.append(make('h2', {}, chosen.from < 0 ? 'From nothing' : 'From version ' + numberOf(chosen.from), ' to version ' + numberOf(chosen.to)));
   if (!back.length && !on.length) { told.append(make('p', {}, 'Both are the same version.')); return; }
-  const item = (i, taken) => make('li', {}, make('button', { type: 'button', class: 'link', onclick: () => pick(i) }, taken ? 'without ' : '', 'version ' + book.versions[i].n), ': ', words(book.versions[i].x),
+  const item = (i, taken) => make('li', {}, make('button', { type: 'button', class: 'link', onclick: () => pick(i) }, 'version ' + numberOf(i), taken ? ' taken back' : ''), ': ', words(book.versions[i].x),
     ...(taken ? [] : [...fittingsAt(i), ...answersOf(i).map(whyLine)]));
   const list = make('ul', { class: 'way' }), steps = back.length + on.length;
   const unfold = () => { if (!list.firstChild) list.append(...back.map((i) => item(i, true)), ...on.map((i) => item(i, false))); };
   if (steps <= 3) unfold();
-  told.append(make('details', { class: 'long', open: steps <= 3, ontoggle: unfold }, make('summary', {}, `by way of ${steps} version${steps === 1 ? '' : 's'}, and why`), list));
+  told.append(make('details', { class: 'long', open: steps <= 3, ontoggle: unfold }, make('summary', {}, wayWords(back, on)), list));
+}
+
+// wayWords says how one gets there: straight on, or back to where both parted
+// and on from there.
+function wayWords(back, on) {
+  const versions = (n) => `${n} version${n === 1 ? '' : 's'}`;
+  if (!back.length) return `by way of ${versions(on.length)}, and why`;
+  const parted = book.versions[back[back.length - 1]].p;
+  const from = parted < 0 ? 'with no version in common' : `by way of version ${numberOf(parted)}, where they part`;
+  return `${from}: ${versions(back.length)} taken back, ${versions(on.length)} made, and why`;
 }
 // fittingsAt are the fittings that a version has first, with what was seen and
 // what became of it.
@@ -144,7 +216,7 @@ function fittingsAt(i) {
 }
 function becameOf(n) {
   if (n.by < 0) return make('em', {}, 'open');
-  return make('button', { type: 'button', class: 'link', onclick: () => pick(n.by) }, 'answered by version ' + book.versions[n.by].n);
+  return make('button', { type: 'button', class: 'link', onclick: () => pick(n.by) }, 'answered by version ' + numberOf(n.by));
 }
 
 // The pieces.
@@ -160,7 +232,11 @@ function showPieces() {
     pairs.pieces.append(make('li', {}, b));
     return b;
   });
-  pairs.same.textContent = same > 0 && changed.length ? `${same === 1 ? '1 piece is' : same + ' pieces are'} the same in both.` : '';
+  const others = all.filter((p) => !shown.includes(p)).map((p) => p.name);
+  pairs.same.textContent = same > 0 && changed.length ? `The same in both: ${others.slice(0, 12).join(', ')}${same > 12 ? ` and ${same - 12} more` : ''}.` : '';
+  pairs.swipe.textContent = `${shown.length} pieces, in a row that scrolls`;
+  pairs.swipe.hidden = shown.length < 4;
+  watchEnds(pairs.pieces);
   pairs.board.hidden = !shown.length;
   pairs.nothing.hidden = changed.length > 0;
   pairs.nothing.textContent = !all.length ? 'There is no piece here yet.' : noted.length ? 'No piece changed here. These have notes of the fitting:' : 'No piece changed here.';
@@ -179,13 +255,22 @@ function stepsFor(track) {
   const several = back.length + on.length > 1;
   const add = (i, taken) => {
     for (const s of book.versions[i].ch.filter((one) => one.t === track)) {
-      const of = several ? `${taken ? 'Without version' : 'Version'} ${book.versions[i].n}` : '';
-      groups.push({ i, of, says: s.s || [], changes: (s.c || []).map((c) => ({ ...c, num: ++num, of })) });
+      const of = several ? `Version ${numberOf(i)}${taken ? ' taken back' : ''}` : '';
+      const said = (text) => (taken ? 'taken back: ' + text : text);
+      const changes = (s.c || []).map((c) => (taken ? takenBack(c) : c));
+      groups.push({ i, of, says: (s.s || []).map(said), changes: changes.map((c) => ({ ...c, num: ++num, of })) });
     }
   };
   back.forEach((i) => add(i, true));
   on.forEach((i) => add(i, false));
   return groups;
+}
+
+// takenBack is a change told the other way about: what it moved goes back.
+function takenBack(c) {
+  const back = { ...c, s: 'taken back: ' + c.s, a: c.a && 'taken back ' + c.a, i: c.i && 'taken back ' + c.i };
+  if (c.mv) { back.mv = [...c.mv.slice(2), ...c.mv.slice(0, 2)]; back.at = c.mv.slice(0, 2); }
+  return back;
 }
 
 function showPiece(p) {
@@ -200,7 +285,7 @@ function showPiece(p) {
   pairs.turning.hidden = !p.old || !p.now;
   table.sheet.classList.toggle('whole', !p.old);
   if (!p.now) setTurn(100, false);
-  table.onnote = (n) => { const d = pairs.notes.querySelector(`[data-note="${n.i}"]`); if (d) { d.open = true; d.querySelector('summary').focus(); } };
+  table.onnote = (n) => { const d = pairs.notes.querySelector(`[data-note="${n.i}"]`); if (d) { d.open = true; d.querySelector('summary').focus(); wayBack(d.querySelector('.inside'), table.tags.querySelector(`[data-note="${n.i}"]`)); } };
   table.show(p, groups.flatMap((g) => g.changes), notes);
 }
 
@@ -237,7 +322,7 @@ function showNotes(notes) {
     const by = n.by >= 0 ? book.versions[n.by] : null;
     pairs.notes.append(make('details', { 'data-note': n.i }, make('summary', {}, make('span', { class: 'key' }, n.k), words(short(n.s, 160))),
       make('div', { class: 'inside' }, n.s.length > 160 ? make('p', {}, words(n.s)) : null, make('p', { class: 'meta' }, book.fittings[n.f].x), n.g ? make('p', {}, 'Pinned: ', n.g) : null, n.d ? make('p', {}, 'To do: ', words(n.d)) : null,
-        by ? make('p', {}, n.answered ? 'Answered by ' : 'Open here; answered later by ', make('button', { type: 'button', class: 'link', onclick: () => pick(n.by) }, `version ${by.n}`), ': ', words(by.x)) : make('p', {}, 'Open: no version answers it yet.'),
+        by ? make('p', {}, n.answered ? 'Answered by ' : 'Open here; answered later by ', make('button', { type: 'button', class: 'link', onclick: () => pick(n.by) }, `version ${numberOf(n.by)}`), ': ', words(by.x)) : make('p', {}, 'Open: no version answers it yet.'),
         make('p', {}, 'In full: note ', noteLink(n)))));
   }
 }
@@ -279,6 +364,7 @@ function makeDesk() {
   pairs.told = make('div', { class: 'told', 'aria-live': 'polite' });
   pairs.pieces = make('ul', { class: 'pieces', 'aria-label': 'Pieces' });
   pairs.same = make('p', { class: 'hint' });
+  pairs.swipe = make('p', { class: 'hint swipe', hidden: true });
   pairs.nothing = make('p', { class: 'nothing', hidden: true });
   pairs.head = make('div', { class: 'sheet-head' });
   pairs.changes = make('ol', { class: 'changes' });
@@ -289,7 +375,7 @@ function makeDesk() {
   const lengths = make('div', { class: 'wide' }, make('table', {}, make('caption', {}, 'Lengths along the sewing line'), make('thead', {}, make('tr', {}, head('edge'), head('earlier'), head('later'), head('by'))), pairs.edges));
   pairs.board = make('div', { class: 'board' }, pairs.head, table.element, makeTurning(), makeLegend(),
     make('div', { class: 'under' }, make('div', {}, make('h3', {}, 'What changed'), pairs.changes, pairs.notesPart), make('div', {}, make('h3', {}, 'Edges'), lengths)));
-  return make('div', { class: 'desk' }, makePair(), pairs.told, pairs.nothing, pairs.pieces, pairs.same, pairs.board);
+  return make('div', { class: 'desk' }, makePair(), pairs.told, pairs.nothing, pairs.swipe, pairs.pieces, pairs.same, pairs.board);
 }
 
 function start() {
@@ -312,5 +398,6 @@ function start() {
   const asked = /^#v(\d+)$/.exec(location.hash), first = line(book.here).pop();
   if (asked && book.versions[asked[1]]) pick(Number(asked[1]));
   else choose(first === book.here ? -1 : first, book.here);
+  if (!asked) bench.querySelector('.thread ol').scrollTop = 0;
 }
 start();
