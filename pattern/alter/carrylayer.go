@@ -29,12 +29,13 @@ type lying struct {
 // lie lays an inner piece on its outer and finds which of its edges lie along
 // which of the outer's: on them, or, where they bear the same name or a
 // difference is declared there, at an even distance.
-func lie(p *pattern.Pattern, outer, inner *pattern.Piece) (*lying, error) {
-	laid, err := layMotion(inner, outer)
+// The pieces are those of some state of the pattern; layers are as declared now.
+func lie(state, now *pattern.Pattern, outer, inner *pattern.Piece) (*lying, error) {
+	laid, err := layOn(state, now, outer, inner)
 	if err != nil {
 		return nil, err
 	}
-	return lieAs(p, outer, inner, laid)
+	return lieAs(now, outer, inner, laid)
 }
 
 // lieAs finds how an inner piece lies that a motion lays on its outer.
@@ -186,7 +187,7 @@ func layerAt(p, now *pattern.Pattern, piece, edge, inner string) (*lying, int, b
 	if k < 0 {
 		return nil, 0, false
 	}
-	l, err := lie(now, a, b)
+	l, err := lie(p, now, a, b)
 	return l, k, err == nil
 }
 
@@ -274,6 +275,10 @@ func (m *making) carryToLayer(c Lacking) error {
 	}
 	if k := slices.IndexFunc(c.Changes, func(ch change.Change) bool { return ch.Kind == change.Spread }); k >= 0 {
 		return m.spreadInLayer(c.Before, then, inner, c.Changes[k])
+	}
+	if lacks, _ := c.lacksAcross(m.pattern, m.piece.Name, edge); lacks && len(then.at[old]) == 0 {
+		return fmt.Errorf("%s lies across %q of %s, where something was let in or taken out between two outers, and no edge of it runs there: make that on %s with `toile alter spread` or `close`",
+			c.Piece, edge, m.piece.Name, c.Piece)
 	}
 	t := &transfer{m: m, before: c.Before, then: then, w: begin(inner), back: then.laid.Inverse(), given: map[int]bool{}}
 	if err := t.edge(i, old); err != nil {
