@@ -102,7 +102,8 @@ const evenWithin = 0.015
 
 // evenDistance is by how many mm a line lies outward of edge i, when it is the
 // same all along: 0 where at least half of it lies on the edge. Other
-// distances are looked for where apart is set.
+// distances are looked for where apart is set, and a lesser part is enough, as
+// of a line that lies across several outers.
 func evenDistance(q *pattern.Piece, i int, line geom.Path, apart bool) (by float64, ok bool) {
 	const samples = 17
 	length := line.Length()
@@ -113,7 +114,7 @@ func evenDistance(q *pattern.Piece, i int, line geom.Path, apart bool) (by float
 			on++
 		}
 	}
-	if 2*on > samples && liesOn(line, geom.Carrier(edge, 4*reach)) {
+	if (2*on > samples || apart && on > 1) && liesOn(line, geom.Carrier(edge, 4*reach)) {
 		return 0, true
 	}
 	if !apart {
