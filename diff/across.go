@@ -178,7 +178,7 @@ func (f *across) layers() {
 			if inner.Old == nil && liesBetter(inner.New, outer.New, outer.Old) || inner.Old != nil && outlineChanged(inner) {
 				continue
 			}
-			if edges := f.alongside(outer, inner.New); len(edges) > 0 {
+			if edges := f.alongside(outer, inner.New, l.Differences); len(edges) > 0 {
 				f.d.NotFollowed = append(f.d.NotFollowed, change.NotFollowed{Piece: name, Of: l.Outer + "/" + edges[0], Why: "finishes to",
 					Says: fmt.Sprintf("%s finishes to %s, of which %s changed; it has not", name, l.Outer, quoted(edges))})
 			}
@@ -257,8 +257,9 @@ func liesBetter(inner, now, then *pattern.Piece) bool {
 }
 
 // alongside lists the changed edges of the outer that the inner piece lies
-// along; all of them where the two cannot be laid over each other.
-func (f *across) alongside(outer *change.PieceDiff, inner *pattern.Piece) []string {
+// along, or at a declared difference from; all of them where the two cannot be
+// laid over each other.
+func (f *across) alongside(outer *change.PieceDiff, inner *pattern.Piece, declared []pattern.Difference) []string {
 	var changed []string
 	for _, ch := range outer.Changes {
 		if slices.Contains(outlineKinds, ch.Kind) && ch.Kind != change.EdgeRun {
@@ -273,16 +274,37 @@ func (f *across) alongside(outer *change.PieceDiff, inner *pattern.Piece) []stri
 	if errA != nil || errB != nil {
 		return changed
 	}
-	pose, _, err := match.LayOver(b.Ring, a.Ring, sameWithin, match.Options{AllowMirror: true})
-	if err != nil || pose.Matched < leastAlong {
+	laid, ok := laidUnder(b.Ring, a.Ring)
+	if !ok {
 		return changed
 	}
 	on := map[string]bool{}
-	laid := a.Ring.Moved(pose.Motion)
 	for _, s := range geom.Match(b.Ring, laid, sameWithin) {
 		on[outer.Old.Edges[a.Edge[s.B]].Name] = true
 	}
+	for _, d := range declared {
+		if (d.Piece == "" || d.Piece == inner.Name) && slices.Contains(inner.EdgeNames(), d.Edge) {
+			on[EdgeThen(*outer, d.Edge)] = true
+		}
+	}
 	return slices.DeleteFunc(changed, func(e string) bool { return !on[e] })
+}
+
+// laidUnder lays an outer's outline under an inner one: as both lie where they
+// share lines there, else as it fits best; not ok where less than leastAlong does.
+func laidUnder(inner, outer geom.Ring) (geom.Ring, bool) {
+	shared := 0.0
+	for _, s := range geom.Match(inner, outer, sameWithin) {
+		shared += inner[s.A].LengthBetween(s.A0, s.A1)
+	}
+	if shared >= leastAlong*inner.Length() {
+		return outer, true
+	}
+	pose, _, err := match.LayOver(inner, outer, sameWithin, match.Options{AllowMirror: true})
+	if err != nil || pose.Matched < leastAlong {
+		return nil, false
+	}
+	return outer.Moved(pose.Motion), true
 }
 
 // allRound adds to the words of a let-out or swung edge what it comes to round

@@ -23,6 +23,15 @@ func (o *opened) adviseCarry(all []change.NotFollowed, after *pattern.Pattern) {
 			return
 		}
 	}
+	for _, n := range all[:min(mostTried, len(all))] { // a hem may have moved with what changed
+		piece, _, _ := strings.Cut(n.Of, "/")
+		if q, err := after.Piece(piece); err == nil && n.Edge == "" {
+			if hem := q.Edges[q.HemEdge()].Name; o.canCarry(after, piece, hem, n.Piece) {
+				o.advise("A change is brought to what follows with `toile alter carry`, for instance: toile alter carry %q %q --to %q", piece, hem, n.Piece)
+				return
+			}
+		}
+	}
 	toFit := o.toFit(after, all)
 	for _, n := range all {
 		if !n.Mismatch {

@@ -64,7 +64,7 @@ func (t *transfer) onOther(outer string, inner int) (edge string, line geom.Path
 	}
 	then := samePiece(t.before, q)
 	if then == nil {
-		return "", nil, nil
+		return t.onSplitOff(q)
 	}
 	old := t.then.inner.EdgePath(inner)
 	was, is, lies := t.beside(then, q)
@@ -86,6 +86,29 @@ func (t *transfer) onOther(outer string, inner int) (edge string, line geom.Path
 		return q.Edges[now].Name, moved.Moved(is.Then(t.back)), err
 	}
 	return "", nil, nil
+}
+
+// onSplitOff is onOther for an outer that was split since then off the one at hand:
+// the edge of it that is called alike goes on where the inner edge did. The two are
+// laid together at the other end of their seam, so that a step shows.
+func (t *transfer) onSplitOff(q *pattern.Piece) (edge string, line geom.Path, err error) {
+	_, _, errSewn := seamBetween(t.m.pattern, t.m.piece.Name, q.Name)
+	now, errEdge := q.EdgeIndex(t.m.text("edge"))
+	if errSewn != nil || errEdge != nil {
+		return "", nil, nil
+	}
+	moved, err := q.EdgeMoved(now, declared(t.m.pattern, q, now, t.w.piece))
+	if err != nil {
+		return "", nil, err
+	}
+	beside := besideMotions(t.m.pattern, q, t.m.piece)
+	own := t.m.piece.EdgePath(slices.Index(t.m.piece.EdgeNames(), t.m.text("edge")))
+	gap := func(m geom.Motion) float64 {
+		on := q.EdgePath(now).Moved(m)
+		return min(own.End().Dist(on.Start()), on.End().Dist(own.Start()))
+	}
+	is := slices.MaxFunc(beside, func(a, b geom.Motion) int { return cmp.Compare(gap(a), gap(b)) })
+	return q.Edges[now].Name, moved.Moved(is.Then(t.back)), nil
 }
 
 // runsAlongIn reports whether a line lies on another's carrier and, over at least

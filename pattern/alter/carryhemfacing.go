@@ -2,6 +2,7 @@ package alter
 
 import (
 	"math"
+	"slices"
 
 	"toile/geom"
 	"toile/pattern"
@@ -12,7 +13,7 @@ import (
 // what lay along the hem's neighbours gets their present lines, so that it is
 // cut from the sides at its new height. It does so where the hem itself was
 // given a line; a piece that has no such inner edge is no hem facing, and is
-// left as it is.
+// left as it is, as is one that ends there at a facing of the other end.
 func (t *transfer) hemFacings() error {
 	now, then := t.m.piece.HemEdge(), t.then.outer.HemEdge()
 	if sameEdge(t.m.piece, now, t.then.outer) != then || t.then.outer.Edges[then].Fold || !t.gave(then) {
@@ -22,7 +23,7 @@ func (t *transfer) hemFacings() error {
 	for k := range t.then.inner.Edges {
 		width, ok := t.then.widthInside(k, then)
 		j := sameEdge(t.then.inner, k, t.w.piece)
-		if !ok || j < 0 {
+		if !ok || j < 0 || t.endsAtFacing(k) {
 			continue
 		}
 		line := t.w.paths[j].Moved(shift)
@@ -115,6 +116,68 @@ func (l *lying) widthInside(inner, i int) (float64, bool) {
 		return 0, false
 	}
 	return -by, true
+}
+
+// endsAtFacing reports whether an edge of the inner piece is sewn to, or lies
+// along, one of a smaller inner piece of the same outer, in the present pattern or
+// in the earlier one: then it is a lining that ends at a facing far from the hem,
+// and stays there, where of a hem facing it would be the larger lining that ends
+// at it.
+func (t *transfer) endsAtFacing(inner int) bool {
+	now := t.w.piece.Edges[sameEdge(t.then.inner, inner, t.w.piece)].Name
+	own, _ := t.then.inner.SharpRing()
+	line := t.then.inner.EdgePath(inner).Moved(t.then.laid)
+	for _, name := range besideInLayer(t.m.pattern, t.m.piece.Name, t.w.piece.Name) {
+		for _, p := range [2]*pattern.Pattern{t.m.pattern, t.before} {
+			q, err := p.Piece(name)
+			if err != nil {
+				continue
+			}
+			ring, _ := q.SharpRing()
+			if math.Abs(ring.Area()) < math.Abs(own.Area()) && (sewnEdges(t.m.pattern, t.w.piece.Name, now, name) || t.then.touches(line, q)) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// touches reports whether a line on the outer is that of an edge of a piece laid
+// on it, run the other way.
+func (l *lying) touches(line geom.Path, q *pattern.Piece) bool {
+	laid, err := layMotion(q, l.outer)
+	if err != nil {
+		return false
+	}
+	for k := range q.Edges {
+		if other := q.EdgePath(k).Moved(laid).Reverse(); runsAlongIn(line, other) || runsAlongIn(other, line) {
+			return true
+		}
+	}
+	return false
+}
+
+// besideInLayer names the other inner pieces that finish to an outer with one.
+func besideInLayer(p *pattern.Pattern, outer, inner string) []string {
+	var names []string
+	for _, l := range p.Layers {
+		if l.Band || l.Outer != outer || !slices.Contains(l.Inner, inner) {
+			continue
+		}
+		for _, name := range l.Inner {
+			if name != inner {
+				names = append(names, name)
+			}
+		}
+	}
+	return names
+}
+
+// sewnEdges reports whether an edge is sewn to any edge of another piece.
+func sewnEdges(p *pattern.Pattern, piece, edge, other string) bool {
+	found := false
+	eachSewn(p, piece, edge, func(_, _ int, st pattern.Stretch) { found = found || st.Piece == other })
+	return found
 }
 
 // grainWithin gives a piece that moved on its outer a grain line inside it, in

@@ -21,8 +21,11 @@ func LayerLacks(p, before *pattern.Pattern, piece, edge, inner string) (lacks, k
 func (c Lacking) InLayer(p *pattern.Pattern, piece, edge string) (lacks, known bool) {
 	inner := c.Piece
 	then, old, ok := c.then(p, piece, edge)
-	if !ok || len(then.at[old]) == 0 {
+	if !ok {
 		return false, false
+	}
+	if len(then.at[old]) == 0 {
+		return c.lacksAcross(p, piece, edge)
 	}
 	var err error
 	now, i, ok := layerAt(p, p, piece, edge, inner)

@@ -29,12 +29,13 @@ type lying struct {
 // lie lays an inner piece on its outer and finds which of its edges lie along
 // which of the outer's: on them, or, where they bear the same name or a
 // difference is declared there, at an even distance.
-func lie(p *pattern.Pattern, outer, inner *pattern.Piece) (*lying, error) {
-	laid, err := layMotion(inner, outer)
+// The pieces are those of some state of the pattern; layers are as declared now.
+func lie(state, now *pattern.Pattern, outer, inner *pattern.Piece) (*lying, error) {
+	laid, err := layOn(state, now, outer, inner)
 	if err != nil {
 		return nil, err
 	}
-	return lieAs(p, outer, inner, laid)
+	return lieAs(now, outer, inner, laid)
 }
 
 // lieAs finds how an inner piece lies that a motion lays on its outer.
@@ -101,7 +102,8 @@ const evenWithin = 0.015
 
 // evenDistance is by how many mm a line lies outward of edge i, when it is the
 // same all along: 0 where at least half of it lies on the edge. Other
-// distances are looked for where apart is set.
+// distances are looked for where apart is set, and a lesser part is enough, as
+// of a line that lies across several outers.
 func evenDistance(q *pattern.Piece, i int, line geom.Path, apart bool) (by float64, ok bool) {
 	const samples = 17
 	length := line.Length()
@@ -112,7 +114,7 @@ func evenDistance(q *pattern.Piece, i int, line geom.Path, apart bool) (by float
 			on++
 		}
 	}
-	if 2*on > samples && liesOn(line, geom.Carrier(edge, 4*reach)) {
+	if (2*on > samples || apart && on > 1) && liesOn(line, geom.Carrier(edge, 4*reach)) {
 		return 0, true
 	}
 	if !apart {
@@ -186,7 +188,7 @@ func layerAt(p, now *pattern.Pattern, piece, edge, inner string) (*lying, int, b
 	if k < 0 {
 		return nil, 0, false
 	}
-	l, err := lie(now, a, b)
+	l, err := lie(p, now, a, b)
 	return l, k, err == nil
 }
 
@@ -274,6 +276,10 @@ func (m *making) carryToLayer(c Lacking) error {
 	}
 	if k := slices.IndexFunc(c.Changes, func(ch change.Change) bool { return ch.Kind == change.Spread }); k >= 0 {
 		return m.spreadInLayer(c.Before, then, inner, c.Changes[k])
+	}
+	if lacks, _ := c.lacksAcross(m.pattern, m.piece.Name, edge); lacks && len(then.at[old]) == 0 {
+		return fmt.Errorf("%s lies across %q of %s, where something was let in or taken out between two outers, and no edge of it runs there: make that on %s with `toile alter spread` or `close`",
+			c.Piece, edge, m.piece.Name, c.Piece)
 	}
 	t := &transfer{m: m, before: c.Before, then: then, w: begin(inner), back: then.laid.Inverse(), given: map[int]bool{}}
 	if err := t.edge(i, old); err != nil {

@@ -94,10 +94,19 @@ func (c *checker) weights(inner, outer *pattern.Piece, known []int) (weights, mo
 
 // moved is how far in mm an edge strays at most from where it ran in the last
 // version, though perhaps cut shorter or run on; 0 where it does not, or was not
-// there then.
+// there then. Of outers laid together it is the most of the edges that make one.
 func (c *checker) moved(q *pattern.Piece, edge int) float64 {
 	if c.options.Before == nil {
 		return 0
+	}
+	if refs, ok := c.wholes[q]; ok {
+		most := 0.0
+		for ref, k := range refs {
+			if k == edge {
+				most = math.Max(most, c.moved(ref.piece, ref.edge))
+			}
+		}
+		return most
 	}
 	old, i := c.edgeBefore(q, edge)
 	if old == nil {

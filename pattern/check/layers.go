@@ -30,6 +30,7 @@ func (c *checker) layers() {
 		}
 		v.judge()
 	}
+	c.apartUnder()
 }
 
 // layering is the work on one layer.
@@ -282,8 +283,12 @@ func (v *layering) undeclared(gaps []gap) {
 		if v.used[i] || math.Abs(d.By) <= 2*v.tol {
 			continue
 		}
+		do := "draw it, or leave it out of `toile layers`"
+		if d.Piece != "" && v.options.Carries != nil && v.options.Carries(v.layer.Outer, d.Edge, d.Piece) {
+			do = fmt.Sprintf("bring the change over with `toile alter carry %q %q --to %q`, or %s", v.layer.Outer, d.Edge, d.Piece, do)
+		}
 		v.add(change.Finding{Kind: change.LayerOff, MM: -d.By, Where: "layers of " + v.outer.Name, Pieces: append(slices.Clone(v.outers), v.layer.Inner...),
 			Says: fmt.Sprintf("%s of %s is declared, but %s as laid on %s do not show it", d.What, v.p.Unit.FormatSigned(d.By), listed(slices.Clone(v.layer.Inner)), v.outer.Name),
-			Do:   "draw it, or leave it out of `toile layers`"})
+			Do:   do})
 	}
 }
