@@ -20,6 +20,14 @@ type across struct {
 	half     map[string]*change.PieceDiff // of a new piece that is one half of what was a pair
 }
 
+// tell adds all of it.
+func (f *across) tell() {
+	f.seams()
+	f.layers()
+	f.allRound()
+	f.sort()
+}
+
 // outlineKinds are the changes to an edge's line or ends.
 var outlineKinds = []change.Kind{change.EdgeMoved, change.EdgeSwung, change.EdgeRun, change.EdgeRedrawn, change.Spread}
 
@@ -49,14 +57,15 @@ func (f *across) piece(name string) *change.PieceDiff {
 	return nil
 }
 
-// sinceItWas is what became of a piece: since it was, one half of what was a pair
-// since it was that; nil where it is new.
+// sinceItWas is what became of a piece: since it was, a part that was split off
+// since it was of the whole, one half of what was a pair since it was that; nil
+// where it is new.
 func (f *across) sinceItWas(name string) *change.PieceDiff {
 	p := f.piece(name)
 	if p == nil || p.New == nil {
 		return nil
 	}
-	if p.Old != nil {
+	if Then(*p) != nil {
 		return p
 	}
 	if p, known := f.half[name]; known {
@@ -86,7 +95,7 @@ func (f *across) seams() {
 			if worst != 0 {
 				of, stays = firstOf(f.changedIn(out[k]), of), firstOf(out[1-k], stays)
 			}
-			if worst == 0 && f.sinceItWas(stays.Piece) == nil {
+			if p := f.sinceItWas(stays.Piece); worst == 0 && (p == nil || EdgeThen(*p, stays.Edge) == "") {
 				continue // drafted or split off just now, and it fits
 			}
 			n := change.NotFollowed{Piece: stays.Piece, Edge: stays.Edge, Of: of.Piece + "/" + of.Edge, Why: "sewn to",

@@ -82,16 +82,26 @@ func (c *comparison) explainOutline() {
 // as kept. An outline that was drawn by hand is taken as exact where that
 // explains it as simply: edges that a trace found moved are stored so.
 func (c *comparison) explained() (*explain.Explanation, float64) {
-	fine := explain.Tolerance{Same: min(c.tol, sameWithin), Kept: keptWithin}
+	fine := explain.Tolerance{Same: min(c.tol, sameWithin), Kept: keptWithin, Opened: c.leastOpened()}
 	x := c.explainedAt(fine)
 	if c.tol <= keptWithin {
 		return x, fine.Kept
 	}
-	y := c.explainedAt(explain.Tolerance{Same: c.tol, Kept: c.tol})
+	y := c.explainedAt(explain.Tolerance{Same: c.tol, Kept: c.tol, Opened: c.leastOpened()})
 	if y.Cost() < x.Cost()-1e-9 && (y.Cost() == 0 || y.Unexplained() < x.Unexplained()) {
 		return y, c.tol
 	}
 	return x, fine.Kept
+}
+
+// leastOpened in mm is how wide an opening beside other changes has to be to be
+// told of an outline that was drawn by hand: beyond what two edges that lie off
+// by the tolerance, one each way, make of it.
+func (c *comparison) leastOpened() float64 {
+	if c.tol <= sameWithin {
+		return 0
+	}
+	return 2 * c.tol
 }
 
 func (c *comparison) explainedAt(within explain.Tolerance) *explain.Explanation {
@@ -135,7 +145,11 @@ func (c *comparison) tellSpread(s explain.Spread) {
 	n := len(c.old.Edges)
 	for i := (s.First + 1) % n; i != s.Last; i = (i + 1) % n {
 		ch.Moved = append(ch.Moved, c.old.Edges[i].Name)
-		ch.OldPath, ch.NewPath = append(ch.OldPath, c.x.Edges[i].From...), append(ch.NewPath, c.x.Edges[i].To...)
+		to := c.x.Edges[i].To
+		if s.Besides() {
+			to = c.x.Edges[i].From.Moved(s.Motion)
+		}
+		ch.OldPath, ch.NewPath = append(ch.OldPath, c.x.Edges[i].From...), append(ch.NewPath, to...)
 	}
 	if !s.Anywhere {
 		ch.From = c.spreadFrom(s)

@@ -13,13 +13,22 @@ func EdgeThen(d change.PieceDiff, now string) string {
 	if j < 0 || j >= len(d.Continues) || d.Continues[j] < 0 {
 		return ""
 	}
-	return d.Old.Edges[d.Continues[j]].Name
+	return Then(d).Edges[d.Continues[j]].Name
+}
+
+// Then is the piece of FROM that the edges of a diff are followed to: the old
+// state, or the piece that a part was split off. It is nil for a new piece.
+func Then(d change.PieceDiff) *pattern.Piece {
+	if d.Old != nil {
+		return d.Old
+	}
+	return d.Of
 }
 
 // EdgeNow names the edge of TO that continues an edge of FROM; for one that
 // became part of another, that other. It is empty for an edge that is gone.
 func EdgeNow(d change.PieceDiff, then string) string {
-	i := edgeNamed(d.Old, then)
+	i := edgeNamed(Then(d), then)
 	if i < 0 || i >= len(d.Became) || d.Became[i] < 0 {
 		return ""
 	}

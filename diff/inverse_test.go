@@ -2,6 +2,7 @@ package diff_test
 
 import (
 	"math"
+	"slices"
 
 	"toile/geom"
 	"toile/pattern"
@@ -11,24 +12,25 @@ import (
 // remade makes the changes a diff found on the first outline, by the formulas
 // of these tests: moves first, then swings, then what was redrawn, then
 // corners. What was cut or run on follows by itself. ok is false for changes of
-// other kinds, which are not made again here.
+// other kinds, and for those that cannot be made.
 func remade(d change.PieceDiff) (p *pattern.Piece, fit float64, ok bool) {
-	p, done := d.Old.Clone(), 0
+	p = d.Old.Clone()
 	for stage := stageMove; stage <= stageCorner; stage++ {
 		for _, ch := range d.Changes {
 			if s, known := stageOf(ch.Kind); !known {
 				return nil, 0, false
-			} else if s != stage || ch.Kind == change.EdgeRun {
+			} else if s != stage && ch.Kind != change.EdgeRun {
 				continue
 			}
-			fit = math.Max(fit, ch.Fit)
-			if p, ok = remake(p, d.Old, ch); !ok {
+			if fit = math.Max(fit, ch.Fit); ch.Kind == change.EdgeRun {
+				continue
+			}
+			if p, ok = remake(p, d.Old, ch, d.Changes); !ok {
 				return nil, 0, false
 			}
-			done++
 		}
 	}
-	return p, fit, done > 0
+	return p, fit, true
 }
 
 // stageOf orders what is made again; known is false for what is not.
@@ -49,8 +51,9 @@ func stageOf(k change.Kind) (stage int, known bool) {
 	return 0, false
 }
 
-// remake makes one found change; old is the first state of all.
-func remake(p, old *pattern.Piece, ch change.Change) (*pattern.Piece, bool) {
+// remake makes one found change; old is the first state of all, told all that
+// was found.
+func remake(p, old *pattern.Piece, ch change.Change, told []change.Change) (*pattern.Piece, bool) {
 	q := p.Clone()
 	q.Notches, q.Marks, q.Lines = nil, nil, nil // the outline alone is made again
 	if ch.Radius != nil {
@@ -69,7 +72,7 @@ func remake(p, old *pattern.Piece, ch change.Change) (*pattern.Piece, bool) {
 	case ch.Kind == change.EdgeRedrawn && len(ch.NewPath) > 0:
 		paths, ok = redrawnTo(paths, i, ch.NewPath)
 	case ch.Kind == change.EdgeSwung && ch.Pivot != nil:
-		paths, ok = swungAgain(paths, i, ch)
+		paths, ok = swungAgain(paths, i, ch, told)
 	case ch.Kind == change.EdgeMoved && ch.By != nil:
 		paths, ok = movedAgain(paths, i, old, ch)
 	}
@@ -108,7 +111,9 @@ func movedAgain(paths []geom.Path, i int, old *pattern.Piece, ch change.Change) 
 	return rejoined(paths, i, moved, held)
 }
 
-func swungAgain(paths []geom.Path, i int, ch change.Change) ([]geom.Path, bool) {
+// swungAgain swings an edge, and eases its neighbour on to it, or where that is
+// told as cut or run on along its own line, ends both where they meet.
+func swungAgain(paths []geom.Path, i int, ch change.Change, told []change.Change) ([]geom.Path, bool) {
 	pivot := ch.Pivot.Point()
 	at, off := paths[i].Nearest(pivot)
 	if off > 0.1 || ch.Turn == nil || ch.At == nil {
@@ -118,7 +123,17 @@ func swungAgain(paths []geom.Path, i int, ch change.Change) ([]geom.Path, bool) 
 	if paths[i].Start().Dist(ch.At.Point()) < paths[i].End().Dist(ch.At.Point()) {
 		near, end = paths[i].Length()-near, 0
 	}
-	return swungPaths(paths, i, end, near, geom.Degrees(*ch.Turn))
+	turn := geom.Degrees(*ch.Turn)
+	if near > 1e-6 || !slices.ContainsFunc(told, func(r change.Change) bool {
+		return r.Kind == change.EdgeRun && r.How == change.HowAlong && r.CausedBy == ch.Edges[0] && r.At.Point().Dist(ch.At.Point()) < 1
+	}) {
+		return swungPaths(paths, i, end, near, turn)
+	}
+	held, angle := [2]bool{true, false}, -turn // outward is anticlockwise along a clockwise outline
+	if end == 0 {
+		held, angle = [2]bool{false, true}, turn
+	}
+	return rejoined(paths, i, turnedAbout(paths[i], pivot, angle), held)
 }
 
 // redrawnTo puts a drawn path in the place of an edge; its neighbours end
@@ -126,12 +141,23 @@ func swungAgain(paths []geom.Path, i int, ch change.Change) ([]geom.Path, bool) 
 func redrawnTo(paths []geom.Path, i int, path geom.Path) ([]geom.Path, bool) {
 	n := len(paths)
 	out := append([]geom.Path{}, paths...)
-	before, after := carrierOf(paths[(i+n-1)%n]), carrierOf(paths[(i+1)%n])
-	from, offFrom := before.path.Nearest(path.Start())
-	to, offTo := after.path.Nearest(path.End())
-	if offFrom > 0.1 || offTo > 0.1 || !later(from, before.start) || !later(after.end, to) {
-		return nil, false
+	prev, next := (i+n-1)%n, (i+1)%n
+	out[i] = path
+	if end := path.Start(); paths[prev].End().Dist(end) > inverseWithin {
+		before := carrierOf(paths[prev])
+		at, off := before.path.Nearest(end)
+		if off > 0.1 || !later(at, before.start) {
+			return nil, false
+		}
+		out[prev] = before.to(at)
 	}
-	out[(i+n-1)%n], out[i], out[(i+1)%n] = before.to(from), path, after.from(to)
+	if end := path.End(); paths[next].Start().Dist(end) > inverseWithin {
+		after := carrierOf(paths[next])
+		at, off := after.path.Nearest(end)
+		if off > 0.1 || !later(after.end, at) {
+			return nil, false
+		}
+		out[next] = after.from(at)
+	}
 	return joined(out), true
 }

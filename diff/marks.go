@@ -68,6 +68,24 @@ func pairUp(n, m int, passes ...func(i, j int) float64) (old, now []int) {
 	return old, now
 }
 
+// passes lists how notches or marks are paired: those of one name, then those in
+// the same place; where all names were lost the nearest ones.
+func (c *comparison) passes(named, apart func(i, j int) float64) []func(i, j int) float64 {
+	there := func(i, j int) float64 {
+		if d := apart(i, j); d <= math.Max(inPlace, c.tol) {
+			return d
+		}
+		return -1
+	}
+	switch {
+	case c.opened:
+		return []func(i, j int) float64{there, named}
+	case c.namesLost():
+		return []func(i, j int) float64{there, apart}
+	}
+	return []func(i, j int) float64{named, there}
+}
+
 // inPlace in mm: notches and marks no farther apart than this lie in one place.
 const inPlace = 0.1
 
@@ -90,20 +108,7 @@ func (c *comparison) explainNotches() {
 		}
 		return apart(i, j)
 	}
-	there := func(i, j int) float64 {
-		if d := apart(i, j); d <= math.Max(inPlace, c.tol) {
-			return d
-		}
-		return -1
-	}
-	passes := []func(i, j int) float64{named, there}
-	switch {
-	case c.opened:
-		passes = []func(i, j int) float64{there, named}
-	case c.namesLost():
-		passes = []func(i, j int) float64{there, apart}
-	}
-	old, now := pairUp(len(a), len(b), passes...)
+	old, now := pairUp(len(a), len(b), c.passes(named, apart)...)
 	for i, n := range a {
 		if old[i] < 0 {
 			c.notchGone(n)
@@ -251,20 +256,7 @@ func (c *comparison) explainMarks() {
 		}
 		return -1
 	}
-	there := func(i, j int) float64 {
-		if d := apart(i, j); d <= math.Max(inPlace, c.tol) {
-			return d
-		}
-		return -1
-	}
-	passes := []func(i, j int) float64{named, there}
-	switch {
-	case c.opened:
-		passes = []func(i, j int) float64{there, named}
-	case c.namesLost():
-		passes = []func(i, j int) float64{there, apart}
-	}
-	old, now := pairUp(len(a), len(b), passes...)
+	old, now := pairUp(len(a), len(b), c.passes(named, apart)...)
 	for i, m := range a {
 		if old[i] < 0 {
 			c.add(change.Change{Kind: change.MarkRemoved, Mark: m.Name, At: change.At(anchor(m)), OldPath: m.Path,
@@ -279,11 +271,15 @@ func (c *comparison) explainMarks() {
 	}
 	for j, m := range b {
 		if now[j] < 0 {
-			from := c.nearestEdges(m)
-			c.add(change.Change{Kind: change.MarkAdded, Mark: m.Name, At: change.At(anchor(m)), NewPath: m.Path, From: from,
-				Says: fmt.Sprintf("a %s %q is new%s", m.Kind, m.Name, c.whereNew(m, from))})
+			c.markNew(m)
 		}
 	}
+}
+
+func (c *comparison) markNew(m pattern.Mark) {
+	from := c.nearestEdges(m)
+	c.add(change.Change{Kind: change.MarkAdded, Mark: m.Name, At: change.At(anchor(m)), NewPath: m.Path, From: from,
+		Says: fmt.Sprintf("a %s %q is new%s", m.Kind, m.Name, c.whereNew(m, from))})
 }
 
 // referenceKind is how a reference line is called where marks are compared.

@@ -65,19 +65,15 @@ func (d *divided) newNames() string {
 }
 
 // origin says of the part that is a piece of its own what it was split off
-// from, and for each of its edges which of the whole it was.
-func (d *divided) origin() (says string, was []string) {
-	says = fmt.Sprintf("split off from %q", d.whole.Name)
-	of := d.edgesOf(d.other)
-	was = make([]string, len(of))
-	for j, i := range of {
-		if i >= 0 {
-			was[j] = d.whole.Edges[i].Name
-		} else if far, _ := explain.Farthest(d.other.EdgePath(j), d.line); far <= inPlace && !strings.Contains(says, " along ") {
-			says += fmt.Sprintf(" along %q", d.other.Edges[j].Name)
+// from, and along which of its edges.
+func (d *divided) origin() string {
+	says := fmt.Sprintf("split off from %q", d.whole.Name)
+	for j, e := range d.other.Edges {
+		if far, _ := explain.Farthest(d.other.EdgePath(j), d.line); far <= inPlace {
+			return says + fmt.Sprintf(" along %q", e.Name)
 		}
 	}
-	return says, was
+	return says
 }
 
 // halfOf says of a new piece which pair it is the other half of; empty where it
@@ -98,7 +94,7 @@ func pairOf(now *pattern.Piece, a, b *pattern.Pattern) (old, other *pattern.Piec
 	}
 	for _, old := range a.Pieces {
 		for _, q := range b.Pieces {
-			if old.ID == now.Was && q.ID == old.ID && halves(old, q, now) {
+			if old.ID == now.Was && q.ID == old.ID && leftAndRight(old, q, now) {
 				return old, q
 			}
 		}
@@ -106,8 +102,8 @@ func pairOf(now *pattern.Piece, a, b *pattern.Pattern) (old, other *pattern.Piec
 	return nil, nil
 }
 
-// halves reports whether two pieces are the left and the right one of what was a
+// leftAndRight reports whether two pieces are the left and the right one of what was a
 // pair.
-func halves(old, one, other *pattern.Piece) bool {
+func leftAndRight(old, one, other *pattern.Piece) bool {
 	return old.Cut == pattern.CutPair && one.Cut == pattern.CutOne && other.Cut == pattern.CutOne && one.Side != "" && other.Side != "" && one.Side != other.Side
 }

@@ -21,9 +21,6 @@ type divided struct {
 	pose              geom.Motion    // that lays it there
 	line              geom.Path      // between them
 	allowances        [2]float64     // mm at the line, of the cloth set, of one and of other
-
-	altered []change.Change // what was altered in a part besides
-	ofOther bool            // in the other one
 }
 
 // dividedInto reports whether the two pieces laid beside each other are the
@@ -134,14 +131,7 @@ func splitsAndJoins(a, b *pattern.Pattern, found []*pattern.Piece) (splits, join
 			if taken[q] {
 				continue
 			}
-			d, ok := dividedInto(old, found[k], q)
-			if !ok {
-				var altered []change.Change
-				var ofOther bool
-				d, altered, ofOther, ok = splitAndAltered(old, found[k], q, b)
-				d.altered, d.ofOther = altered, ofOther
-			}
-			if ok {
+			if d, ok := dividedInto(old, found[k], q); ok {
 				splits, taken[q] = append(splits, d), true
 			}
 		}
@@ -163,9 +153,35 @@ func (d divided) tellSplit(p *change.PieceDiff, words *comparison) {
 	names := []string{d.one.Name, d.other.Name}
 	p.State = change.Split
 	p.Changes = append([]change.Change{{Kind: change.PieceSplit, Edges: []string{}, Into: names, Line: line(d.line), NewPath: d.line,
-		Allowance: d.allowance(), PartAllowances: d.allowances,
+		Allowance: d.allowance(), PartAllowances: d.allowances, PartArea: netArea(d.other),
 		Says: fmt.Sprintf("%q is split into %q and %q%s%s", d.whole.Name, names[0], names[1], words.allowanceOf(&d), d.newNames())}},
 		d.besides(p.Changes)...)
+}
+
+// netArea is the net area of a piece in mm², 0 where it has none.
+func netArea(p *pattern.Piece) float64 {
+	area, err := p.NetArea()
+	if err != nil {
+		return 0
+	}
+	return area
+}
+
+// follow says which edges of the whole the edges of both parts are.
+func (d divided) follow(one, other *change.PieceDiff) {
+	for k, p := range []*change.PieceDiff{one, other} {
+		q := []*pattern.Piece{d.one, d.other}[k]
+		p.Continues, p.Became = d.edgesOf(q), make([]int, len(d.whole.Edges))
+		for i := range p.Became {
+			p.Became[i] = -1
+		}
+		for j, i := range p.Continues {
+			if i >= 0 && (p.Became[i] < 0 || q.Length(j) > q.Length(p.Became[i])) {
+				p.Became[i] = j
+			}
+		}
+	}
+	other.Of = d.whole
 }
 
 // tellJoin is tellSplit for two pieces joined to one.
@@ -174,7 +190,7 @@ func (d divided) tellJoin(p *change.PieceDiff, words *comparison) {
 	names := []string{d.one.Name, d.other.Name}
 	p.State = change.Joined
 	p.Changes = append([]change.Change{{Kind: change.PieceJoined, Edges: []string{}, Of: names, Line: line(d.line), OldPath: d.line,
-		Allowance: d.allowance(), PartAllowances: d.allowances,
+		Allowance: d.allowance(), PartAllowances: d.allowances, PartArea: netArea(d.other),
 		Says: fmt.Sprintf("%q and %q are joined to %q%s", names[0], names[1], d.whole.Name, words.allowanceDropped(&d))}}, d.besides(p.Changes)...)
 }
 

@@ -1,6 +1,8 @@
 package diff
 
 import (
+	"slices"
+
 	"toile/pattern"
 	"toile/pattern/change"
 )
@@ -44,11 +46,7 @@ func Patterns(a, b *pattern.Pattern, from, to change.Version) (change.Diff, erro
 		return d, err
 	}
 	d.Seams = append(d.Seams, seams...)
-	f := &across{from: a, to: b, d: &d, half: map[string]*change.PieceDiff{}}
-	f.seams()
-	f.layers()
-	f.allRound()
-	f.sort()
+	(&across{from: a, to: b, d: &d, half: map[string]*change.PieceDiff{}}).tell()
 	d.Settings = append([]string{}, Settings(a, b)...)
 	d.Texts = append(d.Texts, textChanges(a, b)...)
 	return d, nil
@@ -68,6 +66,11 @@ func tellParts(d *change.Diff, a, b *pattern.Pattern, found []*pattern.Piece) {
 	old := func(p *change.PieceDiff) *pattern.Piece { return p.Old }
 	now := func(p *change.PieceDiff) *pattern.Piece { return p.New }
 	splits, joins := splitsAndJoins(a, b, found)
+	for _, s := range splitsAltered(a, b, found, splits) {
+		if s.tell(func(q *pattern.Piece) *change.PieceDiff { return entry(q, now) }, b) == nil {
+			splits = slices.DeleteFunc(splits, func(d divided) bool { return d.whole == s.whole })
+		}
+	}
 	for _, s := range splits {
 		p := entry(s.whole, old)
 		if laid, err := piecesAt(s.whole, s.laidFrom, b, &s.pose); err == nil {
@@ -76,11 +79,8 @@ func tellParts(d *change.Diff, a, b *pattern.Pattern, found []*pattern.Piece) {
 		s.tellSplit(p, words)
 		other := entry(s.other, now)
 		other.State, other.Before = change.Split, s.whole.Name
-		other.Origin, other.WasOf = s.origin()
-		if s.ofOther {
-			p = other
-		}
-		s.tellAltered(p, s.altered)
+		s.follow(p, other)
+		other.Origin = s.origin()
 	}
 	for _, j := range joins {
 		p := entry(j.whole, now)

@@ -9,12 +9,11 @@ import (
 
 // leastPossible lists by how much the figures of what was done are out in mm
 // and in degrees when they are estimated by least squares from the same shaky
-// points by somebody who is told everything else: where the drawing lies, which
-// points are of the edge, what was done to it, and about which point. No
-// program can do better on average (Gauss and Markov, for errors that are not
-// alike; for those that are, hardly).
-func (r retracing) leastPossible() (mm, degrees []float64) {
-	back := r.motion.Inverse()
+// points by somebody who is told which points are of the edge, what was done to
+// it, about which point, and how the drawing lies: back lays it onto the old
+// outline. No program can do better on average (Gauss and Markov, for errors that
+// are not alike; for those that are, hardly).
+func (r retracing) leastPossible(back geom.Motion) (mm, degrees []float64) {
 	for _, c := range r.m.claims {
 		i, err := r.m.from.EdgeIndex(c.edges[0])
 		if err != nil || (c.kind != change.EdgeMoved && c.kind != change.EdgeSwung) {
@@ -40,6 +39,51 @@ func (r retracing) leastPossible() (mm, degrees []float64) {
 		}
 	}
 	return mm, degrees
+}
+
+// fittedPose is how the drawing lies, back on the old outline, by least squares
+// of the points that were drawn of the boundary left alone, when it is told which
+// those are and where on the boundary each belongs.
+func (r retracing) fittedPose() geom.Motion {
+	back := r.motion.Inverse()
+	ring, old := geom.Path(ringOf(r.m.now)), geom.Path(ringOf(r.m.from))
+	middle := ring.PointAt(0)
+	var a [3][3]float64
+	var b [3]float64
+	for _, p := range r.points {
+		q := back.Apply(p)
+		at, _ := ring.Nearest(q)
+		foot, n := ring.At(at), ring[at.Curve].Tangent(at.T).Left()
+		if _, off := old.Nearest(foot); off > 0.01 {
+			continue
+		}
+		row := [3]float64{n.X, n.Y, foot.Sub(middle).Right().Dot(n)}
+		for i := range row {
+			for j := range row {
+				a[i][j] += row[i] * row[j]
+			}
+			b[i] -= row[i] * q.Sub(foot).Dot(n)
+		}
+	}
+	x := solved3(a, b)
+	turn := geom.Motion{Shift: middle.Mul(-1)}.Then(geom.Motion{Turn: x[2], Shift: middle.Add(geom.Pt(x[0], x[1]))})
+	return back.Then(turn)
+}
+
+// solved3 solves three linear equations by Cramer's rule.
+func solved3(a [3][3]float64, b [3]float64) (x [3]float64) {
+	det := func(m [3][3]float64) float64 {
+		return m[0][0]*(m[1][1]*m[2][2]-m[1][2]*m[2][1]) - m[0][1]*(m[1][0]*m[2][2]-m[1][2]*m[2][0]) + m[0][2]*(m[1][0]*m[2][1]-m[1][1]*m[2][0])
+	}
+	whole := det(a)
+	for k := range x {
+		m := a
+		for i := range m {
+			m[i][k] = b[i]
+		}
+		x[k] = det(m) / whole
+	}
+	return x
 }
 
 // besides are points beside an edge of the altered piece: where along it, how

@@ -193,19 +193,6 @@ func (y *tally) kindsTable(kinds []string) string {
 	return b.String()
 }
 
-// require holds the shares of faultless cases against the targets. Of n cases
-// so many may fail as the share allows, rounded up: a sample is small.
-func (y *tally) require(t *testing.T, kind, run string, percent float64) {
-	t.Helper()
-	n, failed := y.byKind(kind, run)
-	if n == 0 || *oneCase >= 0 {
-		return
-	}
-	if may := math.Ceil((100-percent)/100*float64(n) - 1e-9); float64(failed) > may {
-		t.Errorf("%s, %s: %d of %d cases fail, %.0f may; the target is %g %%", kind, run, failed, n, may, percent)
-	}
-}
-
 // show tells all about one case.
 func show(t *testing.T, title string, m *making, run string, pieces []change.PieceDiff, v verdict) {
 	t.Helper()
@@ -258,19 +245,36 @@ func figuresOf(ch change.Change) string {
 const inverseWithin = 0.02
 
 // addInverse makes what was told on the first outline and holds it against the
-// second one.
+// second one. What cannot be made again counts as not made.
 func (y *tally) addInverse(m *making, pieces []change.PieceDiff, run string, number int) {
-	if len(pieces) != 1 || m.whole || pieces[0].New == nil || pieces[0].State == change.Same {
-		return
-	}
-	p, fit, ok := remade(pieces[0])
-	if !ok {
+	if len(pieces) != 1 || m.whole || (!m.outlineAltered() && !outlineTold(pieces[0])) {
 		return
 	}
 	y.inverse++
-	if far := drawnApart(p, pieces[0].New); far > fit+inverseWithin {
-		y.inverseFailed = append(y.inverseFailed, failure{number, []string{fmt.Sprintf("%s: %s: off by %.3f, fit %.3f", run, m.title(), far, fit)}})
+	what := ""
+	if p, fit, ok := remade(pieces[0]); !ok {
+		what = "not to be made again"
+	} else if far := drawnApart(p, pieces[0].New); far > fit+inverseWithin {
+		what = fmt.Sprintf("off by %.3f, fit %.3f", far, fit)
 	}
+	if what != "" {
+		y.inverseFailed = append(y.inverseFailed, failure{number, []string{fmt.Sprintf("%s: %s: %s", run, m.title(), what)}})
+	}
+}
+
+// outlineAltered reports whether the line of the piece was altered.
+func (m *making) outlineAltered() bool {
+	return slices.ContainsFunc(m.claims, func(c claim) bool { return ofOutline(c.kind) })
+}
+
+// outlineTold reports whether a diff tells so.
+func outlineTold(d change.PieceDiff) bool {
+	return slices.ContainsFunc(d.Changes, func(ch change.Change) bool { return ofOutline(ch.Kind) })
+}
+
+func ofOutline(k change.Kind) bool {
+	stage, known := stageOf(k)
+	return !known || stage < stageDetail || k == change.EdgeRun
 }
 
 func (y *tally) inverseShare() float64 {

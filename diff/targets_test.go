@@ -1,63 +1,100 @@
 package diff_test
 
-// The targets that hold today, in one place: per cent of faultless cases, that
-// is with every kind, edge, figure and run right and nothing invented, as the
-// piece lies and scrambled. They are raised as the explanation gets better, and
-// never lowered. What docs/accuracy.md calls the target is what they are to
-// reach.
-var targets = map[string][2]float64{
-	"edge-moved shifted":           {97, 97},
-	"edge-moved parallel":          {97, 91},
-	"edge-moved parallel, hem":     {99, 92},
-	"edge-moved tapered":           {99, 99},
-	"edge-swung out":               {99, 99},
-	"edge-swung in":                {97, 97},
-	"edge-swung out, at corner":    {99, 99},
-	"edge-swung in, at corner":     {99, 97},
-	"edge-redrawn handles":         {99, 99},
-	"edge-redrawn bulge":           {99, 99},
-	"edge-redrawn path":            {99, 99},
-	"edge-redrawn, end moved":      {99, 99},
-	"corner-rounded":               {99, 99},
-	"corner-restored":              {99, 99},
-	"corner-rounded, other radius": {99, 99},
-	"corner-rounded, as drawn":     {99, 99},
-	"spread hinged":                {97, 94},
-	"spread parallel":              {91, 91},
-	"notch-moved":                  {99, 99},
-	"notch-added":                  {99, 99},
-	"notch-removed":                {99, 99},
-	"mark-moved":                   {99, 99},
-	"mark-added":                   {99, 99},
-	"mark-removed":                 {99, 99},
-	"mark-changed":                 {99, 99},
-	"allowance-changed":            {99, 99},
-	"grain-turned":                 {99, 99},
-	"cutting-changed":              {99, 94},
-	"renamed":                      {99, 99},
-	"piece-split":                  {91, 79},
-	"piece-joined":                 {89, 80},
-	"piece-mirrored":               {99, 99},
-	"piece-unfolded":               {99, 83},
-	"2 changes":                    {97, 94},
-	"3 changes":                    {97, 82},
+import (
+	"fmt"
+	"math"
+	"testing"
+
+	"toile/docs/figures"
+)
+
+// The targets of docs/accuracy.md, which the tests hold.
+const (
+	kindsTarget     = 99.5 // per cent of the cases of one change whose kinds and edges are right
+	figuresTarget   = 99.5 // whose figures are within 0.05 mm and 0.02°
+	inventedTarget  = 99   // in which nothing is told that was not done
+	runsTarget      = 99   // in which what was cut or run on is told, with its cause
+	faultlessTarget = 99   // of every kind in which all of that is right
+	severalTarget   = 95   // of two and of three changes at once
+	inverseTarget   = 99   // in which what is told, made again, gives the second outline
+	sameTarget      = 100  // of pieces that only lie elsewhere or are divided otherwise
+
+	retracedMM      = 0.5 // of figures of a piece traced again, p90
+	retracedDegrees = 0.2
+)
+
+// retracedTargets are those of a piece traced again, by hand: per cent of cases.
+var retracedTargets = map[string]struct{ kinds, invented, wrongPose float64 }{
+	"independent":    {95, 95, 1},
+	"slowly varying": {90, 90, 3},
 }
 
-// reached are today's shares in per cent for whole suites, and for pieces
-// traced again what nine of ten figures stay within.
-var reached = struct {
-	exactKinds, exactAmounts, exactInvented, exactRuns [2]float64 // plain, scrambled
-	same                                               map[string]float64
-	inverse                                            float64
-	retracedKinds, retracedPose, retracedInvented      map[string]float64
-	retracedMM, retracedDegrees                        map[string]float64
-}{
-	exactKinds: [2]float64{99.5, 99}, exactAmounts: [2]float64{99.5, 99.5}, exactInvented: [2]float64{99, 97.5}, exactRuns: [2]float64{99.5, 99.5},
-	same:             map[string]float64{"divided": 100, "moved": 100, "mirrored": 100},
-	inverse:          97,
-	retracedKinds:    map[string]float64{"independent": 97, "slowly varying": 93},
-	retracedPose:     map[string]float64{"independent": 99, "slowly varying": 99},
-	retracedInvented: map[string]float64{"independent": 96, "slowly varying": 92},
-	retracedMM:       map[string]float64{"independent": 0.5, "slowly varying": 0.7},
-	retracedDegrees:  map[string]float64{"independent": 0.2, "slowly varying": 0.5},
+// shortfall is what a figure holds where it does not reach its target yet, just
+// beside what is measured, and why. One whose target is met has to go.
+type shortfall struct {
+	holds float64
+	why   string
 }
+
+// unmet lists them by the words of the table.
+var unmet = map[string]shortfall{
+	"slowly varying: figures in mm of what was moved or swung, p90": {0.65,
+		"least squares that is told all but the figures and how the drawing lies is out by 0.58: errors alike over 50 mm leave an edge of 200 mm four of them"},
+	"slowly varying: figures in degrees, p90": {0.46,
+		"the same least squares is out by 0.47, for many arms are no longer than 100 mm"},
+	"slowly varying: greatest departure of what was redrawn in mm, p90": {0.75,
+		"an error of 0.3 mm that varies slowly is taken for the line wherever that was redrawn; its greatest departure from the line over several lengths of 50 mm is 0.6 by itself"},
+	"slowly varying: truly ambiguous, and neither right nor told so": {1,
+		"one skirt panel is laid 5.2 mm off and no other way to lay it is named"},
+}
+
+// heldTo is what a figure has to hold, and takes note in a full run of a target
+// that is met although it is listed as unmet.
+func heldTo(t *testing.T, what string, target float64, met bool) float64 {
+	t.Helper()
+	s, listed := unmet[what]
+	if !listed {
+		return target
+	}
+	if met && figures.Full() {
+		t.Errorf("%s: the target is met; take it from the list of those that are not", what)
+	}
+	return s.holds
+}
+
+// atLeast fails when more of n cases are bad than the target in per cent lets;
+// one may be in any case, where a sample is so small that it lets none, but for a
+// target of all of them.
+func atLeast(t *testing.T, what string, bad, n int, target float64) {
+	t.Helper()
+	if *oneCase >= 0 || n == 0 {
+		return
+	}
+	may := func(percent float64) int {
+		few := (100 - percent) / 100 * float64(n)
+		return int(max(math.Floor(few+1e-9), min(math.Ceil(few), 1)))
+	}
+	if hold := heldTo(t, what, target, bad <= may(target)); bad > may(hold) {
+		t.Errorf("%s: %d of %d cases fail, %d may; the target is %g %%", what, bad, n, may(hold), target)
+	}
+}
+
+// atMost fails when a figure is above its target; a sample of a few cases may be
+// out by so many times as much.
+func atMost(t *testing.T, what string, value, target, sample float64) {
+	t.Helper()
+	if *oneCase >= 0 {
+		return
+	}
+	hold := heldTo(t, what, target, value <= target)
+	if !figures.Full() {
+		hold *= sample
+	}
+	if !(value <= hold) {
+		t.Errorf("%s: %.3f, at most %g; the target is %g", what, value, hold, target)
+	}
+}
+
+// The targets as the tables give them.
+func noLess(target float64) string { return fmt.Sprintf("≥ %g %%", target) }
+func noMore(target float64) string { return fmt.Sprintf("≤ %g", target) }

@@ -163,7 +163,7 @@ func splitPanel() (whole, part change.PieceDiff) {
 	one, other := halves(old, "waist", 90, "hemline", 130, [2]string{"side panel", "side back"})
 	seam := one.EdgePath(edge(one, "new seam"))
 	whole = byHand(old, one, change.Change{Kind: change.PieceSplit, Into: []string{"side panel", "side back"}, NewPath: seam,
-		Line: []change.XY{*change.At(seam.Start()), *change.At(seam.End())}, Allowance: change.Amount(12),
+		Line: []change.XY{*change.At(seam.Start()), *change.At(seam.End())}, Allowance: change.Amount(12), PartArea: ringOf(other).Area(),
 		Says: "side panel is split into side panel and side back, with an allowance of 1.2 cm at the new seam"})
 	whole.State = change.Split
 	part = change.PieceDiff{Piece: "side back", Before: "side panel", State: change.Split, New: other, Added: ringOf(other).Area()}
@@ -173,7 +173,7 @@ func splitPanel() (whole, part change.PieceDiff) {
 func joinedPanel() (whole, part change.PieceDiff) {
 	split, other := splitPanel()
 	whole = byHand(split.New, split.Old, change.Change{Kind: change.PieceJoined, Of: []string{"side panel", "side back"},
-		OldPath: split.Changes[0].NewPath, Line: split.Changes[0].Line, Says: "side panel and side back are joined to side panel"})
+		OldPath: split.Changes[0].NewPath, Line: split.Changes[0].Line, PartArea: other.Added, Says: "side panel and side back are joined to side panel"})
 	whole.State = change.Joined
 	part = change.PieceDiff{Piece: "side back", State: change.Joined, Old: other.New, Removed: other.Added}
 	return whole, part

@@ -168,14 +168,20 @@ func (o *overlay) areaRow(unit units.Unit) string {
 	p := o.diff
 	if c, ok := o.parting(); ok {
 		names := o.partNames(c)
-		own, other := areaWords(p.NetArea[1], unit), areaWords(p.NetArea[0]-p.NetArea[1], unit)
+		own, other := areaWords(p.NetArea[1], unit), areaWords(c.PartArea, unit)
 		if c.Kind == change.PieceJoined {
-			own, other = areaWords(p.NetArea[0], unit), areaWords(p.NetArea[1]-p.NetArea[0], unit)
+			own = areaWords(p.NetArea[0], unit)
 		}
 		if own == "" || other == "" {
 			return ""
 		}
-		return "In all: " + names[0] + " " + own + ", " + names[1] + " " + other + "."
+		text := "In all: " + names[0] + " " + own + ", " + names[1] + " " + other
+		for _, more := range p.Changes {
+			if more.Kind == change.PieceSplit && len(more.Into) == 2 && more.Into[1] != c.Into[1] {
+				text += ", " + more.Into[1] + " " + areaWords(more.PartArea, unit)
+			}
+		}
+		return text + "."
 	}
 	var parts []string
 	if a := areaWords(p.Added, unit); a != "" {

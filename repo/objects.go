@@ -131,19 +131,12 @@ func (r *Repo) keepWith(s *staging, drafts []draft) error {
 	if err := s.sync(); err != nil {
 		return err
 	}
-	folders := []string{r.path("objects")} // some of those in it may be new
 	for i, d := range kept {
 		if err := s.place(staged[i], r.objectPath(d.id)); err != nil {
 			return err
 		}
-		if folder := filepath.Dir(r.objectPath(d.id)); !slices.Contains(folders, folder) {
-			folders = append(folders, folder)
-		}
 	}
-	if len(kept) == 0 {
-		return nil
-	}
-	if err := syncFolders(r.ops, folders); err != nil {
+	if err := r.syncObjects(kept); err != nil {
 		return err
 	}
 	for _, d := range kept {
@@ -152,6 +145,54 @@ func (r *Repo) keepWith(s *staging, drafts []draft) error {
 		}
 	}
 	return nil
+}
+
+// syncObjects makes the names of stored objects durable. A git program that packs
+// takes those away that are in a pack as well, and the folder with the last of
+// them; it may know of no version that leads to them, so these are stored again.
+func (r *Repo) syncObjects(kept []draft) error {
+	if len(kept) == 0 {
+		return nil
+	}
+	folders := []string{r.path("objects")} // some of those in it may be new
+	for _, d := range kept {
+		if folder := filepath.Dir(r.objectPath(d.id)); !slices.Contains(folders, folder) {
+			folders = append(folders, folder)
+		}
+	}
+	gone := make([]bool, len(folders))
+	syncs := make([]func() error, len(folders))
+	for i, folder := range folders {
+		syncs[i] = func() error {
+			err := r.ops.SyncFolder(folder)
+			if gone[i] = errors.Is(err, fs.ErrNotExist); gone[i] {
+				return nil
+			}
+			return err
+		}
+	}
+	if err := r.ops.Together(syncs); err != nil {
+		return err
+	}
+	for _, d := range kept {
+		if gone[slices.Index(folders, filepath.Dir(r.objectPath(d.id)))] {
+			if err := r.keepAgain(d); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// keepAgain stores one object by itself.
+func (r *Repo) keepAgain(d draft) error {
+	packed, err := deflate(d)
+	if err != nil {
+		return err
+	}
+	path := r.objectPath(d.id)
+	err = inFolder(r.ops, filepath.Dir(path), func() error { return replace(r.ops, path, "tmp_obj_", packed, 0o444) })
+	return errors.Join(err, r.ops.SyncFolder(r.path("objects")))
 }
 
 // objectPath is where git keeps a loose object.

@@ -3,9 +3,12 @@ package repo
 import (
 	"bytes"
 	"compress/zlib"
+	"errors"
 	"io"
 	"os"
+	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -218,4 +221,31 @@ func TestDecodeCommit(t *testing.T) {
 		_, err := decodeCommit([]byte(wrong))
 		assert.Error(t, err, wrong)
 	}
+}
+
+// packingOps takes a folder of objects away just before it is synced, once, as a
+// git program does that packs.
+type packingOps struct {
+	diskOps
+	once sync.Once
+}
+
+func (o *packingOps) SyncFolder(path string) (err error) {
+	if len(filepath.Base(path)) == 2 {
+		o.once.Do(func() { err = os.RemoveAll(path) })
+	}
+	return errors.Join(err, o.diskOps.SyncFolder(path))
+}
+
+func TestFolderPackedAwayWhileKeeping(t *testing.T) {
+	needsGit(t)
+	r := withVersions(t, 1)
+	r.ops = &packingOps{}
+	commit(t, r, 2, smock(2))
+	fsck(t, r.Root())
+	last, err := reopened(t, r).Last()
+	require.NoError(t, err)
+	files, err := reopened(t, r).Read(*last)
+	require.NoError(t, err)
+	assert.Equal(t, smock(2).complete(), files)
 }

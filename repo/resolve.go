@@ -18,12 +18,12 @@ const minStart = 4
 //	first, last     of the current branch
 //	N               that version on the branch's own line, else the only
 //	                ancestor so numbered
-//	BRANCH:N        the same on another branch; also BRANCH:first, BRANCH:last,
-//	                and with PLACE/BRANCH before the colon
+//	BRANCH:N        the same on another branch; also BRANCH:first, BRANCH:last
 //	fitting-N       the newest version sewn for that fitting
 //	NAME            a version's name
 //	BRANCH          the last version of another branch, or of this one
-//	PLACE/BRANCH    the last version of a branch as it was received from a place
+//	PLACE/BRANCH    the last version of a branch as it was received from a place;
+//	                also PLACE/BRANCH:N, as for a branch here
 //	at least four hexadecimal digits that one version's id alone begins with
 //
 // They are tried in this order. The error is a *NoVersionError, which says what

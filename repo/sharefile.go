@@ -135,14 +135,8 @@ func (r *Repo) sendFile(ctx context.Context, p Place, x Exchange, branches, name
 	if s.late != "" {
 		return Sent{}, r.sentFirst(p, s.late, s.there.refs[headsPrefix+s.late])
 	}
-	if len(s.moves) > 0 {
-		if err := s.intend(); err != nil {
-			return Sent{}, err
-		}
-		if err := s.writeFile(ctx, file); err != nil {
-			s.takeBackIntent()
-			return Sent{}, err
-		}
+	if err := s.writeFile(ctx, file); err != nil {
+		return Sent{}, err
 	}
 	return s.sent, afterSending(p, r.noteSent(&s.sent, branches))
 }
@@ -200,7 +194,14 @@ func (s *sending) takeOdd(odd map[string]plumbing.Hash) error {
 	return nil
 }
 
+// writeFile writes the file with what is to go there, if there is anything.
 func (s *sending) writeFile(ctx context.Context, file string) error {
+	if len(s.moves) == 0 {
+		return nil
+	}
+	if err := s.intend(); err != nil {
+		return err
+	}
 	s.watch = newWatch(ctx, "writing "+file, s.x.silence, s.x.say)
 	defer s.watch.close()
 	defer s.watch.pause()()
@@ -212,5 +213,9 @@ func (s *sending) writeFile(ctx context.Context, file string) error {
 	if branch, _, err := s.r.head(); err == nil && head.IsZero() {
 		head = refs[headsPrefix+branch]
 	}
-	return s.r.writeBundle(file, refs, head)
+	err := s.r.writeBundle(file, refs, head)
+	if err != nil {
+		s.takeBackIntent()
+	}
+	return err
 }

@@ -236,6 +236,11 @@ func (s *sending) giveTo(k *Repo, known map[plumbing.Hash]bool) error {
 	if err := s.intend(); err != nil {
 		return err
 	}
+	return s.moveAt(k)
+}
+
+// moveAt moves branches and names in a repository that has the versions already.
+func (s *sending) moveAt(k *Repo) error {
 	for i, m := range s.moves {
 		err := k.moveRef(m.ref, m.old, m.new, nil)
 		if err != nil && i == 0 {

@@ -59,10 +59,26 @@ func (o *opened) newBinder() (*binder, error) {
 			tips = append(tips, *branch.Last)
 		}
 	}
+	if err := b.readVersions(tips); err != nil {
+		return nil, err
+	}
+	b.here = b.at[last.ID]
+	if b.last, err = o.patternOf(last); err != nil {
+		return nil, err
+	}
+	if err := b.readFittings(tips); err != nil {
+		return nil, err
+	}
+	b.findPersons()
+	return b, nil
+}
+
+// readVersions lists all that these versions build on, the earlier ones first.
+func (b *binder) readVersions(tips []repo.Version) error {
 	for _, tip := range tips {
-		history, err := o.repo.HistoryOf(tip)
+		history, err := b.repo.HistoryOf(tip)
 		if err != nil {
-			return nil, err
+			return err
 		}
 		for _, v := range history {
 			if _, known := b.at[v.ID]; !known {
@@ -74,17 +90,17 @@ func (o *opened) newBinder() (*binder, error) {
 	slices.SortStableFunc(b.versions, func(v, w repo.Version) int {
 		return cmp.Or(cmp.Compare(v.Number, w.Number), v.Time.Compare(w.Time), cmp.Compare(v.ID, w.ID))
 	})
-	made := map[string]bool{}
 	for i, v := range b.versions {
 		b.at[v.ID] = i
+	}
+	return nil
+}
+
+// findPersons lists who made the versions, and the wearers that are named.
+func (b *binder) findPersons() {
+	made := map[string]bool{}
+	for _, v := range b.versions {
 		made[v.Who] = true
-	}
-	b.here = b.at[last.ID]
-	if b.last, err = o.patternOf(last); err != nil {
-		return nil, err
-	}
-	if err := b.readFittings(tips); err != nil {
-		return nil, err
 	}
 	delete(made, "")
 	b.persons.made = slices.Sorted(maps.Keys(made))
@@ -93,7 +109,6 @@ func (o *opened) newBinder() (*binder, error) {
 			b.persons.wore = append(b.persons.wore, w)
 		}
 	}
-	return b, nil
 }
 
 // stepFiles are the pieces that a version changed, by the numbers of their

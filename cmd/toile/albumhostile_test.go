@@ -154,7 +154,7 @@ func TestAlbumLabelsAtRandom(t *testing.T) {
 	m := rand.New(rand.NewPCG(seed, 11))
 	books, labels := 6, 0
 	if demandAll() {
-		books = 40
+		books = 20
 	}
 	for k := range books {
 		b := albumAtRandom(m, 5)

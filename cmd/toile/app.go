@@ -125,7 +125,11 @@ func (a *app) open(lock bool, do func(*opened) error) error {
 	if err != nil {
 		return o.inItsUnit(err)
 	}
-	return o.tell(a) // the news before the hints about them
+	if _, err := o.result.WriteTo(a.stdout); err != nil {
+		return err
+	}
+	_, err = o.advice.WriteTo(a.stderr) // what to do next follows the news it refers to
+	return err
 }
 
 // commandLine is the command as it was typed, for the command log.

@@ -43,10 +43,16 @@ func areasSaid(p change.PieceDiff, unit units.Unit) string {
 	case p.New == nil && p.State == change.Joined:
 		return fmt.Sprintf("net area was %s", was)
 	case c != nil && len(c.Into) == 2:
-		return fmt.Sprintf("net area %s, and %q %s; the whole was %s", now, c.Into[1], area(unit, p.NetArea[0]-p.NetArea[1]), was)
+		text := "net area " + now
+		for _, c := range p.Changes {
+			if c.Kind == change.PieceSplit {
+				text += fmt.Sprintf(", and %q %s", c.Into[1], area(unit, c.PartArea))
+			}
+		}
+		return text + "; the whole was " + was
 	}
 	if c := parted(change.PieceJoined); c != nil && len(c.Of) == 2 {
-		return fmt.Sprintf("net area %s; the parts were %s and %s", now, was, area(unit, p.NetArea[1]-p.NetArea[0]))
+		return fmt.Sprintf("net area %s; the parts were %s and %s", now, was, area(unit, c.PartArea))
 	}
 	return fmt.Sprintf("added %s, removed %s; net area %s, was %s", area(unit, p.Added), area(unit, p.Removed), now, was)
 }

@@ -193,6 +193,9 @@ func (e *edgeTrail) said(i int) []string {
 	}
 	said := e.steps[i].said
 	var says []string
+	if said.Of != nil && n.before != "" {
+		says = append(says, fmt.Sprintf("%q was %q of %q, from which this piece was split off", n.now, n.before, said.Of.Name))
+	}
 	for _, c := range said.Changes {
 		if n.concernedBy(c, said) || slices.Contains(c.Edges, name) {
 			says = append(says, c.Says)
@@ -200,24 +203,12 @@ func (e *edgeTrail) said(i int) []string {
 	}
 	switch {
 	case len(says) > 0:
-	case n.before == "" && said.Old == nil && said.New != nil && wasOf(said, n.now) != "":
-		says = append(says, fmt.Sprintf("%q was %q of %q, from which this piece was split off", n.now, wasOf(said, n.now), said.Before))
 	case n.before == "":
 		says = append(says, fmt.Sprintf("%q is new", n.now))
 	case n.now == "":
 		says = append(says, fmt.Sprintf("%q is gone", n.before))
 	}
 	return says
-}
-
-// wasOf is the edge of the whole that an edge of a part was.
-func wasOf(d change.PieceDiff, edge string) string {
-	for j, e := range d.New.Edges {
-		if e.Name == edge && j < len(d.WasOf) {
-			return d.WasOf[j]
-		}
-	}
-	return ""
 }
 
 // concernedBy reports whether a change that does not name the edge first

@@ -257,8 +257,8 @@ func (t *pieceTrail) fill(step *pieceStep, file string, s repo.Step) (from strin
 		return "", err
 	}
 	for _, p := range d.Pieces {
-		if p.New != nil && p.New.FileName() == file && p.Old != nil {
-			from = p.Old.FileName()
+		if then := diff.Then(p); p.New != nil && p.New.FileName() == file && then != nil {
+			from = then.FileName()
 			step.before, err = t.piece(step.at+1, from)
 		}
 	}
@@ -339,7 +339,7 @@ func (t *pieceTrail) compareAmong(s *pieceStep) (found bool, err error) {
 		return p == nil && q == nil || p != nil && q != nil && p.Slug == q.Slug
 	}
 	for _, p := range d.Pieces {
-		if same(p.Old, s.before) && same(p.New, s.now) {
+		if same(diff.Then(p), s.before) && same(p.New, s.now) {
 			s.said = p
 			return true, nil
 		}

@@ -45,7 +45,7 @@ func (e *explainer) opened(x *Explanation, s *Spread) (proof int, ok bool) {
 		if k == 1 {
 			p, q = p.Reverse(), q.Reverse()
 		}
-		if ends[k], ok = e.crossed(s.Motion, p, q); !ok {
+		if ends[k], ok = e.crossed(s.Motion, p, q, s.residual); !ok {
 			return 0, false
 		}
 	}
@@ -89,8 +89,9 @@ const nextToNothing = 0.01
 const straightAcross = 0.1
 
 // crossed finds the lengths along p, from the corner that stayed, between which
-// a spread's line crosses it. It is not ok where q has nothing of p.
-func (e *explainer) crossed(m geom.Motion, p, q geom.Path) (c crossed, ok bool) {
+// a spread's line crosses it. It is not ok where q has nothing of p, unless it is
+// known that it was drawn over the gap.
+func (e *explainer) crossed(m geom.Motion, p, q geom.Path, over bool) (c crossed, ok bool) {
 	moved := p.Moved(m)
 	kept, okKept := shares(p, q, e.tol.Kept)
 	gone, okGone := shares(moved, q, e.tol.moved())
@@ -113,7 +114,7 @@ func (e *explainer) crossed(m geom.Motion, p, q geom.Path) (c crossed, ok bool) 
 		c.at = math.Max(c.hi-drawnOver(m, p, c.hi, -1), 0)
 	case !okKept && !okGone:
 		far, _ := Farthest(q, append(append(geom.Path{}, geom.Carrier(p, carrierReach)...), geom.Carrier(moved, carrierReach)...))
-		if far > straightAcross*p.End().Dist(moved.End()) && !straightBoth(p, q) {
+		if far > straightAcross*p.End().Dist(moved.End()) && !straightBoth(p, q) && !over {
 			return c, false
 		}
 		c.how, c.at = straightOver, c.hi/2

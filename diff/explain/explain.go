@@ -31,6 +31,10 @@ func (o Outline) ring() (geom.Ring, []int) {
 type Tolerance struct {
 	Same float64 // within this two stored outlines are the same
 	Kept float64 // within this an edge was kept where others changed; no less than Same
+
+	// Opened is how wide at least an opening is that is told with other changes
+	// besides: an unsteady hand makes narrow ones of edges that were redrawn.
+	Opened float64
 }
 
 // moved is how far in mm an edge may lie from where a motion would put it:
@@ -101,9 +105,9 @@ const (
 
 // Cost adds up what the explanation needs.
 func (x *Explanation) Cost() float64 {
-	sum := costMoved * float64(len(x.Spreads)+len(x.Rounded))
+	sum := costMoved * float64(len(x.Rounded))
 	for k := range x.Spreads {
-		sum += costRedrawn * float64(x.Spreads[k].drawn())
+		sum += x.Spreads[k].cost(x.old()) + costRedrawn*float64(x.Spreads[k].drawn())
 	}
 	spread := x.Spread()
 	for i := range x.Edges {
@@ -230,6 +234,20 @@ func (x *Explanation) Cause(i, end int) int {
 // new edge the old one whose id it bears, −1 for none; it decides only what
 // the shapes leave open.
 func Explain(old, now Outline, hint []int, tol Tolerance) *Explanation {
+	return explain(old, now, hint, tol, deepest)
+}
+
+// explain is Explain where up to so many openings may come before the rest.
+func explain(old, now Outline, hint []int, tol Tolerance, depth int) *Explanation {
+	x := explainPlain(old, now, hint, tol)
+	if depth > 0 && x.Cost() > worthOpening {
+		return openedBesides(old, now, hint, tol, x, depth)
+	}
+	return x
+}
+
+// explainPlain explains without an opening before other changes.
+func explainPlain(old, now Outline, hint []int, tol Tolerance) *Explanation {
 	e := &explainer{old: old, now: now, hint: hint, tol: tol}
 	rounded := e.sharpen()
 	x := e.edges()

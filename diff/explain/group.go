@@ -21,6 +21,8 @@ type Spread struct {
 	Anywhere    bool          // the outlines do not tell where along First and Last the line lies; Line is halfway
 	Shared      bool          // it closed at an end but for what several lines, hinged there, leave together
 	Runs        [2]Run        // what First lost or gained at its start, and Last at its end, along themselves
+
+	residual bool // the edges tell what was altered besides
 }
 
 // Drawn is how far in mm a line that was drawn anew departs at most from the one
@@ -41,11 +43,30 @@ func (s *Spread) drawn() int {
 	return n
 }
 
-// Spread marks the old edges that a spread explains.
+// Besides says that its edges were altered besides: each tells what it does
+// beyond moving with the part.
+func (s *Spread) Besides() bool { return s.residual }
+
+// cost is what an opening needs, in an outline of n edges: a little more where
+// it moved no more than a corner, which moved edges do too.
+func (s *Spread) cost(n int) float64 {
+	if (s.Last-s.First+n)%n == 1 {
+		return costMoved + costCorner
+	}
+	return costMoved
+}
+
+// costCorner decides between a part that moved and a corner alone.
+const costCorner = 0.25
+
+// Spread marks the old edges that a spread explains wholly.
 func (x *Explanation) Spread() map[int]bool {
 	in := map[int]bool{}
 	n := x.old()
 	for _, s := range x.Spreads {
+		if s.residual {
+			continue
+		}
 		for i := s.First; ; i = (i + 1) % n {
 			in[i] = true
 			if i == s.Last {

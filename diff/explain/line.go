@@ -89,13 +89,13 @@ func shares(p, q geom.Path, within float64) (common, bool) {
 // at each end a part of p that was cut off, a part of q that was run on, or
 // first the one and then the other, as where a hem was taken up between
 // slanted sides and then eased on to a swung one.
-func sameLine(p, q geom.Path, within float64) (runs [2]Run, fit float64, ok bool) {
+func sameLine(p, q geom.Path, within float64) (runs [2]Run, _ float64, ok bool) {
 	c, ok := shares(p, q, within)
 	gap := 10 * within
 	if !ok || c.p1-c.p0-c.covered > gap || math.Abs((c.q1-c.q0)-(c.p1-c.p0)) > gap {
 		return runs, 0, false
 	}
-	pLength, qLength := p.Length(), q.Length()
+	fit, pLength, qLength := c.fit, p.Length(), q.Length()
 	lost := [2]float64{c.p0, pLength - c.p1}
 	gained := [2]float64{c.q0, qLength - c.q1}
 	for end := range 2 {
@@ -104,18 +104,68 @@ func sameLine(p, q geom.Path, within float64) (runs [2]Run, fit float64, ok bool
 			runs[end].By = 0
 			continue
 		}
-		tail := geom.Path(nil)
-		if end == 0 && c.q0 > leastRun {
-			tail = q.BetweenLengths(0, c.q0)
-		} else if end == 1 && c.q1 < qLength-leastRun {
-			tail = q.BetweenLengths(c.q1, qLength)
-		}
-		runs[end].How = howRun(p, tail, end, within)
+		runs[end].How = howLed(p, q, [2]float64{c.q0, c.q1}[end], end, within)
 		if lost[end] > gap && gained[end] > gap && runs[end].How != change.HowEased {
 			return runs, 0, false // it leaves the line before its end, and is not led on
 		}
+		if runs[end].How == change.HowAlong && gained[end] > leastRun {
+			fit = max(fit, offCarrier(p, q, [2]float64{c.q0, c.q1}[end], end))
+		}
 	}
-	return runs, c.fit, true
+	return runs, fit, true
+}
+
+// offCarrier is how far at most what q has beyond the length at, towards an end,
+// lies from p run on.
+func offCarrier(p, q geom.Path, at float64, end int) float64 {
+	before, after := geom.CarrierEnds(p, carrierReach)
+	ext, tail := before, q.BetweenLengths(0, at)
+	if end == 1 {
+		ext, tail = after, q.BetweenLengths(at, q.Length())
+	}
+	if len(ext) == 0 || len(tail) == 0 {
+		return 0
+	}
+	far, _ := Farthest(tail, append(append(geom.Path{}, ext...), p...))
+	return far
+}
+
+// surelyDrawn in mm: of lines that are the same only within more, as those drawn
+// by hand, nothing tells where a curve that leaves them begins.
+const surelyDrawn = 0.1
+
+// howLed says how what q has beyond the length at, where it leaves p towards an
+// end, was made. A curve that leaves smoothly lies on p for a while and has
+// turned where it is seen to leave: it may begin at a node before.
+func howLed(p, q geom.Path, at float64, end int, within float64) string {
+	length := q.Length()
+	begins := []float64{at}
+	back := 0.0
+	if within <= surelyDrawn {
+		back = bridgeBack
+	}
+	switch {
+	case end == 0 && at > leastRun:
+		begins = append(begins, nodesWithin(q, at, min(at+back, length))...)
+	case end == 1 && at < length-leastRun:
+		begins = append(begins, nodesWithin(q, max(at-back, 0), at)...)
+	default:
+		return howRun(p, nil, end, within)
+	}
+	how := ""
+	for k, b := range begins {
+		tail := q.BetweenLengths(0, b)
+		if end == 1 {
+			tail = q.BetweenLengths(b, length)
+		}
+		if made := howRun(p, tail, end, within); k == 0 || made == change.HowEased {
+			how = made
+		}
+		if how != change.HowDrawn {
+			break
+		}
+	}
+	return how
 }
 
 // smoothLead is the greatest angle in radians at which a tail leaves its edge

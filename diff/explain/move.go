@@ -24,7 +24,15 @@ func (e *explainer) continued(i int, from geom.Path, now []int) Edge {
 	if runs, fit, ok := sameLine(x.From, x.To, e.tol.Kept); ok {
 		y := x
 		x.Runs, x.Fit = runs, fit
-		if replaced(runs, e.tol.Kept) && e.swung(&y) {
+		if !replaced(runs, e.tol.Kept) {
+			return x
+		}
+		if lost := runs[0].Lost + runs[1].Lost; lost > x.From.Length()/2 {
+			if z, ok := e.motion(i, y); ok && z.Kind == change.EdgeMoved && ledEnds(z) == 0 {
+				return z // it is the same line only where a move leads along it
+			}
+		}
+		if e.swung(&y) {
 			y.led = &x
 			return y
 		}
@@ -131,10 +139,15 @@ func outward(p geom.Path, dir geom.Point) float64 {
 	return 1
 }
 
+// leastAcross is the share of a shift along the grain that has to lead away from
+// an edge for the edge to be let out or taken in by it: one that runs nearly
+// along the grain hardly lies elsewhere after it.
+const leastAcross = 0.25
+
 // shifted tries a shift along the grain.
 func (e *explainer) shifted(x *Edge) bool {
 	d, ok := shiftAlong(x.From, x.To, e.old.Down)
-	if !ok || math.Abs(d) <= e.tol.Same {
+	if !ok || math.Abs(d) <= e.tol.Same || math.Abs(e.old.Down.Dot(x.From.TangentAt(x.From.Length()/2).Left())) < leastAcross {
 		return false
 	}
 	moved := x.From.Moved(geom.Motion{Shift: e.old.Down.Mul(d)})

@@ -65,12 +65,18 @@ func (e *explainer) parts() [][]int {
 			continue
 		}
 		first, last := 0, 0 // counted from b
-		for k := 1; k < m && (owner[(b+k)%m] == i || owner[(b+k)%m] < 0); k++ {
+		for last+1 < m && owner[(b+last+1)%m] == i {
+			last++
+		}
+		for last-first+1 < m && owner[(b+m+first-1)%m] == i {
+			first--
+		}
+		for k := last + 1; k < m+first && (owner[(b+k)%m] == i || owner[(b+k)%m] < 0); k++ {
 			if owner[(b+k)%m] == i {
 				last = k
 			}
 		}
-		for k := 1; k < m-last && (owner[(b+m-k)%m] == i || owner[(b+m-k)%m] < 0); k++ {
+		for k := 1 - first; k < m-last && (owner[(b+m-k)%m] == i || owner[(b+m-k)%m] < 0); k++ {
 			if owner[(b+m-k)%m] == i {
 				first = -k
 			}
@@ -108,16 +114,7 @@ type gap struct {
 // gaps walks round the new outline from one settled edge to the next.
 func (e *explainer) gaps(parts [][]int) []gap {
 	n, m := len(parts), len(e.now.Edges)
-	owned := make([]int, m) // the old edge plus one
-	first := -1
-	for i, p := range parts {
-		for _, j := range p {
-			owned[j] = i + 1
-		}
-		if len(p) > 0 && first < 0 {
-			first = i
-		}
-	}
+	owner, first := owned(parts, m)
 	if first < 0 {
 		return []gap{{-1, -1, upTo(n, 0), upTo(m, 0)}}
 	}
@@ -127,7 +124,7 @@ func (e *explainer) gaps(parts [][]int) []gap {
 	g := gap{before: first}
 	for k := 1; k <= m; k++ {
 		j := (last + k) % m
-		i := owned[j] - 1
+		i := owner[j]
 		switch {
 		case i < 0:
 			g.now = append(g.now, j)
@@ -147,6 +144,24 @@ func (e *explainer) gaps(parts [][]int) []gap {
 		g = gap{before: i}
 	}
 	return gaps
+}
+
+// owned says for each of m new edges which old one it continues, −1 for none,
+// and which old edge is the first that is continued.
+func owned(parts [][]int, m int) (by []int, first int) {
+	by, first = make([]int, m), -1
+	for j := range by {
+		by[j] = -1
+	}
+	for i, p := range parts {
+		for _, j := range p {
+			by[j] = i
+		}
+		if len(p) > 0 && first < 0 {
+			first = i
+		}
+	}
+	return by, first
 }
 
 func upTo(n, from int) []int {
@@ -263,15 +278,37 @@ func (e *explainer) fillAll(x *Explanation, g gap) []Edge {
 	return best.into(x)
 }
 
+// step is the cheapest way to go on from a place in two lists of edges.
+type step struct {
+	cost float64
+	run  int // new edges that continue the old one; 0: it is gone; −1: a new edge
+	edge Edge
+}
+
 // aligned pairs old edges with runs of new ones in order, at least cost: an
 // old edge may be gone, a new one new, and smooth runs of new edges may
 // continue one old edge.
 func (e *explainer) aligned(old, now []int) filling {
-	type step struct {
-		cost float64
-		run  int // new edges that continue the old one; 0: it is gone; −1: a new edge
-		edge Edge
+	steps := e.steps(old, now)
+	f := filling{cost: steps[0][0].cost}
+	for i, j := 0, 0; i < len(old) || j < len(now); {
+		switch s := steps[i][j]; {
+		case s.run > 0:
+			f.settled = append(f.settled, s.edge)
+			i, j = i+1, j+s.run
+		case s.run == 0:
+			f.settled = append(f.settled, e.explained(old[i], nil))
+			i++
+		default:
+			f.added = append(f.added, Edge{Old: -1, Into: -1, New: []int{now[j]}, To: e.now.Edges[now[j]]})
+			j++
+		}
 	}
+	return f
+}
+
+// steps settles the steps of aligned from the ends of both lists back.
+func (e *explainer) steps(old, now []int) [][]step {
 	n, m := len(old), len(now)
 	steps := make([][]step, n+1)
 	for i := n; i >= 0; i-- {
@@ -299,21 +336,7 @@ func (e *explainer) aligned(old, now []int) filling {
 			}
 		}
 	}
-	f := filling{cost: steps[0][0].cost}
-	for i, j := 0, 0; i < n || j < m; {
-		switch s := steps[i][j]; {
-		case s.run > 0:
-			f.settled = append(f.settled, s.edge)
-			i, j = i+1, j+s.run
-		case s.run == 0:
-			f.settled = append(f.settled, e.explained(old[i], nil))
-			i++
-		default:
-			f.added = append(f.added, Edge{Old: -1, Into: -1, New: []int{now[j]}, To: e.now.Edges[now[j]]})
-			j++
-		}
-	}
-	return f
+	return steps
 }
 
 // pairing is explained, once for each old edge and run of new ones.

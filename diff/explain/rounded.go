@@ -134,50 +134,15 @@ func ringPart(r geom.Ring, from, to float64) geom.Path {
 // cutRounded replaces the arcs, in order round the new ring, by corners.
 func (e *explainer) cutRounded(cuts []rounding) {
 	ring, _ := e.now.ring()
-	total := float64(len(ring))
-	type span struct {
-		from, to float64
-		edge     int
-	}
-	var spans []span
-	at := 0.0
-	for j, p := range e.now.Edges {
-		spans = append(spans, span{at, at + float64(len(p)), j})
-		at += float64(len(p))
-	}
+	cuts = unwrapped(cuts, float64(len(ring)))
 	var edges []geom.Path
 	var part []int
-	for _, s := range spans {
-		// Positions in the edge that remain, cut by the arcs in it; one that wraps
-		// round the ring's start is looked at on both sides.
-		from := s.from
-		var head geom.Path
-		add := func(to float64, tail geom.Path) {
-			path := append(geom.Path{}, head...)
-			if to > from+1e-9 {
-				path = append(path, ringPart(ring, from, to)...)
-			}
-			if path = append(path, tail...); len(path) > 0 {
-				edges, part = append(edges, path), append(part, s.edge)
-			}
-			head = nil
-		}
-		open := true
-		for _, c := range unwrapped(cuts, total) {
-			if c.to <= s.from || c.from >= s.to {
-				continue
-			}
-			if c.from > s.from {
-				add(c.from, c.tail)
-			}
-			if c.to < s.to {
-				from, head = c.to, c.head
-			} else {
-				open = false
-			}
-		}
-		if open {
-			add(s.to, nil)
+	at := 0.0
+	for j, p := range e.now.Edges {
+		from := at
+		at += float64(len(p))
+		for _, path := range withoutArcs(ring, from, at, cuts) {
+			edges, part = append(edges, path), append(part, j)
 		}
 	}
 	e.now.Edges, e.part = edges, part
@@ -188,6 +153,38 @@ func (e *explainer) cutRounded(cuts []rounding) {
 		}
 		e.hint = hint
 	}
+}
+
+// withoutArcs lists what is left of an edge, between two positions on the ring,
+// where the arcs in it are cut out and what is beside them led on to the
+// corners.
+func withoutArcs(ring geom.Ring, from, to float64, cuts []rounding) (left []geom.Path) {
+	start := from
+	var head geom.Path
+	add := func(end float64, tail geom.Path) {
+		path := append(geom.Path{}, head...)
+		if end > start+1e-9 {
+			path = append(path, ringPart(ring, start, end)...)
+		}
+		if path = append(path, tail...); len(path) > 0 {
+			left = append(left, path)
+		}
+		head = nil
+	}
+	for _, c := range cuts {
+		if c.to <= from || c.from >= to {
+			continue
+		}
+		if c.from > from {
+			add(c.from, c.tail)
+		}
+		if c.to >= to {
+			return left
+		}
+		start, head = c.to, c.head
+	}
+	add(to, nil)
+	return left
 }
 
 // unwrapped lists arcs over the ring's start twice, before and behind it.

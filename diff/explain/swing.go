@@ -30,14 +30,44 @@ func (e *explainer) swung(x *Edge) bool {
 // about the other end itself may also have been cut or run on, which cannot be
 // told from a taper by the edge alone.
 func (e *explainer) swungEnd(x *Edge, far int, cut bool) bool {
+	towards := func(reversed bool) bool {
+		return e.swungTowards(x, reversed, cut) || (!cut && (e.blended(x, reversed) || e.swungBeyond(x, reversed)))
+	}
 	if far == 1 {
-		return e.swungTowards(x, false, cut) || (!cut && e.blended(x, false))
+		return towards(false)
 	}
 	from, to := x.From, x.To
 	x.From, x.To = from.Reverse(), to.Reverse()
-	ok := e.swungTowards(x, true, cut) || (!cut && e.blended(x, true))
+	ok := towards(true)
 	x.From, x.To = from, to
 	return ok
+}
+
+// swungBeyond looks for a swing about a place before the edge's own end, to
+// which it was run on first because the neighbour there moved: all of the edge
+// turned.
+func (e *explainer) swungBeyond(x *Edge, reversed bool) bool {
+	before, _ := geom.CarrierEnds(x.From, carrierReach)
+	if len(before) == 0 {
+		return false
+	}
+	at, off := before.Nearest(x.To.Start())
+	gained := before.Length() - before.LengthTo(at)
+	if off > e.tol.moved() || gained < leastSwung {
+		return false
+	}
+	y := *x
+	y.From = append(before.Between(at, geom.Place{Curve: len(before) - 1, T: 1}), x.From...)
+	if !e.swungTowards(&y, reversed, false) {
+		return false
+	}
+	if place, _ := y.From.Nearest(y.Pivot); y.From.LengthTo(place) > gained+leastSwung {
+		return false
+	}
+	y.From = x.From
+	y.Runs[1-y.Far] = Run{By: gained, How: change.HowAlong}
+	*x = y
+	return true
 }
 
 // settleSwings tells an edge that may as well be the same line, led on at one
@@ -56,14 +86,15 @@ func (e *explainer) settleSwings(x *Explanation) {
 	}
 }
 
-// settleTapers tells a taper that starts from nothing as a swing about that
-// end where the neighbour at the other one was eased on to meet it: that is
-// how a swung edge is met, while a taper ends on its neighbour's own line.
+// settleTapers tells a taper that starts from nothing, or a line that nothing
+// simple explains, as a swing about that end where the neighbour at the other one
+// was eased on to meet it: that is how a swung edge is met, while a taper ends on
+// its neighbour's own line.
 func (e *explainer) settleTapers(x *Explanation) {
 	n := len(e.old.Edges)
 	for i := range n {
 		t := &x.Edges[i]
-		if t.How != change.HowTapered {
+		if t.How != change.HowTapered && t.Kind != change.EdgeRedrawn {
 			continue
 		}
 		for far := range 2 {
@@ -117,11 +148,8 @@ func (e *explainer) swungTowards(x *Edge, reversed, cut bool) bool {
 		pAt, qAt, ok = 0, 0, true
 	}
 	run, led := e.ledNear(p, q, near)
-	if ok = ok && led; !ok {
-		return false
-	}
 	length, reach := p.Length(), q.Length()
-	if length-pAt < leastSwung || reach-qAt < leastSwung {
+	if !ok || !led || length-pAt < leastSwung || reach-qAt < leastSwung {
 		return false
 	}
 	longer := (reach - qAt) - (length - pAt)

@@ -31,7 +31,7 @@ func (c Lacking) InLayer(p *pattern.Pattern, piece, edge string) (lacks, known b
 	}
 	// A hem facing of which the hem went up fits as well further up; drawn in its
 	// place, it has to follow there.
-	if then.laid == (geom.Motion{}) && now.laid != then.laid && lyingStill(then.outer, now.outer) && lyingStill(then.inner, now.inner) {
+	if then.laid == (geom.Motion{}) && now.laid != then.laid && lyingStill(then.outer, now.outer, leastOnOuter) && lyingStill(then.inner, now.inner, 0.5) {
 		if now, err = lieAs(p, now.outer, now.inner, then.laid); err != nil {
 			return true, true
 		}
@@ -63,12 +63,12 @@ func (c Lacking) then(now *pattern.Pattern, piece, edge string) (*lying, int, bo
 	return l, old, ok
 }
 
-// lyingStill reports whether a piece lies on the sheet where it lay: half of its old
-// outline is there still.
-func lyingStill(then, now *pattern.Piece) bool {
+// lyingStill reports whether a piece lies on the sheet where it lay: a share of its
+// old outline is there still.
+func lyingStill(then, now *pattern.Piece, share float64) bool {
 	a, _ := then.SharpRing()
 	b, _ := now.SharpRing()
-	return shared(a, b) >= a.Length()/2
+	return shared(a, b) >= share*a.Length()
 }
 
 // LiesAlong reports whether an edge of an inner piece lies along an edge of its

@@ -136,13 +136,13 @@ type PieceDiff struct {
 	// Origin says of a piece that is new where it comes from: split off from
 	// another, or the other half of a pair. Empty where it is nobody's.
 	Origin string `json:"-"`
-	// WasOf says for each edge of a part that was split off which edge of the
-	// whole it was; empty for one that is new.
-	WasOf []string `json:"-"`
 
 	// For drawing: the piece in both versions, TO's laid onto FROM's sheet, and
 	// the regions between their outlines.
 	Old, New *pattern.Piece `json:"-"`
+	// Of is the piece of FROM that a part was split off: the one that Continues
+	// and Became are said of where Old is nil.
+	Of *pattern.Piece `json:"-"`
 	// Continues says for each edge of New which edge of Old it continues, alone
 	// or as a part; −1 for one that is new. Became says for each edge of Old
 	// which edge of New is the main one to continue it, or which it is now part
@@ -194,6 +194,9 @@ type Change struct {
 	// For drawing: the allowances in mm of both parts of a piece that was split
 	// or joined, that of the first to the left of NewPath or OldPath.
 	PartAllowances [2]float64 `json:"-"`
+	// PartArea is the net area in mm² of the part that was split off, or joined to
+	// the first one.
+	PartArea float64 `json:"-"`
 }
 
 // EdgeDistance is how far a place lies from an edge of TO, in mm, and the place

@@ -75,7 +75,8 @@ type dxfTracing struct {
 	o       Options
 	toSheet matrix // from drawing units, y up, to mm, y down
 	budget  budget
-	fitted  int // points through which fewer cubics were laid
+	fitted  int // points through which fewer cubics were laid, or tried
+	inVain  int // of them those that took many
 	ignored []string
 }
 

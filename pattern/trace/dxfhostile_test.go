@@ -136,6 +136,32 @@ func TestCrowdedDXF(t *testing.T) {
 	require.NoError(t, err)
 }
 
+// Thousands of outlines and texts of one name, and points on curves that scatter,
+// through which no few cubics go.
+func TestScatteredDXF(t *testing.T) {
+	var many, points strings.Builder
+	for i := range 3000 {
+		x := float64(i * 20)
+		many.WriteString(dxfPolyline(fmt.Sprintf("l%d", i), [3]float64{x, 0, 0}, [3]float64{x + 10, 0, 0}, [3]float64{x + 10, 10, 0}))
+		many.WriteString(groups(0, "TEXT", 8, "t", 10, x+8, 20, 2, 40, 1, 1, "l0"))
+	}
+	_, err := readDXF(inMM(many.String()), Options{})
+	require.NoError(t, err)
+
+	var outline [][3]float64
+	for i := range 20_000 {
+		x, y := float64(i%200)*5, float64(i/200)*5+float64(i*7919%13)/10
+		outline = append(outline, [3]float64{x, y, 0})
+		layer := dxfCurve
+		if i%200 == 0 {
+			layer = dxfTurn
+		}
+		points.WriteString(dxfPointOn(layer, x, y))
+	}
+	_, err = readDXF(piecesFile(dxfText1("PIECE NAME: front")+dxfPolyline("14", outline...)+points.String()), Options{})
+	require.NoError(t, err)
+}
+
 // A DXF under another name is known by its first lines.
 func TestReadFindsDXF(t *testing.T) {
 	square := dxfPolyline("pocket", [3]float64{0, 0, 0}, [3]float64{10, 0, 0}, [3]float64{10, 10, 0}, [3]float64{0, 10, 0})

@@ -293,16 +293,19 @@ const (
 	// through all points: a third of what outlines are told apart by.
 	fewerWithin = 0.003
 
-	// mostFitted bounds the points of a run that is fitted, and mostFittedInAll
-	// those of a file: a garment in ten sizes has some ten thousand.
-	mostFitted      = 500
+	// mostFitted bounds the points of a run that is fitted, mostFittedInAll those of
+	// a file, of which a garment in ten sizes has some ten thousand, and
+	// mostInVain those through which few cubics do not go: points that scatter
+	// take many times as long.
+	mostFitted      = 250
 	mostFittedInAll = 30_000
+	mostInVain      = 500
 )
 
 // fewer lays as few cubics as will do in the place of one from each point to the
 // next, as the curve was before it was divided into points.
 func (x *dxfTracing) fewer(through geom.Path, run []geom.Point) geom.Path {
-	if x.fitted += len(run); len(run) > mostFitted || x.fitted > mostFittedInAll {
+	if x.fitted += len(run); len(run) > mostFitted || x.fitted > mostFittedInAll || x.inVain > mostInVain {
 		return through
 	}
 	var dense []geom.Point
@@ -312,6 +315,9 @@ func (x *dxfTracing) fewer(through geom.Path, run []geom.Point) geom.Path {
 	dense = append(dense, through.End())
 	first, last := through.StartTangent(), through.EndTangent()
 	fitted := geom.Fit(dense, &first, &last, fewerWithin)
+	if len(fitted) > len(through)/3 {
+		x.inVain += len(run)
+	}
 	if len(fitted) == 0 || len(fitted) >= len(through) {
 		return through
 	}

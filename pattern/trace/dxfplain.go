@@ -28,6 +28,7 @@ func (x *dxfTracing) readPlain() (*Drawing, error) {
 		x.ignored = append(x.ignored, fmt.Sprintf("%s: %d × POINT left out", x.file, points))
 	}
 	shapes := x.shapes(joinedLines(lines), texts)
+	named := ringsByName(shapes)
 	s := &sorter{file: x.file, all: x.o.All, budget: &x.budget, ignored: x.ignored}
 	for _, sh := range shapes {
 		if err := s.divide(sh); err != nil {
@@ -36,7 +37,7 @@ func (x *dxfTracing) readPlain() (*Drawing, error) {
 	}
 	var words []writing
 	for _, p := range texts {
-		if far := abs(p.at.X) > maxCoord || abs(p.at.Y) > maxCoord; !far && !x.names(p, shapes) {
+		if far := abs(p.at.X) > maxCoord || abs(p.at.Y) > maxCoord; !far && !x.names(p, named[p.dxfEntity.text]) {
 			words = append(words, writing{title{automatic: true, element: p.kind, line: p.line}, p.dxfEntity.text, p.at})
 		}
 	}
@@ -134,13 +135,29 @@ func farFrom(r geom.Ring) bool {
 	return far
 }
 
-// names reports whether a text has become the name of an outline.
-func (x *dxfTracing) names(p placed, shapes []shape) bool {
+// ringsByName lists the outlines of each name.
+func ringsByName(shapes []shape) map[string][]geom.Ring {
+	named := map[string][]geom.Ring{}
 	for _, s := range shapes {
-		if s.name == p.dxfEntity.text && s.subs[0].closed {
-			if r := s.subs[0].ring(); r != nil && !farFrom(r) && r.Holds(p.at) {
-				return true
-			}
+		if s.automatic {
+			continue
+		}
+		if r := s.subs[0].ring(); r != nil && !farFrom(r) {
+			named[s.name] = append(named[s.name], r)
+		}
+	}
+	return named
+}
+
+// names reports whether a text has become the name of one of the outlines that
+// are called so.
+func (x *dxfTracing) names(p placed, called []geom.Ring) bool {
+	for _, r := range called {
+		if x.budget.sorting(len(r)) != nil {
+			return false // which the sorting itself will tell
+		}
+		if r.Holds(p.at) {
+			return true
 		}
 	}
 	return false

@@ -197,28 +197,16 @@ func markAt(p *pattern.Piece, name string) *geom.Point {
 // edgePlace is the place of a change of an edge: its middle; where it swung the
 // end that went furthest, where it was cut or run on the end that is new.
 func edgePlace(p change.PieceDiff, c change.Change) (place, bool) {
-	was, is := c.OldPath, c.NewPath
-	if was == nil && is == nil {
-		i, k := edgesOf(p, c)
-		if i >= 0 {
-			was = p.Old.EdgePath(i)
-		}
-		if k >= 0 {
-			is = p.New.EdgePath(k)
-		}
-	}
+	was, is := edgePaths(p, c)
 	switch {
-	case len(was) == 0 && len(is) == 0:
-		if c.At != nil {
-			return place{at: c.At.Point()}, true
-		}
+	case len(was) == 0 && len(is) == 0 && c.At == nil:
 		return place{}, false
-	case len(was) == 0 || len(is) == 0:
-		path := is
-		if len(path) == 0 {
-			path = was
-		}
-		return place{at: middle(path)}, true
+	case len(was) == 0 && len(is) == 0:
+		return place{at: c.At.Point()}, true
+	case len(is) == 0:
+		return place{at: middle(was)}, true
+	case len(was) == 0:
+		return place{at: middle(is)}, true
 	}
 	switch c.Kind {
 	case change.EdgeMoved:
@@ -244,6 +232,21 @@ func edgePlace(p change.PieceDiff, c change.Change) (place, bool) {
 		}
 	}
 	return place{at: middle(is)}, true
+}
+
+// edgePaths are the edge before and after, nil where it is not there.
+func edgePaths(p change.PieceDiff, c change.Change) (was, is geom.Path) {
+	if c.OldPath != nil || c.NewPath != nil {
+		return c.OldPath, c.NewPath
+	}
+	i, k := edgesOf(p, c)
+	if i >= 0 {
+		was = p.Old.EdgePath(i)
+	}
+	if k >= 0 {
+		is = p.New.EdgePath(k)
+	}
+	return was, is
 }
 
 func middle(p geom.Path) geom.Point { return p.PointAt(p.Length() / 2) }

@@ -107,15 +107,20 @@ func (t *tracks) track(p *pattern.Piece) int {
 	return len(t.names) - 1
 }
 
-// of finds the piece of a name in a version.
+// of finds the piece of a name in a version; a piece that has the name only
+// since is found too.
 func (t *tracks) of(version int, name string) (held, bool) {
 	if version < 0 || version >= len(t.states) {
 		return none, false
 	}
+	later := none
 	for _, h := range t.states[version] {
-		if t.outlines[h.outline].Name == name {
+		switch name {
+		case t.outlines[h.outline].Name:
 			return h, true
+		case t.names[h.track]:
+			later = h
 		}
 	}
-	return none, false
+	return later, later.track >= 0
 }

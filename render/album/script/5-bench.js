@@ -36,6 +36,7 @@ function makeThread() {
       make('span', { class: 'x' }, make('span', { class: 'n' }, v.n + ' '), words(v.x)),
       ...(knots.get(i) || []).map((f) => make('span', { class: 'fit' }, f.x)),
       v.br && v.br !== here ? make('span', { class: 'also' }, 'on the branch ', words(v.br)) : null,
+      ...(v.m || []).map((k) => make('span', { class: 'also' }, `takes in version ${book.versions[k].n}, on the branch `, words(book.versions[k].br))),
       v.nm && v.nm.length ? make('span', { class: 'also' }, 'called ', words(v.nm.join(', '))) : null);
     const item = make('li', {}, button);
     item.style.setProperty('--lane', laneOf(v.br));
