@@ -175,6 +175,9 @@ func (m *besideMerge) file(at string, shared, here, there treeEntry) (treeEntry,
 	}
 	var texts [3]string
 	for i, id := range []plumbing.Hash{shared.id, here.id, there.id} {
+		if m.r.tooLargeToRead(id) {
+			return m.decide(at, here, there)
+		}
 		content, err := m.r.object(plumbing.BlobObject, id)
 		if err != nil {
 			return e, fmt.Errorf("%s: %w", Printable(at), err)

@@ -295,3 +295,43 @@ func TestFaultsWithWhatLiesBeside(t *testing.T) {
 		})
 	}
 }
+
+// Links, and files too large to be read, stay as they lie, which is said with what
+// brings them; they keep nobody from going to another branch or from merging.
+func TestLinksAndLargeFilesBeside(t *testing.T) {
+	needsGit(t)
+	r := withVersions(t, 1)
+	last, err := r.Last()
+	require.NoError(t, err)
+	require.NoError(t, r.NewBranch("side", *last))
+	large := strings.Repeat("a large picture\n", maxObject/16+1)
+	put(t, r, "photo.bin", large)
+	require.NoError(t, os.Symlink("photo.bin", filepath.Join(r.Root(), "lnk")))
+	gitAdds(t, r, "large")
+	r = reopened(t, r)
+	require.NoError(t, r.Use("side"))
+	said := strings.Join(r.Warnings(), "\n")
+	assert.Contains(t, said, "photo.bin is too large to be replaced; it was left as it lies: this version has none, and it may be taken away")
+	assert.Contains(t, said, "lnk is a link or another repository in one of the versions; it was left as it lies: this version has none")
+	require.NoError(t, r.Use("working"))
+	assert.Empty(t, r.Warnings(), "they lie there just so")
+	assert.Empty(t, git(t, r.Root(), "status", "--porcelain"))
+	require.NoError(t, r.Use("side"))
+	r.Warnings()
+	require.NoError(t, os.Remove(filepath.Join(r.Root(), "photo.bin")))
+	require.NoError(t, r.Use("working"))
+	assert.Contains(t, strings.Join(r.Warnings(), "\n"), "photo.bin is too large to be written here; it was left as it lies: `git checkout HEAD -- photo.bin` brings it")
+	git(t, r.Root(), "checkout", "HEAD", "--", "photo.bin")
+	assert.Empty(t, git(t, r.Root(), "status", "--porcelain"))
+
+	// Changed on both sides it is a question like any other.
+	git(t, r.Root(), "checkout", "-q", "-B", "side", "working")
+	put(t, r, "photo.bin", large+"there")
+	gitAdds(t, r, "there")
+	git(t, r.Root(), "checkout", "-q", "working")
+	put(t, r, "photo.bin", large+"here")
+	gitAdds(t, r, "here")
+	r = reopened(t, r)
+	_, open, _ := mergeBeside(t, r, "side:3", undecided)
+	assert.Equal(t, []BesideConflict{{"photo.bin", "photo.bin: both changed it, and not in the same way"}}, open)
+}

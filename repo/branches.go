@@ -256,10 +256,7 @@ func (r *Repo) switchTo(branch string, from, to plumbing.Hash) error {
 		return err
 	}
 	defer work.discard()
-	if err := work.carryOthers(before, now, false); err != nil {
-		return err
-	}
-	if err := work.noteBehind(from); err != nil {
+	if err := work.carryOthers(from, before, now, false); err != nil {
 		return err
 	}
 	head := []byte(symbolic + headsPrefix + branch + "\n")
@@ -369,7 +366,7 @@ func (r *Repo) returnTo(at plumbing.Hash, old, now *contents) error {
 		return err
 	}
 	defer work.discard()
-	if err := work.carryOthers(old, now, true); err != nil {
+	if err := work.carryOthers(plumbing.ZeroHash, old, now, true); err != nil {
 		return err
 	}
 	if err := work.apply(); err != nil {

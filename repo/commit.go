@@ -219,10 +219,7 @@ func (r *Repo) carryOut(p *commitPlan) error {
 		return err
 	}
 	defer work.discard()
-	if err := work.carryOthers(p.before, p.now, false); err != nil {
-		return err
-	}
-	if err := work.noteBehind(p.parent); err != nil {
+	if err := work.carryOthers(p.parent, p.before, p.now, false); err != nil {
 		return err
 	}
 	err = r.announce(r.heldBefore(p), p.id,

@@ -138,3 +138,15 @@ func firstLine(s string) string {
 	line, _, _ := strings.Cut(s, "\n")
 	return line
 }
+
+// SentError says that a version has been sent to others since it was made, so
+// that it can be reverted and not undone.
+type SentError struct{ Version Version }
+
+func (e *SentError) Error() string {
+	v := e.Version
+	if len(v.Parents) > 1 {
+		return fmt.Sprintf("version %d has been sent to others since, so it stays; it merged two branches: go back to an earlier state with a version of its own, `toile bring-back V`, or take back single versions of the branch with `toile revert V`", v.Number)
+	}
+	return fmt.Sprintf("version %d has been sent to others since, so it stays; take back what it did with a version of its own: `toile revert %d`", v.Number, v.Number)
+}

@@ -87,8 +87,9 @@ func (e *BesideError) Error() string {
 
 // carryOthers plans what the folder needs to hold the files beside the pattern's
 // as a version has them, from what another has. What somebody edited, or put
-// there, is an error (BesideError); with leave it stays and is said.
-func (p *workingPlan) carryOthers(before, now *contents, leave bool) error {
+// there, is an error (BesideError); with leave it stays and is said. from is the
+// version that git's index is at, zero if that is noted already.
+func (p *workingPlan) carryOthers(from plumbing.Hash, before, now *contents, leave bool) error {
 	changes, err := p.r.otherChanges(before, now)
 	if err != nil || len(changes) == 0 {
 		return err
@@ -119,7 +120,10 @@ func (p *workingPlan) carryOthers(before, now *contents, leave bool) error {
 			return err
 		}
 	}
-	return p.settle()
+	if err := p.settle(); err != nil {
+		return err
+	}
+	return p.noteBehind(from)
 }
 
 func stagedEntries(i *index.Index) map[string]plumbing.Hash {
@@ -133,96 +137,111 @@ func stagedEntries(i *index.Index) map[string]plumbing.Hash {
 	return ids
 }
 
-// otherStep is one file that is to be carried: what lies there, nil where nothing
-// does.
+// otherStep is one file that is to be carried, and what lies there.
 type otherStep struct {
 	otherChange
-	old  []byte
-	info fs.FileInfo
-	id   plumbing.Hash // of old
+	lying
+}
+
+// lying is what lies in the folder where a file beside the pattern's is to be.
+type lying struct {
+	info    fs.FileInfo // nil where there is nothing
+	id      plumbing.Hash
+	content []byte // nil where it is no file, or too large to be read
+	blocked bool   // something else than a file or a link lies there, or on the way to it
 }
 
 // otherStep looks at what lies there. lost says that it is in no version.
 func (r *Repo) otherStep(c otherChange, staged map[string]plumbing.Hash) (step otherStep, lost bool, err error) {
 	step = otherStep{otherChange: c}
-	if !c.plain() {
-		return step, false, nil
-	}
 	if id, known := staged[c.path]; known && id != c.from.id && id != c.to.id {
 		return step, true, nil
 	}
-	var free bool
-	if step.old, step.info, free, err = r.lyingThere(c.path); err != nil || !free {
-		return step, !free, err
+	if step.lying, err = r.lyingThere(c.path); err != nil || !c.plain() {
+		return step, false, err
 	}
-	if step.info != nil {
-		step.id = plumbing.ComputeHash(plumbing.BlobObject, step.old)
-	}
-	return step, step.info != nil && step.id != c.from.id && step.id != c.to.id, nil
+	return step, step.blocked || step.info != nil && step.id != c.from.id && step.id != c.to.id, nil
 }
 
 // takeStep plans one file that may be replaced.
 func (p *workingPlan) takeStep(s otherStep) error {
-	switch {
+	switch there := s.info != nil; {
+	case s.id == s.to.id && (!there || s.from.mode == s.to.mode || s.content == nil):
+		if s.content != nil {
+			p.stats[s.path] = s.info
+		}
 	case !s.plain():
-		p.r.warn(fmt.Sprintf("%s is a link or another repository in one of the versions; it was left as it lies, and `git checkout HEAD -- %s` brings it",
-			Printable(s.path), Printable(s.path)))
-	case s.to.id.IsZero() && s.info == nil:
+		p.leave(s, "is a link or another repository in one of the versions")
+	case there && s.content == nil:
+		p.leave(s, "is too large to be replaced")
 	case s.to.id.IsZero():
-		p.changes = append(p.changes, workingChange{name: s.path, old: s.old, perm: s.info.Mode().Perm(), beside: true})
-	case s.info != nil && s.id == s.to.id && s.from.mode == s.to.mode:
-		p.stats[s.path] = s.info
+		p.changes = append(p.changes, workingChange{name: s.path, old: s.content, perm: s.info.Mode().Perm(), beside: true})
 	default:
-		return p.writeOther(s.otherChange, s.old, s.info)
+		return p.writeOther(s)
 	}
 	return nil
 }
 
-// lyingThere reads a file beside the pattern's. info is nil where there is none;
-// free is false where something else than a file lies there or on the way to it,
-// or a file too large to be in a version that can be read.
-func (r *Repo) lyingThere(name string) (content []byte, info fs.FileInfo, free bool, err error) {
+// leave says of a file that it stays as it lies, and how git brings it.
+func (p *workingPlan) leave(s otherStep, why string) {
+	then := fmt.Sprintf("`git checkout HEAD -- %s` brings it", Printable(s.path))
+	if s.to.id.IsZero() {
+		then = "this version has none, and it may be taken away"
+	}
+	p.r.warn(fmt.Sprintf("%s %s; it was left as it lies: %s", Printable(s.path), why, then))
+}
+
+// lyingThere looks at the place of a file beside the pattern's.
+func (r *Repo) lyingThere(name string) (l lying, err error) {
 	for folder := path.Dir(name); folder != "."; folder = path.Dir(folder) {
 		info, err := os.Lstat(filepath.Join(r.root, filepath.FromSlash(folder)))
-		if err == nil && !info.IsDir() {
-			return nil, nil, false, nil
-		}
-		if err != nil && !errors.Is(err, fs.ErrNotExist) {
-			return nil, nil, false, nil
+		if err == nil && !info.IsDir() || err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return lying{blocked: true}, nil
 		}
 	}
 	file := filepath.Join(r.root, filepath.FromSlash(name))
-	info, err = os.Lstat(file)
+	info, err := os.Lstat(file)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return nil, nil, true, nil
+		return lying{}, nil
 	case err != nil:
-		return nil, nil, false, err
-	case !info.Mode().IsRegular() || info.Size() > maxObject:
-		return nil, nil, false, nil
+		return lying{}, err
+	case info.Mode()&fs.ModeSymlink != 0:
+		to, err := os.Readlink(file)
+		return lying{info: info, id: plumbing.ComputeHash(plumbing.BlobObject, []byte(to)), blocked: true}, err
+	case !info.Mode().IsRegular():
+		return lying{info: info, blocked: true}, nil
 	}
+	l = lying{info: info}
 	f, err := os.Open(file)
 	if err != nil {
-		return nil, nil, false, err
+		return l, err
 	}
 	defer f.Close()
-	content, err = io.ReadAll(io.LimitReader(f, maxObject+1))
-	if content == nil {
-		content = []byte{}
+	if info.Size() > maxObject {
+		h := plumbing.NewHasher(plumbing.BlobObject, info.Size())
+		_, err = io.Copy(h, f)
+		l.id = h.Sum()
+		return l, err
 	}
-	return content, info, len(content) <= maxObject, err
+	l.content, err = io.ReadAll(io.LimitReader(f, maxObject+1))
+	if l.content == nil {
+		l.content = []byte{}
+	}
+	l.id = plumbing.ComputeHash(plumbing.BlobObject, l.content)
+	return l, err
 }
 
 // writeOther stages a file as the version has it.
-func (p *workingPlan) writeOther(c otherChange, old []byte, info fs.FileInfo) error {
+func (p *workingPlan) writeOther(c otherStep) error {
 	for _, part := range strings.Split(c.path, "/") {
 		if err := vetName(part); err != nil {
 			p.r.warn(fmt.Sprintf("%v; it was not written into the folder", err))
 			return nil
 		}
 	}
-	if size, err := p.r.store.size(c.to.id); err == nil && size > maxObject {
-		p.r.warn(fmt.Sprintf("%s has %d bytes, too many to be written here; `git checkout HEAD -- %s` brings it", Printable(c.path), size, Printable(c.path)))
+	if p.r.tooLargeToRead(c.to.id) {
+		p.leave(c, "is too large to be written here")
 		return nil
 	}
 	content, err := p.r.object(plumbing.BlobObject, c.to.id)
@@ -232,9 +251,9 @@ func (p *workingPlan) writeOther(c otherChange, old []byte, info fs.FileInfo) er
 	if err := mkdirAll(p.r.ops, filepath.Dir(filepath.Join(p.r.root, filepath.FromSlash(c.path)))); err != nil {
 		return fmt.Errorf("%s: %w", Printable(c.path), cannotWrite(p.r.root, err))
 	}
-	w := workingChange{name: c.path, old: old, perm: 0o666, id: c.to.id, beside: true}
-	if info != nil {
-		w.perm = info.Mode().Perm() &^ executable
+	w := workingChange{name: c.path, old: c.content, perm: 0o666, id: c.to.id, beside: true}
+	if c.info != nil {
+		w.perm = c.info.Mode().Perm() &^ executable
 	}
 	if c.to.mode == modeExecutable {
 		w.perm |= executable
@@ -244,6 +263,12 @@ func (p *workingPlan) writeOther(c otherChange, old []byte, info fs.FileInfo) er
 	}
 	p.changes = append(p.changes, w)
 	return nil
+}
+
+// tooLargeToRead tells of a file that git keeps and that is not read into memory.
+func (r *Repo) tooLargeToRead(id plumbing.Hash) bool {
+	size, err := r.store.size(id)
+	return err == nil && size > maxObject
 }
 
 // dropEmptyFolders takes away the folders that files beside the pattern's have
@@ -260,4 +285,32 @@ func (p *workingPlan) dropEmptyFolders() {
 			}
 		}
 	}
+}
+
+// tipAfter is the last version of the branch that the folder is on then.
+func (r *Repo) tipAfter(t *taking) (plumbing.Hash, error) {
+	branch := r.held.position.branch
+	if t.branch != "" {
+		branch = t.branch
+	}
+	tip, _, err := r.readRef(headsPrefix + branch)
+	for _, m := range t.heads {
+		if m.name == branch {
+			tip = m.to
+		}
+	}
+	return tip, err
+}
+
+// carryOthersBack plans the files beside the pattern's own as the version has
+// them to which the folder returns.
+func (r *Repo) carryOthersBack(from plumbing.Hash, before *contents, tip plumbing.Hash, work *workingPlan) error {
+	if tip.IsZero() {
+		return nil // no version to be returned to, and none that they came from
+	}
+	now, err := r.contentsOfCommit(tip)
+	if err != nil {
+		return err
+	}
+	return work.carryOthers(from, before, now, true)
 }

@@ -299,7 +299,7 @@ func (r *Repo) advance(b *ReceivedBranch, from, to plumbing.Hash) error {
 	if err != nil {
 		return err
 	}
-	err = work.carryOthers(before, now, false)
+	err = work.carryOthers(from, before, now, false)
 	if edited := (*BesideError)(nil); errors.As(err, &edited) {
 		b.State, b.Unsaved, b.Beside = BranchUnsaved, edited.Names, true
 		return nil
@@ -318,9 +318,6 @@ func (r *Repo) advance(b *ReceivedBranch, from, to plumbing.Hash) error {
 func (r *Repo) advanceTo(ref string, before *contents, from, to plumbing.Hash, work *workingPlan) error {
 	now, err := r.contentsOfCommit(to)
 	if err != nil {
-		return err
-	}
-	if err := work.noteBehind(from); err != nil {
 		return err
 	}
 	err = r.announce(from, to, announced{path: ref + ".lock", content: []byte(to.String() + "\n")}, announcedIndex())

@@ -17,18 +17,6 @@ var (
 	ErrNothingToRedo = errors.New("there is nothing to make again")
 )
 
-// SentError says that a version has been sent to others since it was made, so
-// that it can be reverted and not undone.
-type SentError struct{ Version Version }
-
-func (e *SentError) Error() string {
-	v := e.Version
-	if len(v.Parents) > 1 {
-		return fmt.Sprintf("version %d has been sent to others since, so it stays; it merged two branches: go back to an earlier state with a version of its own, `toile bring-back V`, or take back single versions of the branch with `toile revert V`", v.Number)
-	}
-	return fmt.Sprintf("version %d has been sent to others since, so it stays; take back what it did with a version of its own: `toile revert %d`", v.Number, v.Number)
-}
-
 // Undone says what Undo or Redo changed.
 type Undone struct {
 	Command string   // that was taken back or made again, ready to show
@@ -388,7 +376,7 @@ func (r *Repo) carryOutTaking(t *taking) (Undone, error) {
 	if err != nil {
 		return Undone{}, err
 	}
-	if err := r.carryOthersBack(before, to, work); err != nil {
+	if err := r.carryOthersBack(from, before, to, work); err != nil {
 		return Undone{}, err
 	}
 	done, err := r.undone(t)
@@ -396,9 +384,6 @@ func (r *Repo) carryOutTaking(t *taking) (Undone, error) {
 		return Undone{}, err
 	}
 	if err := r.beforeChange(true); err != nil {
-		return Undone{}, err
-	}
-	if err := work.noteBehind(from); err != nil {
 		return Undone{}, err
 	}
 	if t.setPending {
@@ -424,34 +409,6 @@ func (r *Repo) carryOutTaking(t *taking) (Undone, error) {
 		r.refreshAfter(index, before, now)
 	}
 	return done, nil
-}
-
-// tipAfter is the last version of the branch that the folder is on then.
-func (r *Repo) tipAfter(t *taking) (plumbing.Hash, error) {
-	branch := r.held.position.branch
-	if t.branch != "" {
-		branch = t.branch
-	}
-	tip, _, err := r.readRef(headsPrefix + branch)
-	for _, m := range t.heads {
-		if m.name == branch {
-			tip = m.to
-		}
-	}
-	return tip, err
-}
-
-// carryOthersBack plans the files beside the pattern's own as the version has
-// them to which the folder returns.
-func (r *Repo) carryOthersBack(before *contents, tip plumbing.Hash, work *workingPlan) error {
-	if tip.IsZero() {
-		return nil // no version to be returned to, and none that they came from
-	}
-	now, err := r.contentsOfCommit(tip)
-	if err != nil {
-		return err
-	}
-	return work.carryOthers(before, now, true)
 }
 
 // refreshAfter brings git's index, which is locked, to the version that the

@@ -237,24 +237,10 @@ func (o *opened) keepMerged(in merge.Input, opt mergeOptions, title string, merg
 	if err != nil {
 		return err
 	}
-	if in.Keep, err = opt.answers(); err != nil {
-		return err
-	}
-	beside := opt.beside
-	if beside == nil {
-		beside = &besideThem{}
-	} else if in.Keep, err = beside.merge(o, in.Keep); err != nil {
-		return err
-	}
-	in.Elsewhere = beside.where()
-	res, err := merge.Merge(in)
+	res, beside, err := o.mergeAll(in, opt)
 	if err != nil {
 		return err
 	}
-	if open := slices.Concat(res.Conflicts, beside.open); len(open) > 0 {
-		return o.undecided(open, opt)
-	}
-	res.Answered = append(res.Answered, beside.answered...)
 	if err := o.keepUnsaved("Kept before: " + title); err != nil {
 		return err
 	}
@@ -287,6 +273,29 @@ func (o *opened) keepMerged(in merge.Input, opt mergeOptions, title string, merg
 		o.adviseAnswered(opt.reverted, opt.reverted)
 	}
 	return nil
+}
+
+// mergeAll merges the pattern, and the files beside it where they are to be. What
+// has to be decided is an error.
+func (o *opened) mergeAll(in merge.Input, opt mergeOptions) (res merge.Result, beside *besideThem, err error) {
+	if in.Keep, err = opt.answers(); err != nil {
+		return res, nil, err
+	}
+	beside = opt.beside
+	if beside == nil {
+		beside = &besideThem{}
+	} else if in.Keep, err = beside.merge(o, in.Keep); err != nil {
+		return res, nil, err
+	}
+	in.Elsewhere = beside.where()
+	if res, err = merge.Merge(in); err != nil {
+		return res, nil, err
+	}
+	if open := slices.Concat(res.Conflicts, beside.open); len(open) > 0 {
+		return res, nil, o.undecided(open, opt)
+	}
+	res.Answered = append(res.Answered, beside.answered...)
+	return res, beside, nil
 }
 
 // decisions says, for the text of the version, which side was kept of what both
