@@ -143,7 +143,8 @@ func stepRef(number int) string { return undoPrefix + strconv.Itoa(number) }
 // keepStep stores a step's objects, and others with them, and makes its reference.
 // That name is new, so that no git program can be at it, and it is written beside
 // and renamed like everything else. A power cut may cost the name, which is a way
-// back less, and nothing else.
+// back less, and nothing else; but the step of an undo may be the only place that
+// holds what somebody edited by hand, and is made durable.
 func (r *Repo) keepStep(number int, id plumbing.Hash, drafts []draft) error {
 	s := &staging{ops: r.ops}
 	defer s.discard()
@@ -155,7 +156,11 @@ func (r *Repo) keepStep(number int, id plumbing.Hash, drafts []draft) error {
 		return err
 	}
 	path := r.path(stepRef(number))
-	return inFolder(r.ops, filepath.Dir(path), func() error { return s.place(ref, path) })
+	err = inFolder(r.ops, filepath.Dir(path), func() error { return s.place(ref, path) })
+	if err != nil || r.step.record.TakesBack == 0 {
+		return err
+	}
+	return r.ops.SyncFolder(filepath.Dir(path))
 }
 
 // dropOldSteps takes away what is more than maxSteps before the next one.
