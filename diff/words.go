@@ -97,6 +97,10 @@ func (c *comparison) saysSwing(e *explain.Edge, ch change.Change) string {
 		c.endName(e.Old, end), c.allRound(*ch.By))
 }
 
+// LineUntold ends what is said of a part that moved as one where the outlines
+// leave open along which line.
+const LineUntold = "; where along these edges the line lies, the outlines do not tell"
+
 // saysSpread puts a part that moved as one into words.
 func (c *comparison) saysSpread(s explain.Spread, ch change.Change) string {
 	verb := "spread open"
@@ -129,7 +133,7 @@ func (c *comparison) saysSpread(s explain.Spread, ch change.Change) string {
 	says := fmt.Sprintf("%s along a line from %s to %s%s: %s; %s moved as one", verb, places[0], places[1], turn,
 		strings.Join(ends, ", "), moved)
 	if s.Anywhere {
-		says += "; where along these edges the line lies, the outlines do not tell"
+		says += LineUntold
 	}
 	if s.Shared {
 		says += "; it may as well be shared out over several lines"

@@ -39,7 +39,11 @@ func (o *opened) adviseCarry(all []change.NotFollowed, after *pattern.Pattern) {
 		}
 		for _, s := range after.SeamsOf(n.Piece, n.Edge) {
 			if command := toFit(s.Name); command != "" {
-				o.advise("None of these can be brought over by `toile alter carry`; `%s` brings seam %q to fit again.", command, s.Name)
+				none := "None of these can be brought over by `toile alter carry`; "
+				if strings.HasPrefix(command, "toile alter carry ") {
+					none = ""
+				}
+				o.advise("%s`%s` brings seam %q to fit again.", none, command, s.Name)
 				return
 			}
 		}
@@ -75,9 +79,10 @@ func (o *opened) carries() func(piece, edge, to string) bool {
 
 // toFit tells of the seams of a pattern which command brings the worst section
 // to what is meant, on the side that did not follow where one is told, else on
-// the one that was altered longer ago. Of many it tries the first few only.
+// the one that was altered longer ago: a change of the other side is carried
+// where that does it. Of many it tries the first few only.
 func (o *opened) toFit(p *pattern.Pattern, notFollowed []change.NotFollowed) func(seam string) string {
-	tried := 0
+	tried, fine := 0, noWorse(p)
 	return func(seam string) string {
 		i := slices.IndexFunc(p.Seams, func(s pattern.Seam) bool { return s.Name == seam })
 		if tried++; i < 0 || tried > 2*mostTried {
@@ -89,7 +94,11 @@ func (o *opened) toFit(p *pattern.Pattern, notFollowed []change.NotFollowed) fun
 				return ""
 			}
 		}
-		r, ok := alter.ToFit(p, s, o.laggingSides(p, s, notFollowed)...)
+		lagging := o.laggingSides(p, s, notFollowed)
+		if command := o.carryToFit(p, s, lagging); command != "" {
+			return command
+		}
+		r, ok := alter.ToFit(p, s, fine, lagging...)
 		if !ok {
 			return ""
 		}

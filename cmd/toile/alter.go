@@ -279,7 +279,7 @@ func (o *opened) makeNext(p *pattern.Pattern, r alter.Recipe) (*pattern.Pattern,
 	if err != nil {
 		return nil, err
 	}
-	for _, s := range result.Says {
+	for _, s := range once(result.Says) {
 		o.advise("%s", s)
 	}
 	return result.Pattern, o.remember(result.Recipe, p, result.Pattern)

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"toile/pattern"
 	"toile/pattern/change"
@@ -19,11 +20,12 @@ func (o *opened) sayDrifted(before, after *pattern.Pattern) error {
 	if err != nil {
 		return err
 	}
+	last, err := o.lastPattern()
+	if err != nil {
+		return err
+	}
 	var lines []string
-	for _, f := range apart {
-		if !countedAnew(before, after, f) {
-			continue
-		}
+	for _, f := range drifted(apart, before, last, after) {
 		lines = append(lines, f.Where+": "+f.Says)
 		if next := nextForNotch(before, after, f); next != "" {
 			lines = append(lines, "  "+next)
@@ -46,6 +48,107 @@ func (o *opened) sayDrifted(before, after *pattern.Pattern) error {
 		o.say("  %s", line)
 	}
 	return nil
+}
+
+// lastPattern is the pattern of the last version, nil where there is none.
+func (o *opened) lastPattern() (*pattern.Pattern, error) {
+	last, err := o.repo.Last()
+	if err != nil || last == nil {
+		return nil, err
+	}
+	return o.patternOf(*last)
+}
+
+// drifted are those of the notches that came to miss each other that are to be
+// told: those that came to lie elsewhere from before to after; of a seam with
+// none, those that did since the last version, nil where there is none; of a
+// seam with none of these either, the first of each two.
+func drifted(apart []change.Finding, before, last, after *pattern.Pattern) []change.Finding {
+	var told []change.Finding
+	for _, f := range apart {
+		if !slices.ContainsFunc(told, func(g change.Finding) bool { return g.Where == f.Where }) {
+			told = append(told, ofPair(pairApart(apart, f, after), before, last, after)...)
+		}
+	}
+	return slices.DeleteFunc(slices.Clone(apart), func(f change.Finding) bool {
+		return !slices.ContainsFunc(told, func(g change.Finding) bool { return g.Where == f.Where })
+	})
+}
+
+// pairApart is a finding about a notch with that of the notch which it misses.
+func pairApart(apart []change.Finding, f change.Finding, p *pattern.Pattern) []change.Finding {
+	q, n := notchAt(p, f)
+	pair := []change.Finding{f}
+	for _, g := range apart {
+		o, m := notchAt(p, g)
+		if q != nil && o != nil && g.Where != f.Where && g.Seam == f.Seam && math.Abs(g.MM-f.MM) < 0.01 &&
+			strings.Contains(f.Says, fmt.Sprintf("notch %q of %s ", m.Name, o.Name)) && strings.Contains(g.Says, fmt.Sprintf("notch %q of %s ", n.Name, q.Name)) {
+			pair = append(pair, g)
+		}
+	}
+	return pair
+}
+
+// ofPair are those of one or two notches that are to be told; none where one
+// was moved by hand from before to after.
+func ofPair(pair []change.Finding, before, last, after *pattern.Pattern) []change.Finding {
+	anewSince := func(then *pattern.Pattern) (anew []change.Finding) {
+		for _, f := range pair {
+			if then != nil && countedAnew(then, after, f) {
+				anew = append(anew, f)
+			}
+		}
+		return anew
+	}
+	if anew := anewSince(before); len(anew) > 0 {
+		return anew
+	}
+	for _, f := range pair {
+		if q, n := notchAt(after, f); q == nil || !notchKept(before, q, n) {
+			return nil
+		}
+	}
+	if anew := anewSince(last); len(anew) > 0 {
+		return anew[:1]
+	}
+	if len(pair) < 2 {
+		return nil
+	}
+	return pair[:1]
+}
+
+// adviseNotches puts the command that brings a notch to meet its partner again
+// into what check says of the one of the two that came to lie elsewhere.
+func (o *opened) adviseNotches(found *change.Findings, last *pattern.Pattern) {
+	var apart []change.Finding
+	for _, f := range found.Findings {
+		if f.Kind == change.NotchAlone && f.MM != 0 {
+			apart = append(apart, f)
+		}
+	}
+	before := last
+	if before == nil {
+		before = o.Pattern
+	}
+	done := map[string]bool{}
+	for _, f := range drifted(apart, before, nil, o.Pattern) {
+		if done[f.Where] {
+			continue
+		}
+		next := nextForNotch(before, o.Pattern, f)
+		if next == "" {
+			continue
+		}
+		for _, g := range pairApart(apart, f, o.Pattern) {
+			do := "it meets it once the other is moved; else let the seam have a section that ends at them (`toile seam --match`)"
+			if g.Where == f.Where {
+				do = next + "; else let the seam have a section that ends at them (`toile seam --match`)"
+			}
+			done[g.Where] = true
+			k := slices.IndexFunc(found.Findings, func(h change.Finding) bool { return h.Kind == change.NotchAlone && h.Where == g.Where })
+			found.Findings[k].Do = do
+		}
+	}
 }
 
 // sayRounded lists ends of seams that an alteration rounded off on one side.

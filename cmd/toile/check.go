@@ -97,6 +97,7 @@ func (o *opened) check(opt checkOptions) (change.Findings, error) {
 	if err != nil {
 		return found, err
 	}
+	o.adviseNotches(&found, options.Before)
 	o.follow(&found, notFollowed, carries)
 	if err := o.remindOfNotes(&found); err != nil {
 		return found, err

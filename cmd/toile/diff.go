@@ -129,6 +129,9 @@ func (o *opened) compare(args []string, whole bool) (c *comparison, err error) {
 	if err := o.readAndCompare(c, whole); err != nil {
 		return nil, err
 	}
+	if err := o.tellTypedLines(c); err != nil {
+		return nil, err
+	}
 	c.NotFollowed, err = o.notCaughtUp(c.NotFollowed, c.to.Pattern, c.from.kept)
 	return c, err
 }

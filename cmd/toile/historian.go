@@ -109,6 +109,9 @@ func (h *historian) compare(v repo.Version) (changed []pieceChange, rest []strin
 	if err != nil {
 		return nil, nil, err
 	}
+	if err := h.tellTypedOf(&d, v); err != nil {
+		return nil, nil, err
+	}
 	for _, p := range d.Pieces {
 		if says := pieceSaid(p); len(says) > 0 {
 			changed = append(changed, pieceChange{p.Piece, says})

@@ -94,7 +94,7 @@ func (e *explainer) bridges(p, moved, q geom.Path, okKept, okGone bool, kept, go
 		to = append(nodesWithin(q, gone.q0, gone.q0+bridgeBack), gone.q0)
 	}
 	var all []geom.Path
-	if okKept && okGone && gone.q0-kept.q1 <= 10*e.tol.Kept {
+	if from[len(from)-1] >= to[len(to)-1]-10*e.tol.Kept {
 		all = append(all, nil)
 	}
 	for _, a := range from {

@@ -49,12 +49,24 @@ func openedBesides(old, now Outline, hint []int, tol Tolerance, x *Explanation, 
 				continue
 			}
 			y := explain(opened, now, hint, tol, depth-1)
+			if takenBack(&s, y) {
+				continue
+			}
 			if c := s.cost(len(old.Edges)) + costRedrawn*float64(s.drawn()) + y.Cost(); c < cost-leastGain {
 				best, cost = withOpening(s, old, y), c
 			}
 		}
 	}
 	return best
+}
+
+// takenBack reports whether what follows an opening undoes it in part: one that
+// may lie anywhere between two edges, closed, and between the same two opened
+// again, or the other way about. Nobody did that; the edges were drawn anew.
+func takenBack(s *Spread, y *Explanation) bool {
+	return slices.ContainsFunc(y.Spreads, func(t Spread) bool {
+		return t.First == s.First && t.Last == s.Last && (s.Anywhere || t.Anywhere) && (s.Open[0]+s.Open[1])*(t.Open[0]+t.Open[1]) < 0
+	})
 }
 
 // withOpening puts an opening before the changes to the opened outline, which

@@ -128,7 +128,7 @@ func Carry(p *pattern.Pattern, r Recipe, lacking []Lacking) (Result, error) {
 		if l.Why != Sewn {
 			continue
 		}
-		if instead, ok := ToFit(p, &p.Seams[l.seam], l.side); ok {
+		if instead, ok := ToFit(p, &p.Seams[l.seam], nil, l.side); ok {
 			return result, fmt.Errorf("%w; `toile alter %s` brings it to the length", err, Typed(instead))
 		}
 	}

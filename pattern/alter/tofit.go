@@ -15,13 +15,15 @@ const fitsWithin = 0.1
 // to what is meant, on one of the sides given (0 for the first chain), the side
 // that is named first where both can: a hem that meets the seam there is moved
 // along it, else the edge that meets it is let out or taken in to that end. It
-// leaves no other section of the pattern worse. ok is false where nothing is out
-// or nothing does it, as in the middle of a seam between two notches.
-func ToFit(p *pattern.Pattern, s *pattern.Seam, sides ...int) (Recipe, bool) {
+// leaves no other section of the pattern worse, and fine, unless it is nil, has
+// to agree to what it makes of the pattern. ok is false where nothing is out or
+// nothing does it, as in the middle of a seam between two notches.
+func ToFit(p *pattern.Pattern, s *pattern.Seam, fine func(after *pattern.Pattern) bool, sides ...int) (Recipe, bool) {
 	w, ok := worstSection(p, s)
 	if !ok {
 		return Recipe{}, false
 	}
+	w.fine = fine
 	var all []seamEnd
 	for _, side := range sides {
 		all = append(all, w.ends(side)...)
@@ -52,6 +54,7 @@ type misfitting struct {
 	last    bool    // it is the last one
 	left    float64 // mm by which the second side is too long
 	before  map[string][]float64
+	fine    func(after *pattern.Pattern) bool // nil: whatever it makes
 }
 
 func worstSection(p *pattern.Pattern, s *pattern.Seam) (*misfitting, bool) {
@@ -166,7 +169,7 @@ func (w *misfitting) tapered(e seamEnd) (Recipe, bool) {
 		if ok {
 			return r, true
 		}
-		if math.IsNaN(left) || math.Abs(left-fx) < 1e-9 {
+		if math.IsNaN(left) || math.Abs(left-fx) < 1e-9 || math.Abs(left) <= fitsWithin {
 			return Recipe{}, false
 		}
 		x, fx, next = next, left, next-left*(next-x)/(left-fx)
@@ -200,5 +203,5 @@ func (w *misfitting) leaves(r Recipe) (left float64, ok bool) {
 			}
 		}
 	}
-	return left, true
+	return left, w.fine == nil || w.fine(result.Pattern)
 }

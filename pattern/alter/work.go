@@ -52,6 +52,10 @@ func (w *work) meet(k int, near geom.Point) error {
 		return nil
 	}
 	x, y, ok := meetLines(a, b, near)
+	if turn := math.Abs(geom.AngleBetween(a.EndTangent(), b.StartTangent())); !ok && turn < leastMeeting {
+		return fmt.Errorf("%s: %q and %q no longer meet: each runs on from the other in nearly one line, so that neither moves by itself; redraw the piece with the two as one edge first (`toile alter redraw`), or alter both",
+			w.piece.Name, w.name(i), w.name(k))
+	}
 	if !ok {
 		return fmt.Errorf("%s: %q and %q no longer meet: run on by up to %.0f mm they do not cross near (%.1f, %.1f); alter by less, or redraw one of them first",
 			w.piece.Name, w.name(i), w.name(k), float64(reach), near.X, near.Y)
