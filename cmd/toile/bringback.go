@@ -142,7 +142,7 @@ func (o *opened) adviseAnswered(first, last int) {
 // version but for the fittings, or one piece of it in the present pattern. what
 // is the piece's name.
 func (o *opened) broughtBack(then *pattern.Pattern, v repo.Version, piece string) (files repo.Files, what string, err error) {
-	now := &opened{Pattern: o.Pattern.Clone(), repo: o.repo, reader: o.reader}
+	now := &opened{Pattern: o.Pattern.Clone(), repo: o.repo, reader: o.reader, files: repo.Files{repo.AttributesFile: o.files[repo.AttributesFile]}}
 	if piece == "" {
 		then.Fittings = now.Fittings
 		now.Pattern = then

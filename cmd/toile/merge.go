@@ -251,6 +251,7 @@ func (o *opened) keepMerged(in merge.Input, opt mergeOptions, title string, merg
 		return err
 	}
 	o.Pattern = res.Pattern
+	beside.put(o)
 	files, err := o.withoutRecipes()
 	if err != nil {
 		return err
