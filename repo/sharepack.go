@@ -7,6 +7,7 @@ import (
 	"iter"
 	"maps"
 	"slices"
+	"strings"
 
 	"github.com/go-git/go-git/v5/plumbing"
 )
@@ -92,7 +93,7 @@ func (r *Repo) outgoing(tips []plumbing.Hash, without map[plumbing.Hash]bool) ([
 		return nil, err
 	}
 	records := g.list
-	g.list = nil
+	g.list, g.there = nil, true
 	for _, id := range ordered {
 		for _, p := range r.commits[id].ParentHashes {
 			if without[p] {
@@ -102,7 +103,7 @@ func (r *Repo) outgoing(tips []plumbing.Hash, without map[plumbing.Hash]bool) ([
 			}
 		}
 	}
-	g.list = records
+	g.list, g.there = records, false
 	for _, id := range ordered {
 		if err := g.version(id); err != nil {
 			return nil, r.cannotGo(id, err)
@@ -144,6 +145,7 @@ type gathering struct {
 	seen  map[plumbing.Hash]bool
 	list  []packed
 	names vettedNames
+	there bool // the versions looked at are there already
 }
 
 // notTakenError says what in a list of files others would refuse.
@@ -201,6 +203,21 @@ func (g *gathering) version(id plumbing.Hash) error {
 	return g.tree(c.TreeHash, "")
 }
 
+// checkSize refuses a file that others would not take for its size. One that a git
+// program has sent already is only said.
+func (g *gathering) checkSize(id plumbing.Hash, name string) error {
+	size, err := g.r.store.size(id)
+	if err != nil || size <= maxObject {
+		return nil // one that cannot be read fails where it is read
+	}
+	why := fmt.Errorf("%s has %d bytes, and no more than %d go out", name, size, maxObject)
+	if !g.there {
+		return &notTakenError{why}
+	}
+	g.r.warn(fmt.Sprintf("%s; a git program has sent it there, and whoever receives with toile is refused for it", Printable(why.Error())))
+	return nil
+}
+
 // tree collects a folder's objects. What others would refuse to receive is
 // refused here, where somebody can do something about it.
 func (g *gathering) tree(id plumbing.Hash, folder string) error {
@@ -222,6 +239,9 @@ func (g *gathering) tree(id plumbing.Hash, folder string) error {
 				return err
 			}
 		} else if !g.seen[e.id] {
+			if err := g.checkSize(e.id, strings.TrimPrefix(path, "/")); err != nil {
+				return err
+			}
 			g.add(plumbing.BlobObject, e.id, path)
 		}
 	}
