@@ -149,7 +149,10 @@ type gathering struct {
 }
 
 // notTakenError says what in a list of files others would refuse.
-type notTakenError struct{ why error }
+type notTakenError struct {
+	why  error
+	size int64 // of a file that is too large, in bytes, else 0
+}
 
 func (e *notTakenError) Error() string { return Printable(e.why.Error()) }
 
@@ -163,16 +166,16 @@ func (r *Repo) cannotGo(id plumbing.Hash, err error) error {
 	if errV != nil {
 		return err
 	}
-	says := fmt.Sprintf("version %d (%s): %v; whoever receives the pattern would refuse it. Take such files out of the folder and commit that, and then send a branch that leaves this version out:",
-		v.Number, Printable(firstLine(v.Text)), err)
+	const says = "version %d (%s): %w; whoever receives the pattern would refuse it. Take such files out of the folder and commit that, and then send a branch that leaves this version out:"
+	text := Printable(firstLine(v.Text))
 	if len(v.Parents) == 0 {
-		return fmt.Errorf("%s as it is the first, start another pattern with `toile start` and put this one's files there", says)
+		return fmt.Errorf(says+" as it is the first, start another pattern with `toile start` and put this one's files there", v.Number, text, err)
 	}
-	branch, _, err := r.head()
-	if err != nil || branch == "" {
+	branch, _, errHead := r.head()
+	if errHead != nil || branch == "" {
 		branch = "BRANCH"
 	}
-	return fmt.Errorf("%s `toile branch to-send --from %s`, `toile use to-send`, `toile bring-back %s:last`; the versions in between stay here", says, r.typed(v.Parents[0]), branch)
+	return fmt.Errorf(says+" `toile branch to-send --from %s`, `toile use to-send`, `toile bring-back %s:last`; the versions in between stay here", v.Number, text, err, r.typed(v.Parents[0]), branch)
 }
 
 func (g *gathering) add(kind plumbing.ObjectType, id plumbing.Hash, path string) {
@@ -212,7 +215,7 @@ func (g *gathering) checkSize(id plumbing.Hash, name string) error {
 	}
 	why := fmt.Errorf("%s has %d bytes, and no more than %d go out", name, size, maxObject)
 	if !g.there {
-		return &notTakenError{why}
+		return &notTakenError{why, size}
 	}
 	g.r.warn(fmt.Sprintf("%s; a git program has sent it there, and whoever receives with toile is refused for it", Printable(why.Error())))
 	return nil
@@ -230,7 +233,7 @@ func (g *gathering) tree(id plumbing.Hash, folder string) error {
 	}
 	entries, err := g.names.tree(content, folder == "")
 	if err != nil {
-		return &notTakenError{err}
+		return &notTakenError{why: err}
 	}
 	for _, e := range entries {
 		path := folder + "/" + e.name

@@ -178,7 +178,7 @@ func (t *taking) takeFiles(r *Repo, before *contents, made *stepChanges, working
 // it leaves that step without an end, so that the same undo can be done again
 // and finishes what is left to do.
 func (r *Repo) takeBack(t *taking, number int, redo bool) (Undone, error) {
-	if err := r.checkUnfinished(); err != nil {
+	if err := r.checkReady(); err != nil {
 		return Undone{}, err
 	}
 	if r.step == nil {
@@ -218,12 +218,14 @@ func (r *Repo) carryOutTaking(t *taking) (Undone, error) {
 			return Undone{}, err
 		}
 	}
-	var index *indexLock
-	if to != from {
-		index = r.lockIndex()
-		defer index.release()
+	index := &indexLock{r: r}
+	defer func() { index.release() }()
+	begun := func() {
+		if to != from {
+			index = r.lockIndex()
+		}
 	}
-	if err := r.takeBackMoves(t, work); err != nil {
+	if err := r.takeBackMoves(t, work, begun); err != nil {
 		return Undone{}, err
 	}
 	work.noteSeen()
@@ -252,10 +254,10 @@ func (r *Repo) refreshAfter(index *indexLock, before, now *contents) {
 
 // takeBackMoves moves the references and puts the files in place together with
 // the move that everybody sees: that of the branch that the folder is on, or
-// that to another branch.
-func (r *Repo) takeBackMoves(t *taking, work *workingPlan) error {
+// that to another branch. begun is called once the journal names the locks.
+func (r *Repo) takeBackMoves(t *taking, work *workingPlan, begun func()) error {
 	tip := r.held.position.tip
-	locks := []announced{{path: packedFile + ".lock"}, {path: headFile + ".lock"}}
+	locks := []announced{{path: packedFile + ".lock"}, {path: headFile + ".lock"}, announcedIndex()}
 	for _, m := range slices.Concat(t.heads, t.names) {
 		locks = append(locks, announced{path: m.ref + ".lock"})
 	}
@@ -263,6 +265,7 @@ func (r *Repo) takeBackMoves(t *taking, work *workingPlan) error {
 		return err
 	}
 	defer r.settled()
+	begun()
 	apply := func() (func(), error) { return work.undo, work.apply() }
 	here := headsPrefix + r.held.position.branch
 	applied := false

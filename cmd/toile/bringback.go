@@ -204,5 +204,9 @@ func (o *opened) differs(back repo.Files, what string, v repo.Version) error {
 	if what == "" {
 		what = "the pattern"
 	}
-	return fmt.Errorf("%s is as in version %d already, so there is nothing to bring back", what, v.Number)
+	then := ""
+	if unsaved, err := o.repo.Dirty(o.files); err == nil && len(unsaved) > 0 {
+		then = "; the last version is another, and `toile commit` keeps the folder as it lies"
+	}
+	return fmt.Errorf("%s is as in version %d already, so there is nothing to bring back%s", what, v.Number, then)
 }
