@@ -204,7 +204,7 @@ func (r *Repo) Use(name string) error {
 		return err
 	}
 	defer unlock()
-	if err := r.checkUnfinished(); err != nil {
+	if err := r.checkReady(); err != nil {
 		return err
 	}
 	heads, err := r.listRefs(headsPrefix)

@@ -54,7 +54,7 @@ func (r *Repo) Commit(files Files, o CommitOptions) (Version, error) {
 		return Version{}, err
 	}
 	defer unlock()
-	if err := r.checkUnfinished(); err != nil {
+	if err := r.checkReady(); err != nil {
 		return Version{}, err
 	}
 	p, err := r.planCommit(files.complete(), o)

@@ -123,7 +123,8 @@ func TestConflictsOfOthersStay(t *testing.T) {
 	assert.Equal(t, "UU notes/30.txt", strings.TrimSpace(git(t, r.Root(), "status", "--porcelain")))
 }
 
-// An index in a form that is not read here is left alone, and said.
+// An index in a form that is not read here is left alone, and stops what the next
+// version by git would take back.
 func TestSplitIndexIsLeft(t *testing.T) {
 	needsGit(t)
 	r := withVersions(t, 1)
@@ -135,20 +136,36 @@ func TestSplitIndexIsLeft(t *testing.T) {
 	put(t, r, "notes.txt", "three\n")
 
 	r = reopened(t, r)
+	before := standing(t, r)
 	_, err := r.Commit(smock(2), CommitOptions{Text: "hem", Author: someone, Time: at(2)})
-	require.NoError(t, err)
-	warnings := r.Warnings()
-	require.Len(t, warnings, 1)
-	assert.Contains(t, warnings[0], "git update-index --no-split-index")
+	require.ErrorContains(t, err, "git update-index --no-split-index")
+	require.ErrorContains(t, err, "the next `git commit` would take back")
+	assert.Equal(t, before, standing(t, r))
 	assert.Equal(t, "two", git(t, r.Root(), "show", ":notes.txt"))
 
 	git(t, r.Root(), "update-index", "--no-split-index", "--index-version", "2")
-	_, err = reopened(t, r).Commit(smock(2), CommitOptions{Text: "hem", Author: someone, Time: at(3)})
-	require.ErrorIs(t, err, ErrNothingChanged)
+	commit(t, reopened(t, r), 2, smock(2))
 	assert.Equal(t, "AM notes.txt", strings.TrimSpace(git(t, r.Root(), "status", "--porcelain")))
 
 	// A damaged one holds nothing to keep, and is written anew.
 	require.NoError(t, os.WriteFile(r.path(indexFile), []byte("DIRC and rubbish, longer than a sum"), 0o666))
 	commit(t, reopened(t, r), 3, smock(3))
 	assert.Equal(t, "?? notes.txt", strings.TrimSpace(git(t, r.Root(), "status", "--porcelain")))
+}
+
+// A file of the pattern's that git has left out of the folder does not count as
+// removed.
+func TestLeftOutFileIsNotRemoved(t *testing.T) {
+	needsGit(t)
+	r := withVersions(t, 1)
+	git(t, r.Root(), "update-index", "--skip-worktree", "pieces/back.yaml")
+	require.NoError(t, os.Remove(r.path("../pieces/back.yaml")))
+	require.Empty(t, git(t, r.Root(), "status", "--porcelain"))
+	r = reopened(t, r)
+	err := committing(r, 2)
+	require.ErrorContains(t, err, "`git update-index --no-skip-worktree pieces/back.yaml` and `git checkout -- pieces/back.yaml`")
+	git(t, r.Root(), "update-index", "--no-skip-worktree", "pieces/back.yaml")
+	git(t, r.Root(), "checkout", "--", "pieces/back.yaml")
+	require.FileExists(t, r.path("../pieces/back.yaml"))
+	require.ErrorIs(t, committing(reopened(t, r), 2), ErrNothingChanged)
 }

@@ -1,6 +1,7 @@
 package repo
 
 import (
+	"bytes"
 	"fmt"
 	"maps"
 	"slices"
@@ -30,6 +31,17 @@ const (
 
 // attributes keeps git from changing line ends on any machine.
 var attributes = []byte("* -text\n")
+
+// Attributes is what .gitattributes holds where it held text: the line of the
+// store's own, which comes first where it is missing, and all lines of others.
+func Attributes(text []byte) []byte {
+	for line := range bytes.Lines(text) {
+		if bytes.Equal(bytes.TrimSpace(line), bytes.TrimSpace(attributes)) {
+			return text
+		}
+	}
+	return slices.Concat(attributes, text)
+}
 
 // folders of the layout that hold files of their own.
 var folders = []string{FittingsFolder, PiecesFolder}

@@ -109,6 +109,9 @@ func (p *workingPlan) carryOthers(from plumbing.Hash, before, now *contents, lea
 			todo = append(todo, step)
 		}
 	}
+	if err := fileForFolder(changes); err != nil && len(edited) > 0 && !leave {
+		return err
+	}
 	if len(edited) > 0 && !leave {
 		return &BesideError{Names: edited}
 	}
@@ -124,6 +127,24 @@ func (p *workingPlan) carryOthers(from plumbing.Hash, before, now *contents, lea
 		return err
 	}
 	return p.noteBehind(from)
+}
+
+// fileForFolder says which file of one version is a folder in the other, nil where
+// there is none.
+func fileForFolder(changes []otherChange) error {
+	differs := map[string]bool{}
+	for _, c := range changes {
+		differs[c.path] = true
+	}
+	for _, c := range changes {
+		for folder := path.Dir(c.path); folder != "."; folder = path.Dir(folder) {
+			if differs[folder] {
+				return fmt.Errorf("%s is a file in one of the two versions and a folder in the other, which is not carried here; nothing was changed; give one of them another name with `git mv` and `git commit`, on the branch that has it, and run the command again",
+					Printable(folder))
+			}
+		}
+	}
+	return nil
 }
 
 func stagedEntries(i *index.Index) map[string]plumbing.Hash {

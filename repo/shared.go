@@ -76,7 +76,7 @@ func (r *Repo) Forward(to Version) error {
 		return err
 	}
 	defer unlock()
-	if err := r.checkUnfinished(); err != nil {
+	if err := r.checkReady(); err != nil {
 		return err
 	}
 	branch, tip, err := r.tip()

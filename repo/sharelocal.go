@@ -166,6 +166,9 @@ func (s *keptSource) deliver(_ *listing, want, have []plumbing.Hash) (io.Reader,
 	stop := s.w.pause()
 	defer stop()
 	if s.spool, err = s.kept.packTo(s.here, want, without); err != nil {
+		if e := (*notTakenError)(nil); errors.As(err, &e) && e.size > 0 {
+			return nil, tooMuch(e.size)
+		}
 		return nil, refused("what is there cannot be taken", err)
 	}
 	if s.file, err = s.spool.open(); err != nil {

@@ -7,6 +7,7 @@ import (
 	"iter"
 	"maps"
 	"slices"
+	"strings"
 
 	"github.com/go-git/go-git/v5/plumbing"
 )
@@ -92,7 +93,7 @@ func (r *Repo) outgoing(tips []plumbing.Hash, without map[plumbing.Hash]bool) ([
 		return nil, err
 	}
 	records := g.list
-	g.list = nil
+	g.list, g.there = nil, true
 	for _, id := range ordered {
 		for _, p := range r.commits[id].ParentHashes {
 			if without[p] {
@@ -102,7 +103,7 @@ func (r *Repo) outgoing(tips []plumbing.Hash, without map[plumbing.Hash]bool) ([
 			}
 		}
 	}
-	g.list = records
+	g.list, g.there = records, false
 	for _, id := range ordered {
 		if err := g.version(id); err != nil {
 			return nil, r.cannotGo(id, err)
@@ -144,10 +145,14 @@ type gathering struct {
 	seen  map[plumbing.Hash]bool
 	list  []packed
 	names vettedNames
+	there bool // the versions looked at are there already
 }
 
 // notTakenError says what in a list of files others would refuse.
-type notTakenError struct{ why error }
+type notTakenError struct {
+	why  error
+	size int64 // of a file that is too large, in bytes, else 0
+}
 
 func (e *notTakenError) Error() string { return Printable(e.why.Error()) }
 
@@ -161,16 +166,16 @@ func (r *Repo) cannotGo(id plumbing.Hash, err error) error {
 	if errV != nil {
 		return err
 	}
-	says := fmt.Sprintf("version %d (%s): %v; whoever receives the pattern would refuse it. Take such files out of the folder and commit that, and then send a branch that leaves this version out:",
-		v.Number, Printable(firstLine(v.Text)), err)
+	const says = "version %d (%s): %w; whoever receives the pattern would refuse it. Take such files out of the folder and commit that, and then send a branch that leaves this version out:"
+	text := Printable(firstLine(v.Text))
 	if len(v.Parents) == 0 {
-		return fmt.Errorf("%s as it is the first, start another pattern with `toile start` and put this one's files there", says)
+		return fmt.Errorf(says+" as it is the first, start another pattern with `toile start` and put this one's files there", v.Number, text, err)
 	}
-	branch, _, err := r.head()
-	if err != nil || branch == "" {
+	branch, _, errHead := r.head()
+	if errHead != nil || branch == "" {
 		branch = "BRANCH"
 	}
-	return fmt.Errorf("%s `toile branch to-send --from %s`, `toile use to-send`, `toile bring-back %s:last`; the versions in between stay here", says, r.typed(v.Parents[0]), branch)
+	return fmt.Errorf(says+" `toile branch to-send --from %s`, `toile use to-send`, `toile bring-back %s:last`; the versions in between stay here", v.Number, text, err, r.typed(v.Parents[0]), branch)
 }
 
 func (g *gathering) add(kind plumbing.ObjectType, id plumbing.Hash, path string) {
@@ -201,6 +206,21 @@ func (g *gathering) version(id plumbing.Hash) error {
 	return g.tree(c.TreeHash, "")
 }
 
+// checkSize refuses a file that others would not take for its size. One that a git
+// program has sent already is only said.
+func (g *gathering) checkSize(id plumbing.Hash, name string) error {
+	size, err := g.r.store.size(id)
+	if err != nil || size <= maxObject {
+		return nil // one that cannot be read fails where it is read
+	}
+	why := fmt.Errorf("%s has %d bytes, and no more than %d go out", name, size, maxObject)
+	if !g.there {
+		return &notTakenError{why, size}
+	}
+	g.r.warn(fmt.Sprintf("%s; a git program has sent it there, and whoever receives with toile is refused for it", Printable(why.Error())))
+	return nil
+}
+
 // tree collects a folder's objects. What others would refuse to receive is
 // refused here, where somebody can do something about it.
 func (g *gathering) tree(id plumbing.Hash, folder string) error {
@@ -213,7 +233,7 @@ func (g *gathering) tree(id plumbing.Hash, folder string) error {
 	}
 	entries, err := g.names.tree(content, folder == "")
 	if err != nil {
-		return &notTakenError{err}
+		return &notTakenError{why: err}
 	}
 	for _, e := range entries {
 		path := folder + "/" + e.name
@@ -222,6 +242,9 @@ func (g *gathering) tree(id plumbing.Hash, folder string) error {
 				return err
 			}
 		} else if !g.seen[e.id] {
+			if err := g.checkSize(e.id, strings.TrimPrefix(path, "/")); err != nil {
+				return err
+			}
 			g.add(plumbing.BlobObject, e.id, path)
 		}
 	}

@@ -198,7 +198,8 @@ func (r *Repo) draftStep(record stepRecord) (drafts []draft, files map[string]pl
 	return append(drafts, newDraft(plumbing.CommitObject, content)), files, nil
 }
 
-// place reads where branches, names and pending recipes stand now.
+// place reads where branches, names and pending recipes stand now. Those that
+// stand for another one in git go along with that.
 func (r *Repo) place() (p place, err error) {
 	if p.Branch, _, err = r.head(); err != nil {
 		return p, err
@@ -215,7 +216,9 @@ func (r *Repo) place() (p place, err error) {
 		}
 		*list.into = map[string]string{}
 		for name, id := range refs {
-			(*list.into)[name] = id.String()
+			if list.prefix == "" || !r.standsForAnother(list.prefix+name) {
+				(*list.into)[name] = id.String()
+			}
 		}
 	}
 	p.Pending, err = r.Pending()

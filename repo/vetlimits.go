@@ -46,6 +46,7 @@ const (
 type RefusedError struct {
 	What string // the reason, in words
 	Err  error  // what lies under it, or nil
+	Way  string // what can be done about it; by default nothing but to ask
 }
 
 func (e *RefusedError) Error() string {
@@ -53,7 +54,11 @@ func (e *RefusedError) Error() string {
 	if e.Err != nil {
 		text += ": " + e.Err.Error()
 	}
-	return Printable(text + "; nothing of it was kept; ask whoever sent it, and take none of it by other means")
+	way := e.Way
+	if way == "" {
+		way = "ask whoever sent it, and take none of it by other means"
+	}
+	return Printable(text + "; nothing of it was kept; " + way)
 }
 
 func (e *RefusedError) Unwrap() error { return e.Err }

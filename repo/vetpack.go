@@ -357,7 +357,11 @@ func (p *pack) apply(base, delta []byte) ([]byte, error) {
 }
 
 func tooMuch(n int64) error {
-	return refuse("a part of it has %d bytes; at most %d are read", n, maxObject)
+	return &RefusedError{
+		What: fmt.Sprintf("a file in it, a picture perhaps, has %d bytes; at most %d are read", n, maxObject),
+		Way: "whoever sent it can send a branch that leaves it out, as `toile share send` to a new place tells them; " +
+			"if you know the file and trust them, git brings it: `git clone` for a copy, `git fetch` and then `toile merge` here",
+	}
 }
 
 // spend counts what is unpacked.

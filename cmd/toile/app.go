@@ -211,6 +211,7 @@ func (o *opened) encode() (repo.Files, error) {
 	if recipes, ok := o.files[repo.RecipesFile]; ok {
 		files[repo.RecipesFile] = recipes
 	}
+	files[repo.AttributesFile] = repo.Attributes(o.files[repo.AttributesFile])
 	return files, nil
 }
 

@@ -142,7 +142,7 @@ func (o *opened) adviseAnswered(first, last int) {
 // version but for the fittings, or one piece of it in the present pattern. what
 // is the piece's name.
 func (o *opened) broughtBack(then *pattern.Pattern, v repo.Version, piece string) (files repo.Files, what string, err error) {
-	now := &opened{Pattern: o.Pattern.Clone(), repo: o.repo, reader: o.reader}
+	now := &opened{Pattern: o.Pattern.Clone(), repo: o.repo, reader: o.reader, files: repo.Files{repo.AttributesFile: o.files[repo.AttributesFile]}}
 	if piece == "" {
 		then.Fittings = now.Fittings
 		now.Pattern = then
@@ -204,5 +204,9 @@ func (o *opened) differs(back repo.Files, what string, v repo.Version) error {
 	if what == "" {
 		what = "the pattern"
 	}
-	return fmt.Errorf("%s is as in version %d already, so there is nothing to bring back", what, v.Number)
+	then := ""
+	if unsaved, err := o.repo.Dirty(o.files); err == nil && len(unsaved) > 0 {
+		then = "; the last version is another, and `toile commit` keeps the folder as it lies"
+	}
+	return fmt.Errorf("%s is as in version %d already, so there is nothing to bring back%s", what, v.Number, then)
 }

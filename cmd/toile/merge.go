@@ -246,11 +246,15 @@ func (o *opened) keepMerged(in merge.Input, opt mergeOptions, title string, merg
 	}
 	before := o.Pattern
 	title += decisions(res.Answered)
+	for _, r := range res.Renumbered {
+		title += "\n\n" + r
+	}
 	then, err := o.withoutRecipes()
 	if err != nil {
 		return err
 	}
 	o.Pattern = res.Pattern
+	beside.put(o)
 	files, err := o.withoutRecipes()
 	if err != nil {
 		return err
@@ -335,6 +339,9 @@ func (o *opened) sayMerged(v repo.Version, before *pattern.Pattern, res merge.Re
 	}
 	for _, s := range res.Says {
 		o.say("  %s", s)
+	}
+	if len(res.Renumbered) > 0 {
+		o.advise("Versions before this one keep the numbers that their side used: `toile diff fitting-N` and `toile history` mean those, and what `revert` says of notes too. This version's text tells which is which; take the version's own number where two could be meant.")
 	}
 	return nil
 }

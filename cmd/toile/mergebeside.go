@@ -15,6 +15,9 @@ type besideThem struct {
 	files    *repo.Beside
 	open     []change.Conflict
 	answered []merge.Answered
+
+	attributes []byte // what .gitattributes is to hold, nil where it stays
+	joined     bool   // it is put together of both
 }
 
 // where names all that is, or was, to be decided.
@@ -49,6 +52,9 @@ func (b *besideThem) merge(o *opened, answers []merge.Answer) ([]merge.Answer, e
 	if err != nil {
 		return nil, err
 	}
+	if err := b.mergeAttributes(o, decide); err != nil {
+		return nil, err
+	}
 	var others []merge.Answer
 	for _, a := range answers {
 		if !b.names(a.Where) {
@@ -56,6 +62,44 @@ func (b *besideThem) merge(o *opened, answers []merge.Answer) ([]merge.Answer, e
 		}
 	}
 	return others, nil
+}
+
+// mergeAttributes brings the lines of .gitattributes together. The file is one of
+// the pattern's, and its lines but for one are somebody's own.
+func (b *besideThem) mergeAttributes(o *opened, decide func(repo.BesideConflict) (there, ok bool)) error {
+	var sides [2]string
+	for i, v := range []repo.Version{b.shared, b.there} {
+		text, _, err := o.repo.ReadFile(v, repo.AttributesFile)
+		if err != nil {
+			return err
+		}
+		sides[i] = string(repo.Attributes(text))
+	}
+	shared, there := sides[0], sides[1]
+	here := string(repo.Attributes(o.files[repo.AttributesFile]))
+	if here == there || there == shared {
+		return nil
+	}
+	if here == shared {
+		b.attributes = []byte(there)
+		return nil
+	}
+	merged, ok := diff.MergeLines(shared, here, there)
+	if b.joined = ok; ok {
+		b.attributes = repo.Attributes([]byte(merged))
+		return nil
+	}
+	if takeThere, ok := decide(repo.BesideConflict{Path: repo.AttributesFile, Says: repo.AttributesFile + ": both changed it, and not in the same way"}); ok && takeThere {
+		b.attributes = []byte(there)
+	}
+	return nil
+}
+
+// put gives the pattern the lines of .gitattributes as they were put together.
+func (b *besideThem) put(o *opened) {
+	if b.attributes != nil {
+		o.files[repo.AttributesFile] = b.attributes
+	}
 }
 
 func (b *besideThem) names(where string) bool {
@@ -86,14 +130,21 @@ func (b *besideThem) say(o *opened, revert bool) {
 	if b.files == nil {
 		return
 	}
+	taken, joined := b.files.Taken, b.files.Joined
+	switch {
+	case b.joined:
+		joined = append(joined, repo.AttributesFile)
+	case b.attributes != nil:
+		taken = append(taken, repo.AttributesFile)
+	}
 	from := "as there"
 	if revert {
 		from = "as before"
 	}
-	for _, name := range b.files.Taken {
+	for _, name := range taken {
 		o.say("  %s: %s", name, from)
 	}
-	for _, name := range b.files.Joined {
+	for _, name := range joined {
 		o.say("  %s: lines of both put together", name)
 	}
 }

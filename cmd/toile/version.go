@@ -30,6 +30,9 @@ func (o *opened) patternOf(v repo.Version) (*pattern.Pattern, error) {
 	if err != nil {
 		return nil, err // it names the version
 	}
+	if _, holds := files[repo.PatternFile]; !holds {
+		return nil, fmt.Errorf("version %d has no %s, as another program kept it, so it is no pattern that can be read; take an earlier one, or keep the folder as it lies with `toile commit`", v.Number, repo.PatternFile)
+	}
 	p, err := o.reader.Decode(files)
 	if err != nil {
 		return nil, fmt.Errorf("version %d: %w", v.Number, err)

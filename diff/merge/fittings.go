@@ -67,7 +67,10 @@ func (m *merging) numbered(out *pattern.Pattern, f *pattern.Fitting) *pattern.Fi
 		}
 	}
 	c.Number = last + 1
-	m.says = append(m.says, fmt.Sprintf("both sides had a fitting %d: the one of %s, %s, is fitting %d now", f.Number, cmp.Or(f.Date, "no date"), cmp.Or(f.Cloth, "no cloth said"), c.Number))
+	says := fmt.Sprintf("both sides had a fitting %d: the one of %s, %s, is fitting %d now", f.Number, cmp.Or(f.Date, "no date"), cmp.Or(f.Cloth, "no cloth said"), c.Number)
+	m.says = append(m.says, says)
+	m.renumbered = append(m.renumbered, fmt.Sprintf("%s; its versions before this one say fitting %d, and notes %d.1 and on, which are %d.1 and on now",
+		says, f.Number, f.Number, c.Number))
 	return &c
 }
 

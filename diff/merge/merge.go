@@ -62,6 +62,8 @@ type Result struct {
 	Conflicts []change.Conflict
 	Answered  []Answered // those that Keep decided
 	Says      []string   // what was done besides, such as fittings numbered anew
+	// Renumbered says of fittings numbered anew what earlier versions call them.
+	Renumbered []string
 }
 
 // Answered is a conflict that an answer decided.
@@ -91,7 +93,7 @@ func Merge(in Input) (Result, error) {
 			return Result{}, m.stray(in.Keep[k])
 		}
 	}
-	res := Result{Conflicts: m.open, Answered: m.answered, Says: m.says}
+	res := Result{Conflicts: m.open, Answered: m.answered, Says: m.says, Renumbered: m.renumbered}
 	if len(m.open) > 0 {
 		return res, nil
 	}
@@ -119,12 +121,13 @@ type merging struct {
 
 	elsewhere []string
 
-	open     []change.Conflict
-	answered []Answered
-	says     []string
-	called   map[string]string // what pieces of the shared version were called there, by id
-	dropped  [2][]string       // on each side, ids of pieces that were split off and are not to come
-	wholes   []Side            // of pieces that an answer kept whole: whose they are
+	open       []change.Conflict
+	answered   []Answered
+	says       []string
+	renumbered []string
+	called     map[string]string // what pieces of the shared version were called there, by id
+	dropped    [2][]string       // on each side, ids of pieces that were split off and are not to come
+	wholes     []Side            // of pieces that an answer kept whole: whose they are
 }
 
 // stored is the pattern as files hold it.
