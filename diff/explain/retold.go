@@ -40,6 +40,9 @@ func (e *explainer) retell(m geom.Motion, p, q geom.Path) retold {
 	r.ends = max(r.ends, q.Start().Dist(start))
 	for _, b := range e.bridges(p, moved, q, okKept, okGone, kept, gone) {
 		whole := append(append(geom.Path{}, told...), b...)
+		if len(whole) == 0 {
+			continue // an edge too short to have lain anywhere
+		}
 		far, at := Farthest(q, whole)
 		if back, there := Farthest(whole, q); back > far {
 			far, at = back, there
