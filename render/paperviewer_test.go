@@ -18,6 +18,23 @@ import (
 	"golang.org/x/net/websocket"
 )
 
+// profileFolder is a folder for a browser that may still write into it for a
+// moment after it was ended.
+func profileFolder(t *testing.T) string {
+	dir, err := os.MkdirTemp("", "profile")
+	require.NoError(t, err)
+	t.Cleanup(func() {
+		for range 50 {
+			if os.RemoveAll(dir) == nil {
+				return
+			}
+			time.Sleep(100 * time.Millisecond)
+		}
+		t.Logf("%s could not be removed", dir)
+	})
+	return dir
+}
+
 // Chromium shows a print in its viewer: the picture of its window has white
 // paper and the sides of the test square. (Its --screenshot alone is taken
 // before the viewer has drawn, so the picture is asked for over its debugging
@@ -29,7 +46,7 @@ func TestChromiumShowsThePrint(t *testing.T) {
 	file, _ := printed(t, paperJob(t, "A4"), pocketPiece())
 	require.NoError(t, os.WriteFile(pdf, file, 0o644))
 	cmd := exec.Command("chromium", "--headless=new", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage",
-		"--remote-debugging-port=0", "--user-data-dir="+filepath.Join(dir, "profile"), "--window-size=800,1200", "file://"+pdf)
+		"--remote-debugging-port=0", "--user-data-dir="+profileFolder(t), "--window-size=800,1200", "file://"+pdf)
 	talk, err := cmd.StderrPipe()
 	require.NoError(t, err)
 	require.NoError(t, cmd.Start())

@@ -36,7 +36,7 @@ func need(t *testing.T, names ...string) {
 func chromium(t *testing.T, args ...string) []byte {
 	t.Helper()
 	base := []string{"--headless", "--no-sandbox", "--disable-gpu", "--hide-scrollbars", "--disable-dev-shm-usage",
-		"--force-device-scale-factor=1", "--user-data-dir=" + t.TempDir()}
+		"--force-device-scale-factor=1", "--user-data-dir=" + profileFolder(t)}
 	out, err := exec.Command("chromium", append(base, args...)...).Output()
 	require.NoError(t, err)
 	return out

@@ -67,8 +67,11 @@ func (r *Repo) removeDeadIndexLock() error {
 
 // release gives the lock back, where it is still held.
 func (l *indexLock) release() {
-	if l.held {
-		l.held = false
+	if !l.held {
+		return
+	}
+	l.held = false
+	if l.r.ops.Remove(l.path) != nil { // once more, for it keeps git out
 		l.r.removeLock(l.path)
 	}
 }
