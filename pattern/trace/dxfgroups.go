@@ -149,7 +149,8 @@ func dxfText(value, codepage string) string {
 	}, value))
 }
 
-// dxfUnescaped replaces \U+XXXX, pairs of surrogates too.
+// dxfUnescaped replaces letters written as \U+ and four hexadecimal digits, pairs
+// of surrogates too.
 func dxfUnescaped(value string) string {
 	var b strings.Builder
 	number := func(s string) (rune, bool) {

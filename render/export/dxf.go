@@ -43,7 +43,7 @@ const dxfDecimals = 6
 // Texts on layer 15 name edges, notches and marks (pattern.Label).
 //
 // The file is written as R12 writes it, which every later reader takes; letters
-// beyond ASCII become \U+XXXX.
+// beyond ASCII become \U+ and four hexadecimal digits.
 func (j Job) DXF() ([]byte, error) {
 	all, err := j.gather()
 	if err != nil {
