@@ -83,38 +83,47 @@ func noteState(n pattern.Note) string {
 // and came. Joined again, the parts that are not added give before, those not
 // removed give after.
 func Words(before, after string) []change.TextPart {
-	index := map[string]rune{}
-	var words []string
-	coded := func(text string) []rune {
-		var runes []rune
-		for _, w := range splitWords(text) {
-			r, ok := index[w]
-			if !ok {
-				r = codeRune(len(words))
-				index[w] = r
-				words = append(words, w)
-			}
-			runes = append(runes, r)
-		}
-		return runes
-	}
-	a, b := coded(before), coded(after)
-	byRune := map[rune]string{}
-	for w, r := range index {
-		byRune[r] = w
-	}
+	codes := newTokenCodes()
+	a, b := codes.of(splitWords(before)), codes.of(splitWords(after))
 	var parts []change.TextPart
 	for _, d := range diffmatchpatch.New().DiffMainRunes(a, b, false) {
-		var text strings.Builder
-		for _, r := range d.Text {
-			text.WriteString(byRune[r])
-		}
 		state := map[diffmatchpatch.Operation]change.State{
 			diffmatchpatch.DiffEqual: change.Same, diffmatchpatch.DiffInsert: change.Added, diffmatchpatch.DiffDelete: change.Removed,
 		}[d.Type]
-		parts = append(parts, change.TextPart{State: state, Text: text.String()})
+		parts = append(parts, change.TextPart{State: state, Text: codes.text([]rune(d.Text))})
 	}
 	return parts
+}
+
+// tokenCodes gives each token of some texts a code point of its own, so that texts
+// are compared token by token.
+type tokenCodes struct {
+	codes  map[string]rune
+	tokens map[rune]string
+}
+
+func newTokenCodes() tokenCodes { return tokenCodes{map[string]rune{}, map[rune]string{}} }
+
+func (c tokenCodes) of(tokens []string) []rune {
+	runes := make([]rune, 0, len(tokens))
+	for _, token := range tokens {
+		r, known := c.codes[token]
+		if !known {
+			r = codeRune(len(c.codes))
+			c.codes[token], c.tokens[r] = r, token
+		}
+		runes = append(runes, r)
+	}
+	return runes
+}
+
+// text is what the tokens were cut from.
+func (c tokenCodes) text(runes []rune) string {
+	var b strings.Builder
+	for _, r := range runes {
+		b.WriteString(c.tokens[r])
+	}
+	return b.String()
 }
 
 // codeRune gives word number n a code point of its own, outside the range

@@ -34,21 +34,8 @@ type replacement struct {
 // replaced (S. Khanna, K. Kunal and B. Pierce, "A Formal Investigation of
 // Diff3", 2007).
 func mergeTokens(shared, here, there string, cut func(string) []string) (string, bool) {
-	code := map[string]rune{}
-	var tokens []string
-	coded := func(text string) (out []rune) {
-		for _, token := range cut(text) {
-			r, known := code[token]
-			if !known {
-				r = codeRune(len(tokens))
-				code[token] = r
-				tokens = append(tokens, token)
-			}
-			out = append(out, r)
-		}
-		return out
-	}
-	was, h, t := coded(shared), coded(here), coded(there)
+	codes := newTokenCodes()
+	was, h, t := codes.of(cut(shared)), codes.of(cut(here)), codes.of(cut(there))
 	if max(len(was), len(h), len(t)) > maxTokens {
 		return "", false
 	}
@@ -56,16 +43,8 @@ func mergeTokens(shared, here, there string, cut func(string) []string) (string,
 	if !ok {
 		return "", false
 	}
-	byCode := map[rune]string{}
-	for token, r := range code {
-		byCode[r] = token
-	}
 	var out strings.Builder
-	write := func(runes []rune) {
-		for _, r := range runes {
-			out.WriteString(byCode[r])
-		}
-	}
+	write := func(runes []rune) { out.WriteString(codes.text(runes)) }
 	at := 0
 	for _, c := range all {
 		write(was[at:c.from])

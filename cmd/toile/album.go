@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
 	"strings"
 	"time"
@@ -76,7 +75,7 @@ func (opt albumOptions) check() error {
 // album says who is named, at once, and then makes the page and writes it.
 func (o *opened) album(a *app, opt albumOptions) error {
 	if opt.output != "" && opt.output != toStdout {
-		if err := mayBindOver(opt.output); err != nil {
+		if err := mayReplace(opt.output, []byte(album.Mark), "album"); err != nil {
 			return err
 		}
 	}
@@ -122,27 +121,6 @@ func fileSize(bytes int) string {
 		return fmt.Sprintf("%d kB", (bytes+999)/1000)
 	}
 	return fmt.Sprintf("%.1f MB", float64(bytes)/1e6)
-}
-
-// mayBindOver refuses a path at which something lies that is no album of
-// toile's.
-func mayBindOver(path string) error {
-	if there, err := fileAt(path); !there {
-		return err
-	}
-	f, err := os.Open(path)
-	if err != nil {
-		return err
-	}
-	defer f.Close()
-	head, err := io.ReadAll(io.LimitReader(f, markWithin))
-	if err != nil {
-		return err
-	}
-	if len(head) > 0 && !bytes.Contains(head, []byte(album.Mark)) {
-		return fmt.Errorf("%s is there already and is no album of toile's; name another place with -o, or move it away", path)
-	}
-	return nil
 }
 
 // albumPersons are the persons that an album would name.

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -182,7 +183,11 @@ func fileAt(path string) (bool, error) {
 
 // mayOverwrite refuses a path at which something lies that toile did not
 // draw.
-func mayOverwrite(path string) error {
+func mayOverwrite(path string) error { return mayReplace(path, drawingMark, "drawing") }
+
+// mayReplace refuses a path at which something lies that does not bear one of
+// toile's marks; kind is what would bear it. An empty file may be replaced.
+func mayReplace(path string, mark []byte, kind string) error {
 	if there, err := fileAt(path); !there {
 		return err
 	}
@@ -191,13 +196,12 @@ func mayOverwrite(path string) error {
 		return err
 	}
 	defer f.Close()
-	head := make([]byte, markWithin)
-	n, err := f.Read(head)
-	if err != nil && n > 0 {
+	head, err := io.ReadAll(io.LimitReader(f, markWithin))
+	if err != nil {
 		return err
 	}
-	if n > 0 && !bytes.Contains(head[:n], drawingMark) {
-		return fmt.Errorf("%s is there already and is no drawing of toile's; name another place with -o, or move it away", path)
+	if len(head) > 0 && !bytes.Contains(head, mark) {
+		return fmt.Errorf("%s is there already and is no %s of toile's; name another place with -o, or move it away", path, kind)
 	}
 	return nil
 }

@@ -33,17 +33,8 @@ func TestMergesTakenBackAtRandom(t *testing.T) {
 	t.Logf("seed %d", seed)
 	r, count := maker{rand.New(rand.NewPCG(seed, 3))}, tally{}
 	for done := 0; done < rounds(); {
-		s := r.piece(t)
-		a, b := r.pick(), r.pick()
-		if s == nil || a.unit == b.unit {
-			continue
-		}
-		here, err := a.on(s)
-		if err != nil {
-			continue
-		}
-		there, err := b.on(s)
-		if err != nil {
+		s, a, b, here, there := r.sides(t)
+		if s == nil {
 			continue
 		}
 		done++

@@ -177,17 +177,8 @@ func TestMergesAtRandom(t *testing.T) {
 	t.Logf("seed %d", seed)
 	r, count := maker{rand.New(rand.NewPCG(seed, 1))}, tally{}
 	for done := 0; done < rounds(); {
-		s := r.piece(t)
-		a, b := r.pick(), r.pick()
-		if s == nil || a.unit == b.unit {
-			continue
-		}
-		here, err := a.on(s)
-		if err != nil {
-			continue
-		}
-		there, err := b.on(s)
-		if err != nil {
+		s, a, b, here, there := r.sides(t)
+		if s == nil {
 			continue
 		}
 		done++
@@ -213,6 +204,24 @@ func TestMergesAtRandom(t *testing.T) {
 	count.log(t)
 	require.LessOrEqual(t, count["in conflict"], 1+rounds()/1000, "there is next to nothing that cannot be put together")
 	require.GreaterOrEqual(t, count["compared with one after the other"], rounds()/2)
+}
+
+// sides are a piece, two alterations of different units and what each makes of it;
+// no piece where one cannot be made.
+func (r maker) sides(t *testing.T) (s *pattern.Pattern, a, b alteration, here, there *pattern.Pattern) {
+	s = r.piece(t)
+	a, b = r.pick(), r.pick()
+	if s == nil || a.unit == b.unit {
+		return nil, a, b, nil, nil
+	}
+	here, err := a.on(s)
+	if err != nil {
+		return nil, a, b, nil, nil
+	}
+	if there, err = b.on(s); err != nil {
+		return nil, a, b, nil, nil
+	}
+	return s, a, b, here, there
 }
 
 // wheres are the places that are in conflict.
