@@ -92,6 +92,13 @@ func (m *making) otherSide(edge string) (string, error) {
 	return "", nil
 }
 
+// answering is the edge of the second side, as stored, that edge i of the first
+// answers to.
+func (s *sides) answering(i int) int {
+	k, _ := s.second.EdgeIndex(s.laid.Edges[s.pair[i]].Name)
+	return k
+}
+
 func (m *making) averageSides() error {
 	if m.has("edge") || m.has("left") || m.has("right") {
 		return m.averagePinned()
@@ -135,8 +142,10 @@ func (m *making) laySides(s *sides) error {
 		if k < 0 {
 			return fmt.Errorf("%s has no reference line %q", s.first.Name, m.text("axis"))
 		}
-		line := s.first.Lines[k].Path
-		s.lay = mirrorIn(line.Start(), line.End())
+		s.lay = mirrorAbout(s.first.Lines[k])
+	} else if k := middleLine(s); k >= 0 {
+		s.lay = mirrorAbout(s.first.Lines[k])
+		m.say("%s: its halves are laid together along the reference line %q", s.first.Name, s.first.Lines[k].Name)
 	} else {
 		ring, _ := s.first.SharpRing()
 		mirrored, _ := s.second.Moved(turnOver).SharpRing()
@@ -151,6 +160,39 @@ func (m *making) laySides(s *sides) error {
 	}
 	s.laid = s.second.Moved(s.lay)
 	return m.pairEdges(s)
+}
+
+// middleWithin is how far in mm the corners of a half may lie from their mirror
+// images, on average, for the line between them to be the middle of the piece:
+// wider than what is averaged of one wearer, narrower than a button stand.
+const middleWithin = 12
+
+// middleLine is the straight reference line of a piece drawn whole in which its
+// halves are most nearly alike, such as the fold that it was opened out at; −1
+// where none is its middle.
+func middleLine(s *sides) int {
+	best, least := -1, middleWithin*float64(len(s.first.Corners))
+	for k, line := range s.first.Lines {
+		if s.first != s.second || len(line.Path) != 1 || !line.Path[0].IsStraight(1e-6) {
+			continue
+		}
+		laid, lay := s.first.Moved(mirrorAbout(line)), 0.0
+		for _, c := range laid.Corners {
+			near := math.Inf(1)
+			for _, d := range s.first.Corners {
+				near = math.Min(near, c.At.Dist(d.At))
+			}
+			lay += near
+		}
+		if lay < least {
+			best, least = k, lay
+		}
+	}
+	return best
+}
+
+func mirrorAbout(line pattern.ReferenceLine) geom.Motion {
+	return mirrorIn(line.Path.Start(), line.Path.End())
 }
 
 // pairEdges finds the edges that answer each other: by name where both sides
@@ -190,8 +232,10 @@ func (m *making) meanOf(s *sides) error {
 	for i := range n {
 		a, b := s.first.EdgePath(i), s.laid.EdgePath(s.pair[i])
 		if apart := farthest(a, b); apart > alikeWithin {
+			if s.first != s.second || s.answering(i) >= i { // the halves of one piece are told once
+				m.say("%s", m.difference(s, i, a, b, apart))
+			}
 			differ = true
-			m.say("%s", m.difference(s, i, a, b, apart))
 			mean[i] = meanPath(a, b)
 		}
 	}
@@ -214,8 +258,7 @@ func (m *making) meanOf(s *sides) error {
 	v, back := begin(s.second), s.lay.Inverse()
 	for i := range mean {
 		if mean[i] != nil {
-			k, _ := s.second.EdgeIndex(s.laid.Edges[s.pair[i]].Name)
-			v.set(k, mean[i].Moved(back).Reverse())
+			v.set(s.answering(i), mean[i].Moved(back).Reverse())
 		}
 	}
 	return v.finish()
@@ -226,6 +269,9 @@ func (m *making) difference(s *sides, i int, a, b geom.Path, apart float64) stri
 	longer := ""
 	if d := a.Length() - b.Length(); math.Abs(d) > alikeWithin {
 		longer = fmt.Sprintf(", and its lengths are %s and %s", m.format(a.Length()), m.format(b.Length()))
+	}
+	if s.first == s.second && s.answering(i) == i {
+		return fmt.Sprintf("%s: %q and its mirror image are up to %s apart", s.first.Name, s.first.Edges[i].Name, m.format(apart))
 	}
 	if s.first == s.second {
 		return fmt.Sprintf("%s: %q and %q are up to %s apart%s", s.first.Name, s.first.Edges[i].Name, s.laid.Edges[s.pair[i]].Name, m.format(apart), longer)
@@ -246,7 +292,8 @@ func farthest(a, b geom.Path) float64 {
 }
 
 // meanPath is half way between two lines: of curves drawn alike between their
-// nodes and handles, else between places at equal shares of their lengths.
+// nodes and handles, else between places at equal shares of their lengths, with
+// the bends that either has.
 func meanPath(a, b geom.Path) geom.Path {
 	if len(a) == len(b) {
 		out := make(geom.Path, len(a))
@@ -259,11 +306,44 @@ func meanPath(a, b geom.Path) geom.Path {
 		}
 		return out
 	}
-	const samples = 400
-	points := make([]geom.Point, samples+1)
+	var mean geom.Path
+	breaks := sharpShares(a, b)
+	for k := range breaks[1:] {
+		mean = append(mean, meanBetween(a, b, breaks[k], breaks[k+1])...)
+	}
+	return mean
+}
+
+// sharpTurn is from how many radians on a turn between two curves of a line is a
+// bend that its mean keeps, such as the dent at the pivot of a swing; a curve
+// fitted across it would be a hollow too tight to cut round.
+const sharpTurn = 0.1 * math.Pi / 180
+
+// sharpShares are the shares of their lengths at which either of two lines bends,
+// with 0 and 1, in order.
+func sharpShares(a, b geom.Path) []float64 {
+	shares := []float64{0, 1}
+	for _, p := range []geom.Path{a, b} {
+		length, at := p.Length(), 0.0
+		for k := range p[1:] {
+			at += p[k].Length()
+			if math.Abs(geom.AngleBetween(p[k].Tangent(1), p[k+1].Tangent(0))) > sharpTurn {
+				shares = append(shares, at/length)
+			}
+		}
+	}
+	slices.Sort(shares)
+	return slices.CompactFunc(shares, func(x, y float64) bool { return math.Abs(x-y) < 1e-6 })
+}
+
+// meanBetween is half way between places at equal shares of the lengths of two
+// lines, from one share to another between which neither bends.
+func meanBetween(a, b geom.Path, from, to float64) geom.Path {
 	la, lb := a.Length(), b.Length()
+	samples := 16 + int(400*(to-from))
+	points := make([]geom.Point, samples+1)
 	for k := range points {
-		f := float64(k) / samples
+		f := from + (to-from)*float64(k)/float64(samples)
 		points[k] = a.PointAt(f*la).Lerp(b.PointAt(f*lb), 0.5)
 	}
 	return geom.Fit(points, nil, nil, offsetWithin)
