@@ -24,6 +24,7 @@ type across struct {
 func (f *across) tell() {
 	f.seams()
 	f.layers()
+	f.underSeams()
 	f.allRound()
 	f.sort()
 }
@@ -97,6 +98,9 @@ func (f *across) seams() {
 			}
 			if p := f.sinceItWas(stays.Piece); worst == 0 && (p == nil || EdgeThen(*p, stays.Edge) == "") {
 				continue // drafted or split off just now, and it fits
+			}
+			if worst == 0 && !slices.ContainsFunc(changed, f.changedVisibly) {
+				continue
 			}
 			n := change.NotFollowed{Piece: stays.Piece, Edge: stays.Edge, Of: of.Piece + "/" + of.Edge, Why: "sewn to",
 				By: change.Figure(worst), Mismatch: worst != 0}
@@ -262,7 +266,7 @@ func liesBetter(inner, now, then *pattern.Piece) bool {
 func (f *across) alongside(outer *change.PieceDiff, inner *pattern.Piece, declared []pattern.Difference) []string {
 	var changed []string
 	for _, ch := range outer.Changes {
-		if slices.Contains(outlineKinds, ch.Kind) && ch.Kind != change.EdgeRun {
+		if slices.Contains(outlineKinds, ch.Kind) && ch.Kind != change.EdgeRun && !Slight(&ch) {
 			changed = append(changed, ch.Edges...)
 		}
 	}
@@ -274,13 +278,17 @@ func (f *across) alongside(outer *change.PieceDiff, inner *pattern.Piece, declar
 	if errA != nil || errB != nil {
 		return changed
 	}
-	laid, ok := laidUnder(b.Ring, a.Ring)
+	motion, ok := laidUnder(b.Ring, a.Ring)
 	if !ok {
 		return changed
 	}
+	laid := a.Ring.Moved(motion)
 	on := map[string]bool{}
 	for _, s := range geom.Match(b.Ring, laid, sameWithin) {
 		on[outer.Old.Edges[a.Edge[s.B]].Name] = true
+	}
+	if now, err := outer.New.Outline(); err == nil && sharedLength(b.Ring, now.Ring.Moved(motion)) >= sharedLength(b.Ring, laid)-sameWithin {
+		clear(on) // it lies on the outer as well as before: what changed is beside it
 	}
 	for _, d := range declared {
 		if (d.Piece == "" || d.Piece == inner.Name) && slices.Contains(inner.EdgeNames(), d.Edge) {
@@ -292,19 +300,20 @@ func (f *across) alongside(outer *change.PieceDiff, inner *pattern.Piece, declar
 
 // laidUnder lays an outer's outline under an inner one: as both lie where they
 // share lines there, else as it fits best; not ok where less than leastAlong does.
-func laidUnder(inner, outer geom.Ring) (geom.Ring, bool) {
-	shared := 0.0
+func laidUnder(inner, outer geom.Ring) (geom.Motion, bool) {
+	if sharedLength(inner, outer) >= leastAlong*inner.Length() {
+		return geom.Motion{}, true
+	}
+	pose, _, err := match.LayOver(inner, outer, sameWithin, match.Options{AllowMirror: true})
+	return pose.Motion, err == nil && pose.Matched >= leastAlong
+}
+
+// sharedLength is for how many mm an outline lies on another.
+func sharedLength(inner, outer geom.Ring) (shared float64) {
 	for _, s := range geom.Match(inner, outer, sameWithin) {
 		shared += inner[s.A].LengthBetween(s.A0, s.A1)
 	}
-	if shared >= leastAlong*inner.Length() {
-		return outer, true
-	}
-	pose, _, err := match.LayOver(inner, outer, sameWithin, match.Options{AllowMirror: true})
-	if err != nil || pose.Matched < leastAlong {
-		return nil, false
-	}
-	return outer.Moved(pose.Motion), true
+	return shared
 }
 
 // allRound adds to the words of a let-out or swung edge what it comes to round

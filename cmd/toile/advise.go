@@ -90,7 +90,11 @@ func (o *opened) toFit(p *pattern.Pattern, notFollowed []change.NotFollowed) fun
 		}
 		s := &p.Seams[i]
 		for _, n := range notFollowed { // what can be carried is told as that
-			if of, edge, _ := strings.Cut(n.Of, "/"); n.Edge != "" && o.sewnIn(p, seam, n) && o.canCarry(p, of, edge, n.Piece) {
+			of, edge, _ := strings.Cut(n.Of, "/")
+			if n.Why == change.LiesAcross && inSeam(s, n.Piece) && inSeam(s, of) {
+				return "" // it lacks something in its middle, which no end makes good
+			}
+			if n.Edge != "" && o.sewnIn(p, seam, n) && o.canCarry(p, of, edge, n.Piece) {
 				return ""
 			}
 		}
@@ -140,6 +144,11 @@ func (o *opened) laggingSides(p *pattern.Pattern, s *pattern.Seam, notFollowed [
 		return []int{0}
 	}
 	return either
+}
+
+// inSeam reports whether a seam has an edge of a piece.
+func inSeam(s *pattern.Seam, piece string) bool {
+	return slices.ContainsFunc(slices.Concat(s.First, s.Second), func(st pattern.Stretch) bool { return st.Piece == piece })
 }
 
 // inChain reports whether a chain holds an edge.

@@ -397,6 +397,7 @@ func (o *opened) sayNotFollowed(own []change.NotFollowed, after *pattern.Pattern
 		if err != nil {
 			return err
 		}
+		all = slices.DeleteFunc(all, func(n change.NotFollowed) bool { return !n.Mismatch && asInVersion(d, n) })
 		for _, n := range d.NotFollowed {
 			if !slices.ContainsFunc(all, func(m change.NotFollowed) bool { return m.Piece == n.Piece && m.Edge == n.Edge && m.Of == n.Of }) {
 				all = append(all, n)
@@ -416,4 +417,15 @@ func (o *opened) sayNotFollowed(own []change.NotFollowed, after *pattern.Pattern
 		o.adviseCarry(all, after)
 	}
 	return nil
+}
+
+// asInVersion reports whether the piece of which an edge changed has, since a
+// version, no outline that changed by what can be seen: it was altered and altered
+// back, and nothing has to follow that.
+func asInVersion(d change.Diff, n change.NotFollowed) bool {
+	of, _, _ := strings.Cut(n.Of, "/")
+	k := slices.IndexFunc(d.Pieces, func(p change.PieceDiff) bool { return p.Piece == of })
+	return k >= 0 && d.Pieces[k].Old != nil && !slices.ContainsFunc(d.Pieces[k].Changes, func(ch change.Change) bool {
+		return diff.ChangesOutline(ch.Kind) && !diff.Slight(&ch)
+	})
 }

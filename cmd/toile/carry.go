@@ -33,6 +33,7 @@ type lookingBack struct {
 	last   *repo.Version // nil before the first version
 	line   []repo.Version
 	states map[int]*pattern.Pattern
+	parts  map[string]change.PieceDiff // of pieces split since the last version; nil until asked for
 }
 
 func (o *opened) lookBack(p *pattern.Pattern) (*lookingBack, error) {
@@ -231,17 +232,25 @@ func (l *lookingBack) steps(q *pattern.Piece, edge string) ([]edgeStep, error) {
 	if i < 0 {
 		i = slices.IndexFunc(before.Pieces, func(old *pattern.Piece) bool { return old.Name == q.Name })
 	}
+	splitOff := i < 0 && q.Was != ""
+	if splitOff {
+		i = slices.IndexFunc(before.Pieces, func(old *pattern.Piece) bool { return old.ID == q.Was })
+	}
 	if i < 0 {
 		return nil, nil // drafted since
 	}
-	d, err := diff.Pieces(before.Pieces[i], q, l.now)
-	if err != nil {
+	d, err := l.sinceLast(before, before.Pieces[i], q)
+	if err != nil || splitOff && d.State != change.Split {
 		return nil, err
 	}
 	var found []edgeStep
 	add := func(at int, d change.PieceDiff) {
 		then := diff.EdgeThen(d, edge)
-		if changes := changesOf(d, then); len(changes) > 0 {
+		called := then
+		if d.State == change.Split && then == "" {
+			called = edge // new at the line of the split: what was altered afterwards is told by its own name
+		}
+		if changes := changesOf(d, called); len(changes) > 0 {
 			found = append(found, edgeStep{at, changes})
 		}
 		edge = then
@@ -258,6 +267,33 @@ func (l *lookingBack) steps(q *pattern.Piece, edge string) ([]edgeStep, error) {
 		add(s.at, s.said)
 	}
 	return found, nil
+}
+
+// sinceLast is what became of a piece since the last version; of one that was
+// split since, of the half of it that it was.
+func (l *lookingBack) sinceLast(before *pattern.Pattern, old, q *pattern.Piece) (change.PieceDiff, error) {
+	if l.parts == nil {
+		l.parts = map[string]change.PieceDiff{}
+		split := slices.ContainsFunc(l.now.Pieces, func(o *pattern.Piece) bool {
+			return o.Was != "" && slices.ContainsFunc(before.Pieces, func(b *pattern.Piece) bool { return b.ID == o.Was }) &&
+				!slices.ContainsFunc(before.Pieces, func(b *pattern.Piece) bool { return b.ID == o.ID })
+		})
+		if split {
+			d, err := diff.Patterns(before, l.now, change.Version{}, change.Version{Working: true})
+			if err != nil {
+				return change.PieceDiff{}, err
+			}
+			for _, p := range d.Pieces {
+				if p.State == change.Split {
+					l.parts[p.Piece] = p
+				}
+			}
+		}
+	}
+	if d, ok := l.parts[q.Name]; ok {
+		return d, nil
+	}
+	return diff.Pieces(old, q, l.now)
 }
 
 // changesOf lists the changes of an edge that can be carried.

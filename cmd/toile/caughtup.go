@@ -94,7 +94,7 @@ func (l *lookingBack) changesSince(at int, q *pattern.Piece, edge string) (found
 	if i < 0 {
 		return nil, false
 	}
-	d, err := diff.Pieces(before.Pieces[i], q, l.now)
+	d, err := l.changesFrom(at, before, before.Pieces[i], q)
 	then := diff.EdgeThen(d, edge)
 	if err != nil || then == "" {
 		return nil, false
@@ -107,6 +107,14 @@ func (l *lookingBack) changesSince(at int, q *pattern.Piece, edge string) (found
 		return own, true
 	}
 	return found, true
+}
+
+// changesFrom is what became of a piece from before a step until now.
+func (l *lookingBack) changesFrom(at int, before *pattern.Pattern, old, q *pattern.Piece) (change.PieceDiff, error) {
+	if at == -1 {
+		return l.sinceLast(before, old, q)
+	}
+	return diff.Pieces(old, q, l.now)
 }
 
 // sameKept reports whether a piece of another version is this one.

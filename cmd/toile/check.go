@@ -183,7 +183,7 @@ func (o *opened) follow(found *change.Findings, notFollowed []change.NotFollowed
 		for i := range found.Findings {
 			f := &found.Findings[i]
 			if !f.Mismatch || !slices.Contains(f.Pieces, n.Piece) || !slices.Contains(f.Pieces, of) ||
-				(f.Kind == change.LayerOff) != (n.Edge == "") || (f.Seam != "" && !o.sewnIn(o.Pattern, f.Seam, n)) {
+				(f.Kind == change.LayerOff) != (n.Edge == "") || f.Seam != "" && n.Why != change.LiesAcross && !o.sewnIn(o.Pattern, f.Seam, n) {
 				continue
 			}
 			told = true

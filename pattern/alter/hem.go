@@ -1,6 +1,7 @@
 package alter
 
 import (
+	"errors"
 	"fmt"
 	"math"
 
@@ -81,13 +82,21 @@ func (m *making) lessFits(piece *pattern.Piece, i int, sign, by float64, refused
 		}
 	}
 	room := fmt.Sprintf("up to %s fits", m.format(10*cm))
-	if cm < 1 {
-		room = "not even 1 cm fits"
+	switch {
+	case fits < 1: // it is not the amount that is in the way
+		return refused
+	case cm < 1:
+		room = fmt.Sprintf("up to %s fits", m.format(math.Floor(fits)))
 	}
 	if sign > 0 && by > fits+1 && fits > reach/2 {
 		room += fmt.Sprintf(" at once, for an edge runs on by %s at most; lengthen in two goes, or let the length in across the body with --inside LINE", m.format(reach))
 	}
 	if sign < 0 && by >= most-least {
+		m.piece = piece.Clone()
+		var problem *pattern.Problem
+		if errors.As(m.hemBy(i, -10*(cm+1)), &problem) && problem.Part == pattern.PartNotch {
+			room += fmt.Sprintf(", as far as the notch %q", piece.Notches[problem.Index].Name)
+		}
 		return fmt.Errorf("%s, %q: the piece is %s long along the grain and cannot be shortened by %s; %s", piece.Name, piece.Edges[i].Name, m.format(most-least), m.format(by), room)
 	}
 	return fmt.Errorf("%w; %s", refused, room)

@@ -162,14 +162,16 @@ func freeNotch(p *pattern.Piece, name string) string {
 	return try
 }
 
-// mergeAt makes one edge of the two at corner k where they run on smoothly
-// and bear one name, but for a number.
+// mergeAt makes one edge of the two at corner k where they bear one name, but for
+// a number, and run on from each other smoothly, or so nearly that neither could be
+// moved by itself; that bend is said.
 func (m *making) mergeAt(p *pattern.Piece, k int) {
 	n := len(p.Edges)
 	i := (k + n - 1) % n
 	a, b := p.EdgePath(i), p.EdgePath(k)
 	same := p.Edges[k].Name == p.Edges[i].Name || m.renamed[p.Edges[i].Name] == p.Edges[k].Name || m.renamed[p.Edges[k].Name] == p.Edges[i].Name
-	if !same || math.Abs(geom.AngleBetween(a.EndTangent(), b.StartTangent())) > geom.Degrees(0.5) || n <= 3 {
+	turn, corner := math.Abs(geom.AngleBetween(a.EndTangent(), b.StartTangent())), p.Corners[k]
+	if !same || turn > leastMeeting || turn > smoothJoin && (corner.Meant || corner.Round > 0) || n <= 3 {
 		return
 	}
 	length, gone := a.Length(), p.Edges[k].Name
@@ -186,9 +188,16 @@ func (m *making) mergeAt(p *pattern.Piece, k int) {
 	runOnto(p, name, gone, length, total)
 	m.mergeChains(p.Name, name, gone, length)
 	m.renameDifferences(p.Name, map[string]string{gone: name})
+	if turn > smoothJoin {
+		m.say("%s: %q bends by %.1f° where the two were joined; it is one edge", p.Name, name, geom.InDegrees(turn))
+	}
 	p.Edges[i].SetPath(path)
 	p.Edges, p.Corners = slices.Delete(p.Edges, k, k+1), slices.Delete(p.Corners, k, k+1)
 }
+
+// smoothJoin is the bend in radians up to which an edge runs on smoothly into the
+// one it was cut from.
+const smoothJoin = 0.5 * math.Pi / 180
 
 // swapOnEdges exchanges two edges by which notches and marks are counted.
 func swapOnEdges(p *pattern.Piece, a, b string) {

@@ -232,11 +232,15 @@ type NotFollowed struct {
 	Piece    string  `json:"piece"`
 	Edge     string  `json:"edge,omitempty"`
 	Of       string  `json:"of"`       // the PIECE/EDGE that changed
-	Why      string  `json:"why"`      // sewn to, or finishes to
+	Why      string  `json:"why"`      // sewn to, finishes to, or LiesAcross
 	By       float64 `json:"by_mm"`    // by which the worst section of the seam no longer fits; 0 when all do
 	Mismatch bool    `json:"mismatch"` // a section beyond the tolerance; else a reminder
 	Says     string  `json:"says"`
 }
+
+// LiesAcross is why an inner piece has to follow that lies across the seam of two
+// outers which came to lie otherwise to each other there.
+const LiesAcross = "lies across"
 
 // TextDiff is a text that changed: a note, a name, what a mark says. Says
 // shows it word by word.

@@ -44,6 +44,9 @@ func (c *checker) apartAt(a, b pattern.Layer, inner string) {
 			if _, ok := c.congruent(on, path); ok {
 				continue
 			}
+			if l := c.lay(c.piece(inner), x.Piece, a); l.sure >= leastSure {
+				on, path = c.under(on, path, l, y.Piece, b)
+			}
 			off, where := apartMost(on, path)
 			if off <= c.tol || math.IsInf(off, 1) {
 				continue
@@ -56,6 +59,55 @@ func (c *checker) apartAt(a, b pattern.Layer, inner string) {
 		}
 	}
 }
+
+// under is the stretch of two lines sewn to each other over which an inner piece
+// lies, laid on the outer of the first: a facing at one end of the seam cares for
+// that end alone. It is the whole where that cannot be told, and where the other
+// outer, laid on along that stretch, is not where the inner piece has it.
+func (c *checker) under(on, path geom.Path, l laid, other *pattern.Piece, layer pattern.Layer) (geom.Path, geom.Path) {
+	var ring geom.Ring
+	for _, e := range l.edges {
+		ring = append(ring, e...)
+	}
+	length := math.Min(on.Length(), path.Length())
+	lo, hi := length, 0.0
+	for _, d := range places(length) {
+		at := on.PointAt(d)
+		if _, off := geom.Path(ring).Nearest(at); off <= c.tol || ring.Holds(at) {
+			lo, hi = math.Min(lo, d), math.Max(hi, d)
+		}
+	}
+	if hi-lo < leastUnder {
+		return on, path
+	}
+	a, b := on.BetweenLengths(lo, hi), path.BetweenLengths(lo, hi)
+	lies, known := c.fitsUnder(l, other, layer, onto(b.Start(), b.End().Sub(b.Start()), a.Start(), a.End().Sub(a.Start()), false))
+	if !lies || !known {
+		return on, path
+	}
+	return a, b
+}
+
+// fitsUnder reports whether the edges of an inner piece that belong to an outer
+// lie on it where a motion lays that; known is false where none does.
+func (c *checker) fitsUnder(l laid, outer *pattern.Piece, layer pattern.Layer, m geom.Motion) (lies, known bool) {
+	for i, path := range l.edges {
+		k := c.partner(l.piece, i, outer)
+		if k < 0 || declaredAtEdge(layer, l.piece.Name, pattern.WalkedPart{Piece: outer, Edge: k}) {
+			continue
+		}
+		off, _, ok := apart(path, outer.EdgePath(k).Moved(m))
+		if !ok || math.Abs(off) > c.tol {
+			return false, true
+		}
+		known = true
+	}
+	return known, known
+}
+
+// leastUnder is how many mm of a seam an inner piece lies over at least where it
+// is laid rightly.
+const leastUnder = 5
 
 // declaredAtEdge reports whether a difference is declared for an inner piece at an
 // edge of its outer.
