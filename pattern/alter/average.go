@@ -1,6 +1,7 @@
 package alter
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -239,7 +240,8 @@ func (m *making) meanOf(s *sides) error {
 			mean[i] = meanPath(a, b)
 		}
 	}
-	m.meanNotches(s)
+	differ = m.meanNotches(s, mean) || differ
+	m.sayMarksApart(s)
 	if !differ {
 		m.say("%s: both sides are alike already", s.first.Name)
 		return nil
@@ -292,8 +294,7 @@ func farthest(a, b geom.Path) float64 {
 }
 
 // meanPath is half way between two lines: of curves drawn alike between their
-// nodes and handles, else between places at equal shares of their lengths, with
-// the bends that either has.
+// nodes and handles, else part by part, both divided at the nodes of either.
 func meanPath(a, b geom.Path) geom.Path {
 	if len(a) == len(b) {
 		out := make(geom.Path, len(a))
@@ -306,65 +307,148 @@ func meanPath(a, b geom.Path) geom.Path {
 		}
 		return out
 	}
+	la, lb := a.Length(), b.Length()
+	shares := nodeShares(a, b)
 	var mean geom.Path
-	breaks := sharpShares(a, b)
-	for k := range breaks[1:] {
-		mean = append(mean, meanBetween(a, b, breaks[k], breaks[k+1])...)
+	for k := range shares[1:] {
+		mean = append(mean, halfWay(a.BetweenLengths(shares[k]*la, shares[k+1]*la), b.BetweenLengths(shares[k]*lb, shares[k+1]*lb))...)
 	}
 	return mean
 }
 
-// sharpTurn is from how many radians on a turn between two curves of a line is a
-// bend that its mean keeps, such as the dent at the pivot of a swing; a curve
-// fitted across it would be a hollow too tight to cut round.
-const sharpTurn = 0.1 * math.Pi / 180
-
-// sharpShares are the shares of their lengths at which either of two lines bends,
-// with 0 and 1, in order.
-func sharpShares(a, b geom.Path) []float64 {
-	shares := []float64{0, 1}
+// nodeShares are the shares of their lengths at which either of two lines has a
+// node, with 0 and 1, in order. Nodes nearer than a ten-thousandth are one.
+func nodeShares(a, b geom.Path) []float64 {
+	shares := []float64{0}
 	for _, p := range []geom.Path{a, b} {
 		length, at := p.Length(), 0.0
 		for k := range p[1:] {
 			at += p[k].Length()
-			if math.Abs(geom.AngleBetween(p[k].Tangent(1), p[k+1].Tangent(0))) > sharpTurn {
-				shares = append(shares, at/length)
-			}
+			shares = append(shares, at/length)
 		}
 	}
 	slices.Sort(shares)
-	return slices.CompactFunc(shares, func(x, y float64) bool { return math.Abs(x-y) < 1e-6 })
+	near := func(x, y float64) bool { return math.Abs(x-y) < 1e-4 }
+	shares = slices.CompactFunc(shares, near)
+	for len(shares) > 1 && near(shares[len(shares)-1], 1) {
+		shares = shares[:len(shares)-1]
+	}
+	return append(shares, 1)
 }
 
-// meanBetween is half way between places at equal shares of the lengths of two
-// lines, from one share to another between which neither bends.
-func meanBetween(a, b geom.Path, from, to float64) geom.Path {
+// halfWay is half way between two parts at equal shares of two lines: between the
+// ends and handles of one curve each. The handles get the mean's direction, that of
+// both tangents, each counted by its part's length, so that what runs smoothly on
+// from part to part on both lines does so on the mean.
+func halfWay(a, b geom.Path) geom.Path {
+	p, q := longestOf(a), longestOf(b)
+	c := geom.Cubic{P0: p.P0.Lerp(q.P0, 0.5), P1: p.P1.Lerp(q.P1, 0.5), P2: p.P2.Lerp(q.P2, 0.5), P3: p.P3.Lerp(q.P3, 0.5)}
+	if p.IsStraight(1e-6) && q.IsStraight(1e-6) {
+		return geom.Path{geom.Line(c.P0, c.P3)}
+	}
 	la, lb := a.Length(), b.Length()
-	samples := 16 + int(400*(to-from))
-	points := make([]geom.Point, samples+1)
-	for k := range points {
-		f := from + (to-from)*float64(k)/float64(samples)
-		points[k] = a.PointAt(f*la).Lerp(b.PointAt(f*lb), 0.5)
-	}
-	return geom.Fit(points, nil, nil, offsetWithin)
+	way := func(t float64) geom.Point { return p.Tangent(t).Mul(la).Add(q.Tangent(t).Mul(lb)).Unit() }
+	c.P1 = c.P0.Add(way(0).Mul(c.P1.Dist(c.P0)))
+	c.P2 = c.P3.Sub(way(1).Mul(c.P3.Dist(c.P2)))
+	return geom.Path{c}
 }
 
-// meanNotches brings notches of one name on both sides to the mean of their
-// distances.
-func (m *making) meanNotches(s *sides) {
-	if s.first == s.second {
-		return
-	}
+// longestOf is the one curve of a part of a line, between the part's ends: what lies
+// beside it is a node that rounding put on the wrong side.
+func longestOf(p geom.Path) geom.Cubic {
+	c := slices.MaxFunc(p, func(x, y geom.Cubic) int { return cmp.Compare(x.Length(), y.Length()) })
+	c.P0, c.P3 = p.Start(), p.End()
+	return c
+}
+
+// meanNotches brings notches that answer each other to the mean of their distances,
+// each counted from where it is counted: of two pieces those of one name, of the
+// halves of one piece those on edges that answer each other. mean are the new lines
+// of the first side's edges, nil where they stay. moved says that some were not alike.
+func (m *making) meanNotches(s *sides, mean []geom.Path) (moved bool) {
 	for k := range s.first.Notches {
 		a := &s.first.Notches[k]
-		j := s.second.NotchByName(a.Name)
-		if j < 0 || s.second.Notches[j].Edge != a.Edge {
+		i, err := s.first.EdgeIndex(a.Edge)
+		j := s.answeringNotch(k, i)
+		if err != nil || j < 0 {
 			continue
 		}
-		if b := &s.second.Notches[j]; a.FromEnd != b.FromEnd && math.Abs(a.At-b.At) > alikeWithin {
-			m.say("the notch %q lies at %s and %s; both are at the mean now", a.Name, m.format(a.At), m.format(b.At))
-			a.At = roundTo((a.At + b.At) / 2)
-			b.At = a.At
+		b := &s.second.Notches[j]
+		at, its := a.At, b.At
+		if a.FromEnd == b.FromEnd { // not from the ends that answer each other
+			its = s.second.EdgePath(s.answering(i)).Length() - b.At
+		}
+		if math.Abs(at-its) <= alikeWithin {
+			continue
+		}
+		length := s.first.EdgePath(i).Length()
+		if mean[i] != nil {
+			length = mean[i].Length()
+		}
+		m.say("the notches %q and %q lie at %s and %s; both are at the mean now", a.Name, b.Name, m.format(at), m.format(its))
+		a.At = roundTo((at + its) / 2)
+		if b.At = a.At; a.FromEnd == b.FromEnd {
+			b.At = roundTo(length - a.At)
+		}
+		moved = true
+	}
+	return moved
+}
+
+// answeringNotch is the notch of the second side that notch k of the first, on its
+// edge i, answers to; −1 for none. Each two of one piece are visited once.
+func (s *sides) answeringNotch(k, i int) int {
+	a := s.first.Notches[k]
+	if i < 0 {
+		return -1
+	}
+	edge := s.second.Edges[s.answering(i)].Name
+	if s.first != s.second {
+		if j := s.second.NotchByName(a.Name); j >= 0 && s.second.Notches[j].Edge == edge {
+			return j
+		}
+		return -1
+	}
+	best, least := -1, math.Inf(1)
+	place, _, _, err := s.first.NotchPlace(a)
+	for j, b := range s.second.Notches {
+		its, _, _, errB := s.second.NotchPlace(b)
+		if j <= k || b.Edge != edge || err != nil || errB != nil {
+			continue
+		}
+		if far := s.lay.Apply(its).Dist(place); far < least && far < notchesAnswer {
+			best, least = j, far
 		}
 	}
+	return best
+}
+
+// notchesAnswer is how far apart in mm notches of two halves lie at most that answer
+// each other.
+const notchesAnswer = 40
+
+// sayMarksApart tells of the marks of both sides that answer each other by kind and
+// name, or by kind on one piece, and lie or measure otherwise: these stay.
+func (m *making) sayMarksApart(s *sides) {
+	for k, a := range s.first.Marks {
+		for j, b := range s.laid.Marks {
+			far, wide := a.At.Dist(b.At), math.Abs((a.To-a.From)-(b.To-b.From))
+			if a.Kind == pattern.MarkPleat { // it lies on its edge alone
+				far = 0
+			}
+			if a.Kind != b.Kind || s.first == s.second && (j <= k || far > notchesAnswer || a.Kind == pattern.MarkPleat) || s.first != s.second && a.Name != b.Name || a.Path != nil {
+				continue
+			}
+			if far > alikeWithin || wide > alikeWithin {
+				m.say("the %s %q and %q lie %s apart%s; marks stay as they are: alter them with `toile alter move`, or mark one anew", a.Kind, a.Name, b.Name, m.format(far), m.wideApart(wide))
+			}
+		}
+	}
+}
+
+func (m *making) wideApart(by float64) string {
+	if by <= alikeWithin {
+		return ""
+	}
+	return fmt.Sprintf(" and are %s wider the one than the other", m.format(by))
 }
