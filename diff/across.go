@@ -104,7 +104,11 @@ func (f *across) seams() {
 			}
 			n := change.NotFollowed{Piece: stays.Piece, Edge: stays.Edge, Of: of.Piece + "/" + of.Edge, Why: "sewn to",
 				By: change.Figure(worst), Mismatch: worst != 0}
-			n.Says = fmt.Sprintf("%s, %q, is sewn to %s, %q, which changed; it has not", stays.Piece, stays.Edge, of.Piece, of.Edge)
+			lagging := out[1-k]
+			if worst == 0 {
+				lagging = side[1]
+			}
+			n.Says = notFollowedWords(lagging, stays, of)
 			if n.Mismatch {
 				n.Says += fmt.Sprintf(", and they are %s apart in length", f.to.Unit.Format(math.Abs(worst)))
 			} else {
@@ -113,6 +117,21 @@ func (f *across) seams() {
 			f.d.NotFollowed = append(f.d.NotFollowed, n)
 		}
 	}
+}
+
+// notFollowedWords says that a side of a seam, or what of it lies in the section that
+// is out, has not followed an edge.
+func notFollowedWords(lagging pattern.Chain, stays, of pattern.Stretch) string {
+	var names []string
+	for _, st := range lagging {
+		if name := fmt.Sprintf("%s, %q", st.Piece, st.Edge); !slices.Contains(names, name) {
+			names = append(names, name)
+		}
+	}
+	if len(names) < 2 {
+		return fmt.Sprintf("%s, %q, is sewn to %s, %q, which changed; it has not", stays.Piece, stays.Edge, of.Piece, of.Edge)
+	}
+	return fmt.Sprintf("%s and %s, are sewn to %s, %q, which changed; they have not", strings.Join(names[:len(names)-1], "; "), names[len(names)-1], of.Piece, of.Edge)
 }
 
 // changedIn lists the stretches of a chain whose edges changed.

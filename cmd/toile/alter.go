@@ -366,6 +366,9 @@ func (o *opened) sayAltered(before, after *pattern.Pattern, carried bool) error 
 			o.say("  %s", ch.Says)
 		}
 	}
+	if len(altered) == 0 && len(d.Settings) == 0 {
+		o.advise("What changed is finer than is told.")
+	}
 	o.sayUncuttable(before, after, altered)
 	own := d.NotFollowed
 	if carried {

@@ -88,7 +88,7 @@ func (o *opened) lacking(p *pattern.Pattern, r alter.Recipe) ([]alter.Lacking, e
 	}
 	var lacking []alter.Lacking
 	for _, f := range followers {
-		found, err := l.lack(q, q.Edges[i].Name, steps, f)
+		found, err := l.lackOnSide(q, q.Edges[i].Name, steps, f)
 		if err != nil {
 			return nil, err
 		}
@@ -119,6 +119,34 @@ func (o *opened) refuseOlder(r alter.Recipe, lacking []alter.Lacking) error {
 		}
 	}
 	return nil
+}
+
+// lackOnSide is what a follower lacks. Where its side of a seam is several pieces, a
+// move at equal distance is lacked by each that has not made it; of anything else
+// one of them has made it for all.
+func (l *lookingBack) lackOnSide(q *pattern.Piece, edge string, steps []edgeStep, f alter.Follower) ([]alter.Lacking, error) {
+	each := f.Each(l.now)
+	if len(each) == 1 {
+		return l.lack(q, edge, steps, f)
+	}
+	var some []alter.Lacking
+	for _, g := range each {
+		found, err := l.lack(q, edge, steps, g)
+		if err != nil {
+			return nil, err
+		}
+		some = append(some, found...)
+	}
+	if len(some) == len(each) && !slices.ContainsFunc(some, func(g alter.Lacking) bool {
+		return g.Older != some[0].Older || len(g.Changes) != len(some[0].Changes) || !alike(g.Changes, some[0].Changes)
+	}) {
+		return l.lack(q, edge, steps, f)
+	}
+	return slices.DeleteFunc(some, func(g alter.Lacking) bool {
+		return slices.ContainsFunc(g.Changes, func(ch change.Change) bool {
+			return ch.Kind != change.EdgeRun && (ch.Kind != change.EdgeMoved || ch.How == change.HowTapered)
+		}) || !slices.ContainsFunc(g.Changes, func(ch change.Change) bool { return ch.Kind == change.EdgeMoved })
+	}), nil
 }
 
 // lack is what one follower lacks: nothing, or one change.
@@ -343,7 +371,7 @@ func followedIn(steps, theirs []edgeStep) []int {
 	}
 	for i := range steps {
 		pairs[i] = -1
-		steps[i].changes = slices.DeleteFunc(steps[i].changes, func(ch change.Change) bool {
+		steps[i].changes = slices.DeleteFunc(slices.Clone(steps[i].changes), func(ch change.Change) bool {
 			return ch.Kind == change.CornerRounded || ch.Kind == change.CornerRestored
 		})
 	}

@@ -217,15 +217,8 @@ func (m *making) positive(key string) (float64, error) {
 	if err != nil {
 		return 0, fmt.Errorf("%s: %w", key, err)
 	}
-	if key == "by" && v < finest {
-		return 0, fmt.Errorf("%s by %s is finer than a pattern tells; give more", m.recipe.Kind, m.text(key))
-	}
 	return v, nil
 }
-
-// finest is the least amount in mm of an alteration: outlines that are nearer than
-// that are the same.
-const finest = 0.01
 
 // length reads a length with a sign.
 func (m *making) length(key string) (float64, error) {

@@ -39,6 +39,7 @@ type Follower struct {
 	Piece string
 	Edge  string // of a sewn-to piece or a band; of several the first
 
+	only       bool      // of a side of several pieces this one alone
 	seam, side int       // which seam, and which of its sides follows; −1 for none
 	of         [2]string // the piece and edge that a band without a seam follows
 }
@@ -158,11 +159,44 @@ func FollowersAsked(p *pattern.Pattern, r Recipe) ([]Follower, error) {
 	if err != nil {
 		return nil, err
 	}
-	asked := slices.DeleteFunc(slices.Clone(all), func(f Follower) bool { return f.Piece != to.Name })
+	var asked []Follower
+	for _, f := range all {
+		for _, g := range f.Each(p) {
+			if g.Piece == to.Name {
+				asked = append(asked, g)
+			}
+		}
+	}
 	if len(asked) == 0 {
-		return nil, fmt.Errorf("%s is no follower of %s, %q: it is not sewn to it, and no layer or band of it; its followers are %s", to.Name, q.Name, edge, followerList(all, "; "))
+		return nil, fmt.Errorf("%s is no follower of %s, %q: it is not sewn to it, and no layer or band of it; its followers are %s", to.Name, q.Name, edge, followerList(eachOf(p, all), "; "))
 	}
 	return asked, nil
+}
+
+// Each lists what follows over a seam piece by piece, where its side of the seam is
+// of several.
+func (f Follower) Each(p *pattern.Pattern) []Follower {
+	if f.Why != Sewn || f.only || f.seam < 0 || f.seam >= len(p.Seams) {
+		return []Follower{f}
+	}
+	c := [2]pattern.Chain{p.Seams[f.seam].First, p.Seams[f.seam].Second}[f.side]
+	var each []Follower
+	for _, st := range c {
+		if !slices.ContainsFunc(each, func(g Follower) bool { return g.Piece == st.Piece }) {
+			each = append(each, Follower{Why: Sewn, Piece: st.Piece, Edge: st.Edge, seam: f.seam, side: f.side, only: true})
+		}
+	}
+	if len(each) < 2 {
+		return []Follower{f}
+	}
+	return each
+}
+
+func eachOf(p *pattern.Pattern, all []Follower) (each []Follower) {
+	for _, f := range all {
+		each = append(each, f.Each(p)...)
+	}
+	return each
 }
 
 func followerList(all []Follower, between string) string {
@@ -209,7 +243,8 @@ type sewing struct {
 	seam     *pattern.Seam
 	own      pattern.Chain // with the source edge
 	others   pattern.Chain
-	opposite bool // the follower's edge runs the other way
+	only     string // of the others this piece alone; empty for all
+	opposite bool   // the follower's edge runs the other way
 }
 
 func (m *making) sewing(l Lacking) sewing {
@@ -217,6 +252,9 @@ func (m *making) sewing(l Lacking) sewing {
 	w := sewing{seam: s, own: s.First, others: s.Second}
 	if l.side == 0 {
 		w.own, w.others = s.Second, s.First
+	}
+	if l.only {
+		w.only = l.Piece
 	}
 	w.opposite = !s.SameWay
 	if len(w.own) == 1 && len(w.others) == 1 && w.own[0].Turned != w.others[0].Turned {

@@ -16,6 +16,7 @@ import (
 // them; a taper on those it lies across; a swing on the one on which all lies
 // that swings; a run at the end of the seam on the edge there.
 func (m *making) carryAlongChain(s sewing, ch change.Change) error {
+	ch = shiftedAside(ch)
 	switch {
 	case ch.Kind == change.EdgeMoved && ch.How == change.HowParallel:
 		return m.onOthers(s, func(w *work, j int, _ pattern.Stretch) error { return m.makeAlike(w, j, ch, s.opposite) })
@@ -29,9 +30,28 @@ func (m *making) carryAlongChain(s sewing, ch change.Change) error {
 	return fmt.Errorf("%s, %q, is sewn along several edges (%s to %s), and a line drawn anew cannot be carried to those; draw %s with `toile alter redraw`", m.piece.Name, m.text("edge"), s.own, s.others, s.others)
 }
 
+// notOn refuses to carry to one piece of a side what lies on another.
+func (s sewing) notOn(m *making, at pattern.OnEdge) error {
+	return fmt.Errorf("%s, %q: what changed is sewn to %s, %q, and %s has nothing to follow; carry it there", m.piece.Name, m.text("edge"), at.Piece, at.Edge, s.only)
+}
+
+// shiftedAside has a straight edge that was shifted along the grain be one that was
+// moved at equal distance, by as much as that comes to square to it.
+func shiftedAside(ch change.Change) change.Change {
+	if ch.Kind == change.EdgeMoved && ch.How == change.HowShifted && len(ch.OldPath) > 0 && len(ch.NewPath) > 0 && bowed(ch.OldPath) <= sameWithin {
+		old := ch.OldPath
+		out := old.End().Sub(old.Start()).Unit().Left()
+		ch.How, ch.By = change.HowParallel, change.Amount(ch.NewPath.Start().Sub(old.Start()).Dot(out))
+	}
+	return ch
+}
+
 // onOthers visits the edges of the other side.
 func (m *making) onOthers(s sewing, alter func(w *work, j int, st pattern.Stretch) error) error {
 	for _, st := range s.others {
+		if s.only != "" && st.Piece != s.only {
+			continue
+		}
 		q, err := m.pattern.Piece(st.Piece)
 		if err != nil {
 			return err
@@ -81,6 +101,9 @@ func (m *making) swingAcrossChain(s sewing, ch change.Change) error {
 	if start.Piece != end.Piece || start.Edge != end.Edge {
 		return fmt.Errorf("%s, %q: what was swung is sewn to more than one edge, %s, %q and %s, %q, and these cannot swing about one point; swing each by itself with `toile alter flare`",
 			m.piece.Name, edge, start.Piece, start.Edge, end.Piece, end.Edge)
+	}
+	if s.only != "" && start.Piece != s.only {
+		return s.notOn(m, start)
 	}
 	q, j, err := onEdge(m.pattern, start)
 	if err != nil {
@@ -197,6 +220,9 @@ func (m *making) runAcross(s sewing, ch change.Change) error {
 	first, last := s.others[0], s.others[len(s.others)-1]
 	if !ok || (at.Piece != first.Piece || at.Edge != first.Edge) && (at.Piece != last.Piece || at.Edge != last.Edge) {
 		return fmt.Errorf("%s, %q got another length within the seam %q, at a joint; alter the edges there by hand", m.piece.Name, m.text("edge"), s.seam.Name)
+	}
+	if s.only != "" && at.Piece != s.only {
+		return s.notOn(m, at)
 	}
 	q, j, err := onEdge(m.pattern, at)
 	if err != nil {

@@ -257,6 +257,15 @@ func (s strip) runs(m *making) ([]run, error) {
 	return append(runs, s.back(inner)...), nil
 }
 
+// innerName is what the inner edge is called: otherwise than an edge of the piece
+// that it faces, on which an edge of its name would be taken to lie.
+func (s strip) innerName() string {
+	if slices.Contains(s.q.EdgeNames(), innerEdge) {
+		return "facing's " + innerEdge
+	}
+	return innerEdge
+}
+
 // back runs along the inner line from its end to its start, one edge to the
 // next corner.
 func (s strip) back(inner []geom.Path) []run {
@@ -267,7 +276,7 @@ func (s strip) back(inner []geom.Path) []run {
 			runs[n-1].path = append(runs[n-1].path, path...)
 			continue
 		}
-		r := run{path: path, name: innerEdge}
+		r := run{path: path, name: s.innerName()}
 		if len(runs) > 0 {
 			r.round = s.round
 		}

@@ -20,8 +20,21 @@ func (m *making) joinLayers(q, other, whole *pattern.Piece) {
 				layer.Inner[k] = whole.Name
 			}
 		}
-		layer.Inner = slices.Compact(layer.Inner)
+		layer.Inner = eachOnce(layer.Inner, layer.Outer)
 	}
+	p.Layers = slices.DeleteFunc(p.Layers, func(l pattern.Layer) bool { return len(l.Inner) == 0 }) // one that was joined to its own outer
+}
+
+// eachOnce lists the inner pieces of a layer, each where it is named first, without
+// the outer itself.
+func eachOnce(inner []string, outer string) []string {
+	var kept []string
+	for _, name := range inner {
+		if name != outer && !slices.Contains(kept, name) {
+			kept = append(kept, name)
+		}
+	}
+	return kept
 }
 
 // laysOfOne makes one layer of two of a piece that was joined, where an inner

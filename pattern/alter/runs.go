@@ -199,15 +199,16 @@ func (m *making) bringNotches(p *pattern.Piece, edge string, r run) {
 // bringGaps copies the darts and pleats of a run's edge that lie on the new
 // piece whole, and tells of those that it cuts.
 func (m *making) bringGaps(p *pattern.Piece, edge string, r run, ring geom.Ring) {
-	if r.source == nil || r.backwards() {
+	if r.source == nil {
 		return
 	}
 	for _, k := range r.source.Clone().Marks {
-		if k.Edge != r.source.Edges[r.edge].Name || k.To <= r.from || k.From >= r.to {
+		if k.Edge != r.source.Edges[r.edge].Name || k.To <= min(r.from, r.to) || k.From >= max(r.from, r.to) {
 			continue
 		}
-		if k.From < r.from || k.To > r.to || (k.Kind == pattern.MarkDart && !ring.Holds(k.At)) {
-			m.say("%s: the %s %q of %s runs beyond it and is not on it; fold it out of %s first", p.Name, k.Kind, k.Name, r.source.Name, r.source.Name)
+		if r.backwards() || k.From < r.from || k.To > r.to || (k.Kind == pattern.MarkDart && !ring.Holds(k.At)) {
+			m.say("%s: the %s %q of %s runs beyond it and is not on it, so that %q is %s too long there as sewn: lay it on %s with the %s closed, and redraw it with `toile alter redraw`",
+				p.Name, k.Kind, k.Name, r.source.Name, edge, m.format(k.To-k.From), r.source.Name, k.Kind)
 			continue
 		}
 		k.Edge, k.From, k.To = edge, roundTo(k.From-r.from), roundTo(k.To-r.from)

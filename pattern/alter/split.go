@@ -231,7 +231,7 @@ func (m *making) cutPiece(c cut) error {
 	}
 	main, other := parts[stays], parts[1-stays]
 	m.sayCutLines(main, other)
-	seam := names[0] + " to " + names[1]
+	seam := m.freeSeam(names[0] + " to " + names[1])
 	m.nameParts(c, q, main, other)
 	openings, err := m.newOpenings(main, other, c.turned == (stays == 1))
 	if err != nil {

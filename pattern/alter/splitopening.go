@@ -137,7 +137,8 @@ func (m *making) matchingNotch(openings []pattern.Opening, a, b *pattern.Piece) 
 			return
 		}
 	}
+	name := freeNotch(m.piece, "match") // one of the whole may be what a seam is matched by
 	for _, p := range []*pattern.Piece{a, b} {
-		notchNew(p, "match", half, false)
+		notchNew(p, name, half, false)
 	}
 }

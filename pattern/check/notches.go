@@ -225,11 +225,18 @@ func (c *checker) notchesLost() {
 			continue
 		}
 		for _, n := range old.Notches {
-			if c.p.Pieces[k].NotchByName(n.Name) < 0 {
+			if c.p.Pieces[k].NotchByName(n.Name) < 0 && !c.onSplitOff(old, n) {
 				c.notchLost(old, c.p.Pieces[k], n)
 			}
 		}
 	}
+}
+
+// onSplitOff reports whether a notch lies on a part that was split off its piece.
+func (c *checker) onSplitOff(old *pattern.Piece, n pattern.Notch) bool {
+	return slices.ContainsFunc(c.p.Pieces, func(q *pattern.Piece) bool {
+		return q.Was != "" && q.Was == old.ID && q.NotchByName(n.Name) >= 0
+	})
 }
 
 func (c *checker) notchLost(old, q *pattern.Piece, n pattern.Notch) {

@@ -48,7 +48,15 @@ func Measure(p *pattern.Pattern, text string) (Opening, error) {
 		if err != nil {
 			return o, err
 		}
-		o.MM += sewnLength(q, i) * float64(q.Cut.Count())
+		length := sewnLength(q, i)
+		if !chain[0].Whole() {
+			walked, _, err := p.WalkChains(&pattern.Seam{First: chain, Second: chain, SameWay: true})
+			if err != nil {
+				return o, err
+			}
+			length = walked.Length
+		}
+		o.MM += length * float64(q.Cut.Count())
 		o.Pieces = with(o.Pieces, q.Name)
 	}
 	return o, nil
