@@ -59,6 +59,11 @@ func (p *Pattern) Piece(name string) (*Piece, error) {
 	if len(p.Pieces) == 0 {
 		return nil, fmt.Errorf("there is no piece %q: the pattern has no pieces yet; bring some in with `toile trace`", name)
 	}
+	for _, q := range p.Pieces {
+		if err == nil && strings.EqualFold(q.Name, want) {
+			return nil, fmt.Errorf("there is no piece %q, but one written %q", name, q.Name)
+		}
+	}
 	return nil, fmt.Errorf("there is no piece %q; the pieces are %s", name, quoteList(p.PieceNames()))
 }
 

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"maps"
 	"slices"
@@ -176,7 +177,14 @@ func (k keyText) String() string {
 	return *k.text
 }
 
-func (k keyText) Set(s string) error { *k.text = s; return nil }
+// Set takes what was typed; nothing at all would be taken as if the flag were left out.
+func (k keyText) Set(s string) error {
+	if strings.TrimSpace(s) == "" {
+		return errors.New("it is empty; leave it out, or give it a value")
+	}
+	*k.text = s
+	return nil
+}
 
 func (k keyText) Type() string {
 	switch k.what {

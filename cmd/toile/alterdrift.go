@@ -41,6 +41,7 @@ func (o *opened) sayDrifted(before, after *pattern.Pattern) error {
 			lines = append(lines, fmt.Sprintf("  to have it where it was: take it away with `toile alter remove %q %q` and mark it anew from %s", d.Piece, d.Mark.Name, o.length(from)))
 		}
 	}
+	lines = append(lines, o.laps(before, after)...)
 	for i, line := range lines {
 		if i == 0 {
 			o.say("\nwhat is counted from an end that moved")

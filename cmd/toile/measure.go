@@ -220,6 +220,9 @@ func (o *opened) measureRound(names []string, opt measureOptions) error {
 		return fmt.Errorf("no piece lies at the level %s; choose another with --round, or count it from elsewhere with --from", o.length(level))
 	}
 	sum.Round = change.Figure(sum.Round)
+	if level == 0 {
+		o.adviseAlong(sum, opt.from)
+	}
 	if opt.json {
 		return o.sayJSON(sum)
 	}

@@ -45,6 +45,11 @@ func (m *making) notch() error {
 			return fmt.Errorf("%s has a notch %q already, on %q; choose another name, or take that one away first", m.piece.Name, n.Name, m.piece.Notches[k].Edge)
 		}
 	}
+	for _, k := range m.piece.Marks {
+		if (k.Kind == pattern.MarkDart || k.Kind == pattern.MarkPleat) && k.Edge == n.Edge && fromStart > k.From+0.5 && fromStart < k.To-0.5 {
+			m.say("%s: the notch %q lies in the %s %q, which is folded away when it is sewn", m.piece.Name, n.Name, k.Kind, k.Name)
+		}
+	}
 	m.piece.Notches = append(m.piece.Notches, n)
 	return begin(m.piece).finish()
 }

@@ -34,6 +34,9 @@ func (m *making) lineFrom(key, text string) (a, b geom.Point, err error) {
 		return a, b, nil
 	}
 	first, second, ok := strings.Cut(text, ":")
+	if k := slices.IndexFunc(m.piece.Marks, func(k pattern.Mark) bool { return k.Name == text }); !ok && k >= 0 {
+		return a, b, fmt.Errorf("%s, %s: %q is a %s; name a reference line, or write it as PLACE:PLACE, for instance 120,0:150,900 or \"waist@10cm:hemline@12cm\"", m.piece.Name, key, text, m.piece.Marks[k].Kind)
+	}
 	if !ok {
 		return a, b, fmt.Errorf("%s: %q is no line; name a reference line, or write it as PLACE:PLACE, for instance 120,0:150,900 or \"waist@10cm:hemline@12cm\"", key, text)
 	}

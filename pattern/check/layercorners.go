@@ -61,9 +61,9 @@ func (v *layering) cornerFinding(q *pattern.Piece, corner, outer int, by float64
 		return "rounded by " + v.length(r)
 	}
 	name, edge := q.CornerName(corner), v.outer.Edges[outer].Name
-	do := "round it alike with `toile alter round-corner`"
+	do := fmt.Sprintf("round it alike with `toile alter round-corner %q %q %s`", q.Name, name, v.p.Unit.Typed(want))
 	if want == 0 {
-		do = "make it sharp with `toile alter restore-corner`"
+		do = fmt.Sprintf("make it sharp with `toile alter restore-corner %q %q`", q.Name, name)
 	}
 	if v.options.Carries != nil && v.options.Carries(v.layer.Outer, edge, q.Name) {
 		do = fmt.Sprintf("bring the outer's corner over with `toile alter carry %q %q --to %q`, or %s", v.layer.Outer, edge, q.Name, do)
