@@ -28,12 +28,23 @@ func (c *comparison) saysMove(e *explain.Edge, ch change.Change) string {
 		return fmt.Sprintf("%q is redrawn, by up to %s", name, c.amount(*ch.Max))
 	case ch.How == change.HowTapered:
 		return c.saysTaper(e.Old, *ch.Ends)
+	case hem && c.upper(e.Old) && *ch.By < 0:
+		return fmt.Sprintf("%q is cut down by %s", name, c.amount(-*ch.By))
+	case hem && c.upper(e.Old):
+		return fmt.Sprintf("%q is raised by %s", name, c.amount(*ch.By))
 	case hem && *ch.By < 0:
 		return fmt.Sprintf("%q is taken up by %s", name, c.amount(-*ch.By))
 	case hem:
 		return fmt.Sprintf("%q is let down by %s", name, c.amount(*ch.By))
 	}
 	return fmt.Sprintf("%q is %s%s", name, c.outIn(*ch.By), c.allRound(*ch.By))
+}
+
+// upper reports whether an edge lies at the top of its piece, as the hem of a pocket
+// does: outward it leads up along the grain.
+func (c *comparison) upper(i int) bool {
+	edge := c.old.EdgePath(i)
+	return edge.End().Sub(edge.Start()).Left().Dot(c.old.GrainDirection()) < 0
 }
 
 // saysTaper puts an edge into words that moved by another amount at each end,

@@ -3,6 +3,7 @@ package alter
 import (
 	"math"
 	"slices"
+	"strings"
 
 	"toile/pattern"
 )
@@ -102,6 +103,13 @@ type seamEnd struct {
 
 func (e seamEnd) atHem() bool { return e.piece.HemEdge() == e.next || e.piece.Edges[e.next].Hem }
 
+// saidHem reports whether what meets the seam there is a hem, not the lowest edge of
+// a piece without one.
+func (e seamEnd) saidHem() bool {
+	next := e.piece.Edges[e.next]
+	return next.Hem || strings.Contains(strings.ToLower(next.Name), "hem")
+}
+
 // ends are the ends of one side of the seam that belong to the section.
 func (w *misfitting) ends(side int) []seamEnd {
 	parts := w.chains[side].Parts
@@ -139,6 +147,9 @@ func (w *misfitting) fitted(e seamEnd) (Recipe, bool) {
 	if e.atHem() {
 		if _, ok := w.leaves(along); ok {
 			return along, true
+		}
+		if e.saidHem() {
+			return along, false // let out or taken in to one end it would hang aslant
 		}
 	}
 	if r, ok := w.tapered(e); ok {
@@ -189,7 +200,7 @@ func (w *misfitting) leaves(r Recipe) (left float64, ok bool) {
 		return math.NaN(), false
 	}
 	left = after[w.seam][w.section]
-	if math.Abs(left) > fitsWithin {
+	if math.Abs(left) > fitsWithin || !seamsHold(result.Pattern) {
 		return left, false
 	}
 	for seam, was := range w.before {
@@ -204,4 +215,15 @@ func (w *misfitting) leaves(r Recipe) (left float64, ok bool) {
 		}
 	}
 	return left, w.fine == nil || w.fine(result.Pattern)
+}
+
+// seamsHold reports whether everything of the seams of a pattern lies on them, such
+// as an opening: what leaves it no room is refused when it is made.
+func seamsHold(p *pattern.Pattern) bool {
+	for i := range p.Seams {
+		if p.ValidateSeam(&p.Seams[i]) != nil {
+			return false
+		}
+	}
+	return true
 }
