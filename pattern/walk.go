@@ -20,8 +20,8 @@ func (s SectionLength) Difference() float64 { return s.Second - s.First }
 
 // WalkSeam measures a seam section by section along both sewing lines, from
 // sharp corner to sharp corner, in sewing order: the second chain runs the
-// other way unless the seam says otherwise. Lengths have the accuracy of
-// geom.Path.Length.
+// other way unless the seam says otherwise. What is declared of a band counts as
+// ease-in where none is recorded. Lengths have the accuracy of geom.Path.Length.
 func (p *Pattern) WalkSeam(s *Seam) ([]SectionLength, error) {
 	first, second, err := p.WalkChains(s)
 	if err != nil {
@@ -52,6 +52,7 @@ func (p *Pattern) WalkSeam(s *Seam) ([]SectionLength, error) {
 		out = append(out, SectionLength{Name: label, First: toFirst - atFirst, Second: toSecond - atSecond, Ease: c.Ease, Gathered: c.Gathered})
 		atFirst, atSecond, from = toFirst, toSecond, name
 	}
+	p.bandEase(s, out)
 	return out, nil
 }
 

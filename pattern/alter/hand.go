@@ -49,6 +49,7 @@ func (m *making) elsewhere(l *pattern.Layer, d pattern.Difference) bool {
 // joinDifferences carries what is said at edges of the joined piece to their
 // new names, and what is said of it as an inner piece to the whole.
 func (m *making) joinDifferences(l *pattern.Layer, q, other, whole *pattern.Piece) {
+	m.saidOnce(l, q, other)
 	for k := range l.Differences {
 		d := &l.Differences[k]
 		if n := m.renamed[d.Edge]; l.Outer == other.Name && n != "" {

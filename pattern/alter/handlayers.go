@@ -23,8 +23,8 @@ func (m *making) handLayers(whole, main, other *pattern.Piece) {
 		if layer.Outer != whole.Name {
 			continue
 		}
-		side := pattern.Layer{Outer: other.Name, Band: layer.Band, Differences: slices.Clone(layer.Differences)}
-		layer.Outer = main.Name
+		side := pattern.Layer{Outer: other.Name, Band: layer.Band, Differences: notAtNew(layer.Differences, other)}
+		layer.Outer, layer.Differences = main.Name, notAtNew(layer.Differences, main)
 		var stay []string
 		for _, name := range layer.Inner {
 			onMain, onOther := m.liesOnParts(whole, name, layer.Band, main, other)
@@ -53,14 +53,11 @@ func (m *making) handInner(layer *pattern.Layer, was string, main, other *patter
 	layer.Inner[k] = main.Name
 	layer.Inner = slices.Insert(layer.Inner, k+1, other.Name)
 	for k := range layer.Differences {
-		d := layer.Differences[k]
-		if d.Piece != was {
-			continue
+		if layer.Differences[k].Piece == was {
+			layer.Differences[k].Piece = main.Name
 		}
-		layer.Differences[k].Piece = main.Name
-		d.Piece = other.Name
-		layer.Differences = append(layer.Differences, d)
 	}
+	saidOfBoth(layer, main.Name, other.Name)
 }
 
 // liesOnParts reports on which parts an inner piece lies; on neither where that

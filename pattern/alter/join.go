@@ -49,6 +49,9 @@ func (m *making) join() error {
 	if m.flag("lay") {
 		return m.markLaying(q, i, other, j)
 	}
+	if err := m.sewnElsewhere(q, i, other, j); err != nil {
+		return err
+	}
 	cut, cloth, err := m.joinedCut(q, i, other, j)
 	if err != nil {
 		return err
@@ -288,10 +291,7 @@ func (m *making) mergeChains(piece, name, gone string, length float64) {
 // the two is gone.
 func (m *making) takeOver(q, other, whole *pattern.Piece, edge, at string) {
 	p := m.pattern
-	between := func(c pattern.Chain) bool {
-		return len(c) == 1 && ((c[0].Piece == q.Name && c[0].Edge == edge) || (c[0].Piece == other.Name && c[0].Edge == at))
-	}
-	p.Seams = slices.DeleteFunc(p.Seams, func(s pattern.Seam) bool { return between(s.First) && between(s.Second) })
+	p.Seams = slices.DeleteFunc(p.Seams, func(s pattern.Seam) bool { return sewsOnly(s, q.Name, edge, other.Name, at) })
 	m.seamsOver(q, other, whole)
 	m.joinLayers(q, other, whole)
 	p.Pieces = slices.DeleteFunc(p.Pieces, func(x *pattern.Piece) bool { return x == other })

@@ -127,6 +127,7 @@ func (m *making) layOuters(o *outer) error {
 		if err != nil {
 			return err
 		}
+		sewOnlyTogether(scratch, m.piece.Name, edge, name, at)
 		res, err := Make(scratch, Recipe{Kind: "join", Piece: m.piece.Name, Values: map[string]string{"edge": edge, "with": name, "at": at, "cut": string(m.piece.Cut), "cloth": m.piece.Cloth}})
 		if err != nil {
 			return err

@@ -166,6 +166,7 @@ func (m *making) layersOfOtherSide(q, other *pattern.Piece) {
 			m.pattern.Layers = append(m.pattern.Layers, copied)
 		} else if k := slices.Index(layer.Inner, q.Name); k >= 0 {
 			layer.Inner = slices.Insert(layer.Inner, k+1, other.Name)
+			saidOfBoth(layer, q.Name, other.Name)
 		}
 	}
 }

@@ -375,7 +375,7 @@ func (m *making) handOn(whole, main, other *pattern.Piece) {
 	was := whole.Name
 	of := map[string]string{}
 	for _, p := range []*pattern.Piece{other, main} {
-		for _, e := range p.Edges {
+		for _, e := range p.Edges[:len(p.Edges)-1] { // the last is new, and may be called as an old one of the other part
 			of[e.Name] = p.Name
 		}
 	}

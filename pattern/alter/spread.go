@@ -42,13 +42,14 @@ func (m *making) spread(sign float64) error {
 		if err != nil {
 			return err
 		}
+		parts := m.halvesAt(first, second)
 		moves, motion, err := m.openAlong(first, second, sign*by)
 		if err != nil {
 			return err
 		}
 		for j := range lines[k+1:] { // the lines still to be cut lie on the part they are drawn on
 			next := &lines[k+1+j]
-			if mid := next[0].Lerp(next[1], 0.5); onMoving(first, second, moves, mid) {
+			if mid := next[0].Lerp(next[1], 0.5); parts.onBetween(mid) == moves {
 				next[0], next[1] = motion.Apply(next[0]), motion.Apply(next[1])
 			}
 		}
@@ -73,7 +74,9 @@ func (m *making) openAlong(first, second crossing, by float64) (moves bool, moti
 	return moves, motion, m.open(first, second, moves, motion)
 }
 
-// onMoving reports whether a place lies on the part that moves.
+// onMoving reports on which side of a cut a place off the piece lies, as that of
+// an outer's edge may that an inner piece does not reach: true for that of the
+// part that moves.
 func onMoving(first, second crossing, moves bool, p geom.Point) bool {
 	return (second.at.Sub(first.at).Cross(p.Sub(first.at)) < 0) == moves
 }
@@ -95,29 +98,15 @@ func (m *making) moves(first, second crossing) (bool, error) {
 	if f := slices.IndexFunc(m.piece.Edges, func(e pattern.Edge) bool { return e.Fold }); f >= 0 && f != first.edge && f != second.edge {
 		return !between(f), nil
 	}
+	parts := m.halvesAt(first, second)
 	if g := m.piece.Grain; g != nil {
 		mid := g.From.Lerp(g.To, 0.5)
-		if side := second.at.Sub(first.at).Cross(mid.Sub(first.at)); math.Abs(side) > 1 {
-			// Clockwise from the first crossing the outline lies to the left of the
-			// line to the second.
-			return side > 0, nil
+		cut := geom.Path{geom.Line(first.at, second.at)}
+		if _, off := cut.Nearest(mid); off > 1 {
+			return !parts.onBetween(mid), nil
 		}
 	}
-	part, rest := m.part2(first, second)
-	return part <= rest, nil
-}
-
-// part2 is the area on either side of the line.
-func (m *making) part2(first, second crossing) (between, rest float64) {
-	ring, from := m.piece.SharpRing()
-	path := geom.Path(ring)
-	place := func(c crossing) geom.Place {
-		at := m.piece.EdgePath(c.edge).PlaceAt(c.along)
-		return geom.Place{Curve: slices.Index(from, c.edge) + at.Curve, T: at.T}
-	}
-	cut := path.Between(place(first), place(second))
-	between = geom.Ring(append(cut, geom.Line(second.at, first.at))).Area()
-	return between, ring.Area() - between
+	return parts.between.Area() <= parts.rest.Area(), nil
 }
 
 // opening is the motion of the part that moves.
@@ -158,7 +147,7 @@ func (m *making) opening(first, second crossing, moves bool, by float64) (geom.M
 
 // open moves one part and trues the two edges that the line crosses.
 func (m *making) open(first, second crossing, moves bool, motion geom.Motion) error {
-	w := begin(m.piece)
+	w, parts := begin(m.piece), m.halvesAt(first, second)
 	mouths := m.mouthsOn(first, second, moves)
 	n := len(w.paths)
 	for i := range n {
@@ -177,8 +166,8 @@ func (m *making) open(first, second crossing, moves bool, motion geom.Motion) er
 		}
 		w.set(c.edge, trued(head, tail))
 	}
-	m.carryInside(first, second, moves, motion)
-	m.carryGrain(first, second, moves, motion)
+	m.carryInside(parts, moves, motion)
+	m.carryGrain(parts, moves, motion)
 	mouths.carry(m.piece, w, motion)
 	return w.finish()
 }
@@ -218,8 +207,9 @@ func trued(head, tail geom.Path) geom.Path {
 
 // carryInside moves the marks and lines of the part that moves. A line that
 // crosses the cut is cut there and run on, as the edges are.
-func (m *making) carryInside(first, second crossing, moves bool, motion geom.Motion) {
-	in := func(p geom.Point) bool { return onMoving(first, second, moves, p) }
+func (m *making) carryInside(parts halves, moves bool, motion geom.Motion) {
+	in := func(p geom.Point) bool { return parts.onBetween(p) == moves }
+	first, second := parts.first, parts.second
 	for k := range m.piece.Marks {
 		mark := &m.piece.Marks[k]
 		switch {

@@ -56,8 +56,8 @@ func (on mouths) carry(p *pattern.Piece, w *work, motion geom.Motion) {
 }
 
 // carryGrain has the grain line go with the part that it lies on.
-func (m *making) carryGrain(first, second crossing, moves bool, motion geom.Motion) {
-	if g := m.piece.Grain; g != nil && onMoving(first, second, moves, g.From.Lerp(g.To, 0.5)) {
+func (m *making) carryGrain(parts halves, moves bool, motion geom.Motion) {
+	if g := m.piece.Grain; g != nil && parts.onBetween(g.From.Lerp(g.To, 0.5)) == moves {
 		g.From, g.To = rounded(motion.Apply(g.From)), rounded(motion.Apply(g.To))
 	}
 }

@@ -45,6 +45,7 @@ func (m *making) unfold() error {
 	asStored(u.whole)
 	m.replace(q, u.whole)
 	m.sewBothHalves(u)
+	m.layersOfWhole(u, q.Edges[f].Name)
 	m.pattern.GiveIDs(u.whole)
 	return begin(u.whole).finish()
 }

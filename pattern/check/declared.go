@@ -2,6 +2,7 @@ package check
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"unicode"
 
@@ -122,6 +123,9 @@ func (v *layering) meant(g gap, all []gap) bool {
 	if v.sum(amounts, g.off) || g.other < 0 && v.alongFold(g.against) && v.sum(amounts, 2*g.off) {
 		return true
 	}
+	if g.other < 0 && v.sum(added(amounts, v.ofEdge(v.lie[g.lie].piece, g.against, g.where)), g.off) {
+		return true
+	}
 	for _, o := range all {
 		same := o.lie == g.lie && o.edge == g.edge
 		if !same && math.Abs(o.off) > v.tol && math.Signbit(o.off) == math.Signbit(g.off) && v.wayOf(o) == v.wayOf(g) && v.sum(amounts, g.off+o.off) {
@@ -129,6 +133,16 @@ func (v *layering) meant(g gap, all []gap) bool {
 		}
 	}
 	return false
+}
+
+// added is, for each difference, the sum of two amounts of which at most one is
+// not 0: what is declared for an edge shows there with what is for the whole.
+func added(a, b []float64) []float64 {
+	sums := slices.Clone(a)
+	for i := range b {
+		sums[i] += b[i]
+	}
+	return sums
 }
 
 func (v *layering) meantAtEdge(g gap) bool {

@@ -18,6 +18,8 @@ type laid struct {
 	edges  []geom.Path // on the outer's sheet, clockwise as seen
 	on     []int       // for each edge the outer's edge it belongs to, −1 where none
 	fits   float64     // how much of the outline lies on the outer, each edge counted with its weight
+	named  float64     // the same of the edges alone that are known to belong to one of the outer
+	worst  float64     // how far the worst of those lies off in mm, what is declared left out
 	sure   int         // how many edges do within the tolerance; those known to belong to it count twice
 }
 
@@ -37,7 +39,10 @@ func namesake(q *pattern.Piece, i int, other *pattern.Piece) int {
 // lay finds how an inner piece lies on its outer: as the edges that are called
 // alike or sewn together would have it, else as its shape would. The pose that
 // puts most of the outline on the outer wins; what edges say counts double, and
-// edges sewn to what lies beside it on the outer do not count; what neither
+// edges sewn to what lies beside it on the outer do not count. Drawn in its place
+// on the sheet it lies there, unless edges that are known to belong to the outer
+// lie beyond the tolerance there, and better elsewhere: that a free edge of it, as a facing's inner one, would fit
+// on some edge of the outer says nothing. What neither
 // piece changed since the last version decides over what one did.
 func (c *checker) lay(inner, outer *pattern.Piece, layer pattern.Layer) laid {
 	known := make([]int, len(inner.Edges))
@@ -63,9 +68,17 @@ func (c *checker) lay(inner, outer *pattern.Piece, layer pattern.Layer) laid {
 			best = l
 		}
 	}
+	if drawn := c.laidBy(inner, outer, geom.Motion{}, by); drawn.named > 0 && (drawn.worst <= c.tol || drawn.named >= asDrawn*best.named) {
+		best = drawn
+	}
 	best.on = c.belongs(best, outer, known)
 	return best
 }
+
+// asDrawn is the share of what the known edges of a piece count at best with
+// which it lies as it is drawn on the sheet: less by a thousandth is about 0.05 mm
+// off, the stored digits and a pencil line.
+const asDrawn = 0.999
 
 // alteredShare is the share of its weight with which an edge that was altered
 // since the last version tells where exactly a piece lies: it decides only where
@@ -247,7 +260,9 @@ func (c *checker) laidBy(inner, outer *pattern.Piece, m geom.Motion, y laying) l
 	for i, path := range l.edges {
 		if k := y.known[i]; k >= 0 {
 			l.sure += 2
-			l.fits += y.counts(i, c.off(path, outer.EdgePath(k), y.declared(inner, outer, k)...), c.tol)
+			off := c.off(path, outer.EdgePath(k), y.declared(inner, outer, k)...)
+			lies := y.counts(i, off, c.tol)
+			l.fits, l.named, l.worst = l.fits+lies, l.named+lies, math.Max(l.worst, off)
 			continue
 		}
 		if y.known[i] == joinedBeside {

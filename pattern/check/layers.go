@@ -280,7 +280,7 @@ func (v *layering) undeclared(gaps []gap) {
 		return
 	}
 	for i, d := range v.layer.Differences {
-		if v.used[i] || math.Abs(d.By) <= 2*v.tol {
+		if v.used[i] || math.Abs(d.By) <= 2*v.tol || v.unseen(d, gaps) {
 			continue
 		}
 		do := "draw it, or leave it out of `toile layers`"

@@ -1,0 +1,54 @@
+package alter
+
+import (
+	"fmt"
+	"slices"
+
+	"toile/pattern"
+)
+
+// sewsOnly reports whether a seam sews one edge to the other, and nothing
+// else.
+func sewsOnly(s pattern.Seam, piece, edge, other, at string) bool {
+	is := func(c pattern.Chain, piece, edge string) bool {
+		return len(c) == 1 && c[0].Piece == piece && c[0].Edge == edge
+	}
+	return is(s.First, piece, edge) && is(s.Second, other, at) || is(s.First, other, at) && is(s.Second, piece, edge)
+}
+
+// sewnElsewhere refuses to join edges of which one is sewn to something besides
+// the other: joined, it lies inside the whole, and that seam would have nothing
+// to hold on to.
+func (m *making) sewnElsewhere(q *pattern.Piece, i int, other *pattern.Piece, j int) error {
+	edge, at := q.Edges[i].Name, other.Edges[j].Name
+	for _, s := range m.pattern.Seams {
+		if st, ok := sewsBesides(s, q.Name, edge, other.Name, at); ok {
+			return fmt.Errorf("%s, %q, and %s, %q, cannot be joined: %s, %q is sewn in the seam %q too, and would lie inside the whole; sew that seam to another edge first with `toile seam %q A/EDGE C/EDGE`, or take it out of pattern.yaml",
+				q.Name, edge, other.Name, at, st.Piece, st.Edge, s.Name, s.Name)
+		}
+	}
+	return nil
+}
+
+// sewsBesides reports whether a seam sews one of two edges, and not just the one
+// to the other; st is where.
+func sewsBesides(s pattern.Seam, piece, edge, other, at string) (st pattern.Stretch, ok bool) {
+	if sewsOnly(s, piece, edge, other, at) {
+		return st, false
+	}
+	for _, st = range slices.Concat(s.First, s.Second) {
+		if st.Piece == piece && st.Edge == edge || st.Piece == other && st.Edge == at {
+			return st, true
+		}
+	}
+	return st, false
+}
+
+// sewOnlyTogether takes away the seams that sew two edges to anything but each
+// other, on a copy of a pattern on which their pieces are laid together.
+func sewOnlyTogether(p *pattern.Pattern, piece, edge, other, at string) {
+	p.Seams = slices.DeleteFunc(p.Seams, func(s pattern.Seam) bool {
+		_, ok := sewsBesides(s, piece, edge, other, at)
+		return ok
+	})
+}
