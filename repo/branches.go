@@ -251,7 +251,7 @@ func (r *Repo) switchTo(branch string, from, to plumbing.Hash) error {
 	if err != nil {
 		return fmt.Errorf("the branch %q: %w", Printable(branch), err)
 	}
-	work, err := r.planWorking(files, absent(working, files))
+	work, err := r.planLaying(files, absent(working, files))
 	if err != nil {
 		return err
 	}
@@ -260,7 +260,11 @@ func (r *Repo) switchTo(branch string, from, to plumbing.Hash) error {
 		return err
 	}
 	head := []byte(symbolic + headsPrefix + branch + "\n")
-	if err := r.announce(from, to, announced{headFile + ".lock", head}, announcedIndex()); err != nil {
+	note, err := work.note()
+	if err != nil {
+		return err
+	}
+	if err := r.announceLaying(note, from, to, announced{headFile + ".lock", head}, announcedIndex()); err != nil {
 		return err
 	}
 	defer r.settled()

@@ -1,6 +1,7 @@
 package repo
 
 import (
+	"bytes"
 	"fmt"
 	"io/fs"
 	"os"
@@ -49,6 +50,12 @@ func (l announced) movesRef() bool {
 // are about to change, the same if they are not, and the lock files. Where a
 // branch or name is about to move, the command is in the log before that.
 func (r *Repo) announce(from, to plumbing.Hash, locks ...announced) error {
+	return r.announceLaying("", from, to, locks...)
+}
+
+// announceLaying is announce, with the note of files that are laid where there are
+// any.
+func (r *Repo) announceLaying(note string, from, to plumbing.Hash, locks ...announced) error {
 	if r.held != nil && r.step != nil && r.step.number == 0 && slices.ContainsFunc(locks, announced.movesRef) {
 		if err := r.beforeChange(true); err != nil {
 			return err
@@ -64,7 +71,11 @@ func (r *Repo) announce(from, to plumbing.Hash, locks ...announced) error {
 		fmt.Fprintf(&b, "%s%s %d %s\n", journalLine, sum, len(l.content), l.path)
 	}
 	b.WriteString(journalEnd + "\n")
-	if err := r.ops.Overwrite(r.own(journalFile), []byte(b.String())); err != nil {
+	writes := []func() error{func() error { return r.ops.Overwrite(r.own(journalFile), []byte(b.String())) }}
+	if note != "" {
+		writes = append(writes, func() error { return r.noteLaid(note) })
+	}
+	if err := r.ops.Together(writes); err != nil {
 		return fmt.Errorf("the command could not be prepared: %w", err)
 	}
 	return nil
@@ -84,6 +95,9 @@ func (r *Repo) recover() error {
 		return err
 	}
 	if err := r.removeDeadIndexLock(); err != nil {
+		return err
+	}
+	if err := r.mendLaid(); err != nil {
 		return err
 	}
 	info, err := os.Stat(r.own(journalFile))
@@ -179,11 +193,14 @@ func (r *Repo) removeOwnLock(l journaled, written time.Time) error {
 }
 
 // made tells whether a lock file is the one that was announced: by its content
-// if it is written in full, else by its age.
+// if it is written in full, else by its age. A power cut may leave zeros in place of
+// what was written.
 func (l journaled) made(lock string, info fs.FileInfo, written time.Time) bool {
 	if l.sum != unknownYet && info.Size() >= l.size {
 		content, err := os.ReadFile(lock)
-		return err == nil && plumbing.ComputeHash(plumbing.BlobObject, content).String() == l.sum
+		if err != nil || len(bytes.Trim(content, "\x00")) > 0 {
+			return err == nil && plumbing.ComputeHash(plumbing.BlobObject, content).String() == l.sum
+		}
 	}
 	age := info.ModTime().Sub(written)
 	return age >= 0 && age <= ownLockWindow

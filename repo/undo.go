@@ -168,7 +168,7 @@ func (r *Repo) draftStep(record stepRecord) (drafts []draft, files map[string]pl
 	}
 	working := Files{}
 	if record.Folder {
-		if working, err = r.readFolder(); err != nil {
+		if working, err = r.readFolder(false); err != nil {
 			return nil, nil, err
 		}
 	}
@@ -253,7 +253,7 @@ func (r *Repo) changedSince(s *pendingStep) (c stepChanges, err error) {
 	if s.files == nil {
 		return c, nil
 	}
-	files, err := r.readFolder()
+	files, err := r.readFolder(true)
 	if err != nil {
 		return c, err
 	}
