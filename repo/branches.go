@@ -1,6 +1,7 @@
 package repo
 
 import (
+	"errors"
 	"fmt"
 	"maps"
 	"slices"
@@ -329,6 +330,9 @@ func (r *Repo) finishSwitch(from, to plumbing.Hash) error {
 			other = to
 		}
 		old, err := r.contentsOfCommit(other)
+		if lost := (*DamagedError)(nil); errors.As(err, &lost) && at == from {
+			old, err = now, nil // it was not stored yet, so that no file can be as it has it
+		}
 		if err != nil {
 			return err
 		}

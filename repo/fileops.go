@@ -125,13 +125,16 @@ func (diskOps) Together(syncs []func() error) error {
 func (diskOps) Chmod(path string, perm fs.FileMode) error { return os.Chmod(path, perm) }
 
 // finish writes content, syncs and closes.
-func finish(f outFile, content []byte) error {
+func finish(f outFile, content []byte) error { return finishBy(f, content, f.Sync) }
+
+// finishBy is finish with the sync given.
+func finishBy(f outFile, content []byte, sync func() error) error {
 	n, err := f.Write(content)
 	if err == nil && n < len(content) {
 		err = io.ErrShortWrite
 	}
 	if err == nil {
-		err = f.Sync()
+		err = sync()
 	}
 	return errors.Join(err, f.Close())
 }

@@ -61,6 +61,16 @@ func (r *Repo) announceLaying(note string, from, to plumbing.Hash, locks ...anno
 			return err
 		}
 	}
+	writes := []func() error{r.journalOf(from, to, locks...)}
+	if note != "" {
+		writes = append(writes, func() error { return r.noteLaid(note) })
+	}
+	return r.ops.Together(writes)
+}
+
+// journalOf is the writing of a journal, for announce or with what the command
+// stores: lock files and changes of the working files come after both.
+func (r *Repo) journalOf(from, to plumbing.Hash, locks ...announced) func() error {
 	var b strings.Builder
 	b.WriteString(journalSwitch + from.String() + " " + to.String() + "\n")
 	for _, l := range locks {
@@ -71,14 +81,12 @@ func (r *Repo) announceLaying(note string, from, to plumbing.Hash, locks ...anno
 		fmt.Fprintf(&b, "%s%s %d %s\n", journalLine, sum, len(l.content), l.path)
 	}
 	b.WriteString(journalEnd + "\n")
-	writes := []func() error{func() error { return r.ops.Overwrite(r.own(journalFile), []byte(b.String())) }}
-	if note != "" {
-		writes = append(writes, func() error { return r.noteLaid(note) })
+	return func() error {
+		if err := r.ops.Overwrite(r.own(journalFile), []byte(b.String())); err != nil {
+			return fmt.Errorf("the command could not be prepared: %w", err)
+		}
+		return nil
 	}
-	if err := r.ops.Together(writes); err != nil {
-		return fmt.Errorf("the command could not be prepared: %w", err)
-	}
-	return nil
 }
 
 // settled empties the journal once no lock file of ours is left. If emptying

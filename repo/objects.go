@@ -104,17 +104,18 @@ func newDraft(kind plumbing.ObjectType, content []byte) draft {
 // are written even if objects of the same ids are somewhere: one that no version
 // leads to may be cleared away by a git program at this moment, and one that
 // another program wrote may not be on the disk yet.
-func (r *Repo) keep(drafts []draft) error {
+func (r *Repo) keep(drafts []draft, with ...func() error) error {
 	s := &staging{ops: r.ops}
 	defer s.discard()
-	if err := r.keepWith(s, drafts); err != nil {
+	if err := r.keepWith(s, drafts, with...); err != nil {
 		return fmt.Errorf("the version could not be stored: %w", err)
 	}
 	return nil
 }
 
-// keepWith is keep, and makes what else is staged durable with the objects.
-func (r *Repo) keepWith(s *staging, drafts []draft) error {
+// keepWith is keep, and makes what else is staged durable with the objects, and what
+// with does.
+func (r *Repo) keepWith(s *staging, drafts []draft, with ...func() error) error {
 	var staged []*stagedFile
 	var kept []draft
 	twice := map[plumbing.Hash]bool{}
@@ -128,6 +129,7 @@ func (r *Repo) keepWith(s *staging, drafts []draft) error {
 		}
 		staged, kept, twice[d.id] = append(staged, f), append(kept, d), true
 	}
+	s.with = with
 	if err := s.sync(); err != nil {
 		return err
 	}

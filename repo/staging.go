@@ -12,8 +12,9 @@ import (
 type staging struct {
 	ops   fileOps
 	files []*stagedFile
-	open  int  // of these, from the end
-	laid  bool // they are not waited for, and are noted (laid.go)
+	open  int            // of these, from the end
+	with  []func() error // what is made durable together with them
+	laid  bool           // they are not waited for, and are noted (laid.go)
 }
 
 // stagedFile is a temporary file, and what the file system says of it once it is
@@ -59,7 +60,8 @@ func (s *staging) sync() error {
 			syncs = append(syncs, f.out.Sync)
 		}
 	}
-	err := s.ops.Together(syncs)
+	err := s.ops.Together(append(syncs, s.with...))
+	s.with = nil
 	for _, f := range written {
 		if err == nil {
 			f.info, err = f.out.Stat()
