@@ -90,7 +90,11 @@ func (o *orderOps) AppendDurable(path string, content []byte) error {
 	if filepath.Base(path) != laidFile || err != nil || len(notes) == 0 {
 		return fmt.Errorf("%s: %v", path, err)
 	}
-	for _, part := range notes[len(notes)-1].Files {
+	parts, err := notes[len(notes)-1].files()
+	if err != nil {
+		return err
+	}
+	for _, part := range parts {
 		o.laid[fmt.Sprint(filepath.Join(filepath.Dir(o.git), part.Name), part.Inode)] = true
 	}
 	return nil

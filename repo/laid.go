@@ -12,6 +12,7 @@ import (
 	"path"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -39,9 +40,9 @@ const (
 
 // laidNote is what one command laid, a line of the note.
 type laidNote struct {
-	Boot  string     `json:"boot"` // of the system's running since it was started
-	Time  time.Time  `json:"time"`
-	Files []laidPart `json:"files"`
+	boot string // of the system's running since it was started
+	time time.Time
+	list string // the files, as JSON
 }
 
 // laidPart is a file as it was laid: its content's id, and its mark.
@@ -55,21 +56,35 @@ type laidPart struct {
 // note is the line for the files of a plan that were not waited for, empty where
 // there are none.
 func (p *workingPlan) note() (string, error) {
-	n := laidNote{Boot: p.r.boot, Time: time.Now()}
+	var parts []laidPart
 	for _, c := range p.changes {
 		if c.laid {
-			n.Files = append(n.Files, laidPart{c.name, c.id.String(), inodeOf(c.staged.info), c.staged.info.ModTime().UnixNano()})
+			parts = append(parts, laidPart{c.name, c.id.String(), inodeOf(c.staged.info), c.staged.info.ModTime().UnixNano()})
 		}
 	}
-	if len(n.Files) == 0 {
+	if len(parts) == 0 {
 		return "", nil
 	}
-	return n.line()
+	list, err := json.Marshal(parts)
+	return laidNote{p.r.boot, time.Now(), string(list)}.line(), err
 }
 
-func (n laidNote) line() (string, error) {
-	body, err := json.Marshal(n)
-	return fmt.Sprintf("%08x %s\n", crc32.ChecksumIEEE(body), body), err
+func (n laidNote) line() string {
+	body := fmt.Sprintf("%s %d %s", n.boot, n.time.UnixNano(), n.list)
+	return fmt.Sprintf("%08x %s\n", crc32.ChecksumIEEE([]byte(body)), body)
+}
+
+// parseLaid reads a line.
+func parseLaid(line string) (n laidNote, ok bool) {
+	sum, body, _ := strings.Cut(line, " ")
+	boot, rest, _ := strings.Cut(body, " ")
+	when, list, _ := strings.Cut(rest, " ")
+	ns, err := strconv.ParseInt(when, 10, 64)
+	return laidNote{boot, time.Unix(0, ns), list}, err == nil && new(summer).sums(sum, body)
+}
+
+func (n laidNote) files() (parts []laidPart, err error) {
+	return parts, json.Unmarshal([]byte(n.list), &parts)
 }
 
 // noteLaid makes a note durable.
@@ -90,9 +105,7 @@ func (r *Repo) readLaid() (notes []laidNote, size int64, err error) {
 		return nil, 0, nil
 	}
 	for line := range strings.Lines(string(content)) {
-		sum, body, _ := strings.Cut(strings.TrimSuffix(line, "\n"), " ")
-		var n laidNote
-		if new(summer).sums(sum, body) && json.Unmarshal([]byte(body), &n) == nil {
+		if n, ok := parseLaid(strings.TrimSuffix(line, "\n")); ok {
 			notes = append(notes, n)
 		}
 	}
@@ -101,7 +114,7 @@ func (r *Repo) readLaid() (notes []laidNote, size int64, err error) {
 
 // elsewhen tells whether files were laid before the system was last started.
 func (r *Repo) elsewhen(notes []laidNote) bool {
-	return slices.ContainsFunc(notes, func(n laidNote) bool { return n.Boot != r.boot })
+	return slices.ContainsFunc(notes, func(n laidNote) bool { return n.boot != r.boot })
 }
 
 // mendLaid ends the notes where the time has come: files that are torn are made
@@ -113,7 +126,7 @@ func (r *Repo) mendLaid() error {
 	}
 	ripe := size > maxLaid || len(notes) == 0 || r.elsewhen(notes)
 	for _, n := range notes {
-		age := time.Since(n.Time)
+		age := time.Since(n.time)
 		ripe = ripe || age > laidFor || age < 0
 	}
 	if !ripe {
@@ -121,7 +134,11 @@ func (r *Repo) mendLaid() error {
 	}
 	parts := map[string][]laidPart{}
 	for _, n := range notes {
-		for _, part := range n.Files {
+		files, err := n.files()
+		if err != nil {
+			return err // its checksum holds, so that it is of another toile
+		}
+		for _, part := range files {
 			parts[part.Name] = append(parts[part.Name], part)
 		}
 	}

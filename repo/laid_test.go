@@ -1,6 +1,7 @@
 package repo
 
 import (
+	"encoding/json"
 	"fmt"
 	"math/rand/v2"
 	"os"
@@ -335,8 +336,8 @@ func TestNotesOfLaidFilesEnd(t *testing.T) {
 	_, size, err := r.readLaid()
 	require.NoError(t, err)
 	require.Positive(t, size, "they may still be on their way")
-	notes[0].Time = notes[0].Time.Add(-2 * laidFor)
-	text := lineOf(t, notes[0])
+	notes[0].time = notes[0].time.Add(-2 * laidFor)
+	text := notes[0].line()
 	require.NoError(t, os.WriteFile(r.own(laidFile), []byte(text), 0o666))
 	unlock, err = r.Lock()
 	require.NoError(t, err)
@@ -345,9 +346,9 @@ func TestNotesOfLaidFilesEnd(t *testing.T) {
 	require.NoError(t, err)
 	assert.Zero(t, size)
 	assert.Empty(t, r.Warnings())
-	notes[0].Time = time.Now()
+	notes[0].time = time.Now()
 	for range 2 * maxLaid / len(text) {
-		require.NoError(t, r.noteLaid(lineOf(t, notes[0])))
+		require.NoError(t, r.noteLaid(notes[0].line()))
 	}
 	unlock, err = r.Lock()
 	require.NoError(t, err)
@@ -357,13 +358,6 @@ func TestNotesOfLaidFilesEnd(t *testing.T) {
 	assert.Zero(t, size, "a note does not grow for ever")
 }
 
-func lineOf(t *testing.T, n laidNote) string {
-	t.Helper()
-	line, err := n.line()
-	require.NoError(t, err)
-	return line
-}
-
 // copyLaid is the same pattern in another folder, its note true of the files there.
 func copyLaid(t *testing.T, r *Repo) *Repo {
 	t.Helper()
@@ -371,11 +365,16 @@ func copyLaid(t *testing.T, r *Repo) *Repo {
 	notes, _, err := r.readLaid()
 	require.NoError(t, err)
 	require.Len(t, notes, 1)
-	for i, part := range notes[0].Files {
+	parts, err := notes[0].files()
+	require.NoError(t, err)
+	for i, part := range parts {
 		mark, ok := markOf(filepath.Join(r.Root(), filepath.FromSlash(part.Name)))
 		require.True(t, ok)
-		notes[0].Files[i].Inode, notes[0].Files[i].Modified = mark.inode, mark.modified
+		parts[i].Inode, parts[i].Modified = mark.inode, mark.modified
 	}
-	require.NoError(t, os.WriteFile(r.own(laidFile), []byte(lineOf(t, notes[0])), 0o666))
+	list, err := json.Marshal(parts)
+	require.NoError(t, err)
+	notes[0].list = string(list)
+	require.NoError(t, os.WriteFile(r.own(laidFile), []byte(notes[0].line()), 0o666))
 	return r
 }

@@ -5,9 +5,11 @@ import (
 	"compress/zlib"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"path/filepath"
 	"slices"
+	"sync"
 	"time"
 
 	"github.com/go-git/go-git/v5/plumbing"
@@ -234,14 +236,26 @@ func inFolder(ops fileOps, folder string, write func() error) error {
 	}
 }
 
+// deflaters are kept, for each has tables of some 100 KB.
+var deflaters sync.Pool
+
+func deflater() (*zlib.Writer, error) {
+	if w, ok := deflaters.Get().(*zlib.Writer); ok {
+		return w, nil
+	}
+	return zlib.NewWriterLevel(io.Discard, zlib.BestSpeed)
+}
+
 // deflate is the object as git stores it loose: kind, length, content, through
 // zlib at git's own level for loose objects.
 func deflate(d draft) ([]byte, error) {
 	var b bytes.Buffer
-	w, err := zlib.NewWriterLevel(&b, zlib.BestSpeed)
+	w, err := deflater()
 	if err != nil {
 		return nil, err
 	}
+	defer deflaters.Put(w)
+	w.Reset(&b)
 	fmt.Fprintf(w, "%s %d\x00", d.kind, len(d.content)) // a Buffer never fails
 	if _, err := w.Write(d.content); err != nil {
 		return nil, err
