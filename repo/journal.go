@@ -24,8 +24,8 @@ import (
 // its content where that was known beforehand, else by its age.
 
 // ownLockWindow is how long after the journal our own lock file was made at the
-// latest. Making it is the next thing done, or follows the working files.
-const ownLockWindow = 3 * time.Second
+// latest. Objects are put in place and working files written in between.
+const ownLockWindow = 10 * time.Second
 
 const (
 	journalLine   = "lock "

@@ -378,3 +378,70 @@ func copyLaid(t *testing.T, r *Repo) *Repo {
 	require.NoError(t, os.WriteFile(r.own(laidFile), []byte(notes[0].line()), 0o666))
 	return r
 }
+
+// A power cut at any step of a commit leaves the version before it or the new one,
+// all of it, and what was written by hand.
+func TestPowerCutInCommit(t *testing.T) {
+	needsGit(t)
+	t.Parallel()
+	model := withVersions(t, 1)
+	put(t, model, "pieces/front.yaml", "name:   front\nhem: 555\n") // to be printed anew
+	put(t, model, "pieces/cuff.yaml", "name: cuff\n")
+	next := with(smock(2), "pieces/cuff.yaml", "name: cuff\n")
+	next["pieces/front.yaml"] = []byte("name: front\nhem: 555\n")
+	change := func(r *Repo) error {
+		return command(r, "commit", func() error {
+			if _, err := r.Working(); err != nil {
+				return err
+			}
+			_, err := r.Commit(next, CommitOptions{Text: "change 2", Author: someone, Time: at(2)})
+			return err
+		})
+	}
+	seed := rand.Uint64()
+	t.Logf("seed %d", seed)
+	dice := rand.New(rand.NewPCG(seed, 2))
+	count := newPowerOps(0)
+	r := copyOf(t, model)
+	r.ops = count
+	require.NoError(t, change(r))
+	every := full(10, 1)
+	for fail := 1 + rand.IntN(every); fail <= count.step+1; fail += every {
+		r := copyOf(t, model)
+		ops := newPowerOps(fail)
+		r.ops = ops
+		err := change(r)
+		ops.cut(t, dice, false)
+		r = reopened(t, r)
+		r.boot = "another"
+		what := fmt.Sprintf("seed %d, cut at %d (%v)", seed, fail, err)
+		last, lastErr := r.Last()
+		require.NoError(t, lastErr, what)
+		if err == nil {
+			require.Equal(t, 2, last.Number, what)
+		}
+		want := smock(1).complete()
+		if last.Number == 2 {
+			want = next.complete()
+		}
+		files, readErr := r.Read(*last)
+		require.NoError(t, readErr, what)
+		require.Equal(t, want, files, what)
+		working, workErr := r.Working()
+		require.NoError(t, workErr, what)
+		require.Contains(t, string(working["pieces/front.yaml"]), "555", what)
+		require.Equal(t, "name: cuff\n", string(working["pieces/cuff.yaml"]), what)
+		fsck(t, r.Root())
+		unlock, lockErr := r.Lock()
+		require.NoError(t, lockErr, what)
+		_, workErr = r.Working()
+		require.NoError(t, workErr, what)
+		v, nextErr := r.Commit(smock(3), CommitOptions{Text: "change 3", Author: someone, Time: at(3)})
+		unlock()
+		require.NoError(t, nextErr, what)
+		require.Equal(t, last.Number+1, v.Number, what)
+		require.Empty(t, r.Warnings(), what)
+		require.Empty(t, git(t, r.Root(), "status", "--porcelain"), what)
+		noLocks(t, r)
+	}
+}
