@@ -6,6 +6,7 @@ import (
 	"io"
 	"net/url"
 	"strings"
+	"sync"
 )
 
 // IndexPage is a plain page that leads to the drawings of a pattern.
@@ -30,15 +31,16 @@ type IndexDrawing struct{ File, Title string }
 //go:embed index.html
 var indexText string
 
-var indexTemplate = template.Must(template.New("index").Funcs(template.FuncMap{
-	"plain": plain, "link": link,
-}).Parse(indexText))
+// indexTemplate is read when the first page is written: most commands write none.
+var indexTemplate = sync.OnceValue(func() *template.Template {
+	return template.Must(template.New("index").Funcs(template.FuncMap{"plain": plain, "link": link}).Parse(indexText))
+})
 
 // Index writes the page: HTML with its style inside, no script, nothing
 // fetched but the drawings. All text is escaped.
 func Index(w io.Writer, p IndexPage) error {
 	var out strings.Builder
-	if err := indexTemplate.Execute(&out, p); err != nil {
+	if err := indexTemplate().Execute(&out, p); err != nil {
 		return err
 	}
 	_, err := io.WriteString(w, out.String())

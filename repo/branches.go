@@ -1,6 +1,7 @@
 package repo
 
 import (
+	"errors"
 	"fmt"
 	"maps"
 	"slices"
@@ -251,7 +252,7 @@ func (r *Repo) switchTo(branch string, from, to plumbing.Hash) error {
 	if err != nil {
 		return fmt.Errorf("the branch %q: %w", Printable(branch), err)
 	}
-	work, err := r.planWorking(files, absent(working, files))
+	work, err := r.planLaying(files, absent(working, files))
 	if err != nil {
 		return err
 	}
@@ -260,7 +261,11 @@ func (r *Repo) switchTo(branch string, from, to plumbing.Hash) error {
 		return err
 	}
 	head := []byte(symbolic + headsPrefix + branch + "\n")
-	if err := r.announce(from, to, announced{headFile + ".lock", head}, announcedIndex()); err != nil {
+	note, err := work.note()
+	if err != nil {
+		return err
+	}
+	if err := r.announceLaying(note, from, to, announced{headFile + ".lock", head}, announcedIndex()); err != nil {
 		return err
 	}
 	defer r.settled()
@@ -325,6 +330,9 @@ func (r *Repo) finishSwitch(from, to plumbing.Hash) error {
 			other = to
 		}
 		old, err := r.contentsOfCommit(other)
+		if lost := (*DamagedError)(nil); errors.As(err, &lost) && at == from {
+			old, err = now, nil // it was not stored yet, so that no file can be as it has it
+		}
 		if err != nil {
 			return err
 		}

@@ -211,7 +211,10 @@ func (r *Repo) heldBefore(p *commitPlan) plumbing.Hash {
 
 // carryOut writes a planned version, in the order that doc.go gives.
 func (r *Repo) carryOut(p *commitPlan) error {
-	if err := r.beforeChange(true, p.drafts...); err != nil {
+	defer r.settled()
+	err := r.beforeStoring(true, p.drafts, r.journalOf(r.heldBefore(p), p.id,
+		announced{path: p.ref + ".lock", content: []byte(p.id.String() + "\n")}, announcedIndex()))
+	if err != nil {
 		return err
 	}
 	work, err := r.planWorking(p.files, p.removed)
@@ -222,16 +225,10 @@ func (r *Repo) carryOut(p *commitPlan) error {
 	if err := work.carryOthers(p.parent, p.before, p.now, false); err != nil {
 		return err
 	}
-	err = r.announce(r.heldBefore(p), p.id,
-		announced{path: p.ref + ".lock", content: []byte(p.id.String() + "\n")},
-		announcedIndex())
-	if err != nil {
-		return err
-	}
-	defer r.settled()
 	index := r.lockIndex()
 	defer index.release()
-	err = r.moveRef(p.ref, p.parent, p.id, func() (func(), error) {
+	defer index.prepare(p.before, p.now, work)()
+	err = r.moveRefWith(index.syncs(), p.ref, p.parent, p.id, func() (func(), error) {
 		if branch, _, err := r.head(); err != nil || headsPrefix+branch != p.ref {
 			return nil, errors.Join(err, fmt.Errorf("the folder is on another branch: %w; run the command again", ErrMoved))
 		}

@@ -30,7 +30,7 @@ type faultyOps struct {
 }
 
 // needsRoom are the steps that a full disk does not allow.
-var needsRoom = map[string]bool{"create": true, "overwrite": true, "append": true, "mkdir": true, "write": true}
+var needsRoom = map[string]bool{"create": true, "overwrite": true, "append": true, "append durably": true, "mkdir": true, "write": true}
 
 func (o *faultyOps) fails(what, path string) bool {
 	o.step++
@@ -71,6 +71,23 @@ func (o *faultyOps) Append(path string, content []byte) error {
 		return errDisk
 	}
 	return o.diskOps.Append(path, content)
+}
+
+func (o *faultyOps) AppendDurable(path string, content []byte) error {
+	if o.fails("append durably", path) {
+		if o.torn && o.step == o.fail {
+			_ = o.diskOps.AppendDurable(path, content[:len(content)/2])
+		}
+		return errDisk
+	}
+	return o.diskOps.AppendDurable(path, content)
+}
+
+func (o *faultyOps) SyncFile(path string) error {
+	if o.fails("sync", path) {
+		return errDisk
+	}
+	return o.diskOps.SyncFile(path)
 }
 
 func (o *faultyOps) Rename(from, to string) error {

@@ -23,7 +23,10 @@ type indexLock struct {
 	r    *Repo
 	path string
 	held bool
-	err  error // why it could not be had: the index is then behind, and said
+	// ready is the new index where it was written before the branch moved.
+	ready  staging
+	staged *stagedFile
+	err    error // why it could not be had: the index is then behind, and said
 }
 
 // announcedIndex is the line of the journal for the index's lock.
@@ -114,11 +117,43 @@ func (r *Repo) indexedBefore(before *contents) *contents {
 	return c
 }
 
+// prepare writes the index beside before the branch moves, so that it is synced
+// together with the branch's lock (syncs), where no working file is to change any
+// more, for git keeps their marks there. The function returned takes it away again
+// where it was not put in place. A failure shows when the index is to be written.
+func (l *indexLock) prepare(before, now *contents, work *workingPlan) (discard func()) {
+	l.ready.ops = l.r.ops
+	if l.err != nil || len(work.changes) > 0 {
+		return l.ready.discard
+	}
+	content, err := l.r.encodeIndex(l.r.indexedBefore(before), now, work.stats)
+	if err == nil {
+		l.staged, err = l.ready.add(l.r.own(tempFolder), "", content, 0o666)
+	}
+	l.err = err
+	return l.ready.discard
+}
+
+// syncs makes an index durable that was prepared. It stops nothing: without it the
+// index stays behind, and that is said.
+func (l *indexLock) syncs() []func() error {
+	if l.err != nil || l.staged == nil {
+		return nil
+	}
+	return []func() error{func() error {
+		l.err = l.ready.sync()
+		return nil
+	}}
+}
+
 // put writes the index beside and renames it into place, under the lock. Its
 // folder is not synced: an older index after a power cut is only behind, and is
 // written again.
 func (l *indexLock) put(before, now *contents, stats map[string]fs.FileInfo) error {
 	r := l.r
+	if l.staged != nil {
+		return l.ready.place(l.staged, r.path(indexFile))
+	}
 	content, err := r.encodeIndex(before, now, stats)
 	if err != nil {
 		return err

@@ -1,6 +1,7 @@
 package repo
 
 import (
+	"bytes"
 	"fmt"
 	"io/fs"
 	"os"
@@ -23,8 +24,8 @@ import (
 // its content where that was known beforehand, else by its age.
 
 // ownLockWindow is how long after the journal our own lock file was made at the
-// latest. Making it is the next thing done, or follows the working files.
-const ownLockWindow = 3 * time.Second
+// latest. Objects are put in place and working files written in between.
+const ownLockWindow = 10 * time.Second
 
 const (
 	journalLine   = "lock "
@@ -49,11 +50,27 @@ func (l announced) movesRef() bool {
 // are about to change, the same if they are not, and the lock files. Where a
 // branch or name is about to move, the command is in the log before that.
 func (r *Repo) announce(from, to plumbing.Hash, locks ...announced) error {
+	return r.announceLaying("", from, to, locks...)
+}
+
+// announceLaying is announce, with the note of files that are laid where there are
+// any.
+func (r *Repo) announceLaying(note string, from, to plumbing.Hash, locks ...announced) error {
 	if r.held != nil && r.step != nil && r.step.number == 0 && slices.ContainsFunc(locks, announced.movesRef) {
 		if err := r.beforeChange(true); err != nil {
 			return err
 		}
 	}
+	writes := []func() error{r.journalOf(from, to, locks...)}
+	if note != "" {
+		writes = append(writes, func() error { return r.noteLaid(note) })
+	}
+	return r.ops.Together(writes)
+}
+
+// journalOf is the writing of a journal, for announce or with what the command
+// stores: lock files and changes of the working files come after both.
+func (r *Repo) journalOf(from, to plumbing.Hash, locks ...announced) func() error {
 	var b strings.Builder
 	b.WriteString(journalSwitch + from.String() + " " + to.String() + "\n")
 	for _, l := range locks {
@@ -64,10 +81,12 @@ func (r *Repo) announce(from, to plumbing.Hash, locks ...announced) error {
 		fmt.Fprintf(&b, "%s%s %d %s\n", journalLine, sum, len(l.content), l.path)
 	}
 	b.WriteString(journalEnd + "\n")
-	if err := r.ops.Overwrite(r.own(journalFile), []byte(b.String())); err != nil {
-		return fmt.Errorf("the command could not be prepared: %w", err)
+	return func() error {
+		if err := r.ops.Overwrite(r.own(journalFile), []byte(b.String())); err != nil {
+			return fmt.Errorf("the command could not be prepared: %w", err)
+		}
+		return nil
 	}
-	return nil
 }
 
 // settled empties the journal once no lock file of ours is left. If emptying
@@ -84,6 +103,9 @@ func (r *Repo) recover() error {
 		return err
 	}
 	if err := r.removeDeadIndexLock(); err != nil {
+		return err
+	}
+	if err := r.mendLaid(); err != nil {
 		return err
 	}
 	info, err := os.Stat(r.own(journalFile))
@@ -179,11 +201,14 @@ func (r *Repo) removeOwnLock(l journaled, written time.Time) error {
 }
 
 // made tells whether a lock file is the one that was announced: by its content
-// if it is written in full, else by its age.
+// if it is written in full, else by its age. A power cut may leave zeros in place of
+// what was written.
 func (l journaled) made(lock string, info fs.FileInfo, written time.Time) bool {
 	if l.sum != unknownYet && info.Size() >= l.size {
 		content, err := os.ReadFile(lock)
-		return err == nil && plumbing.ComputeHash(plumbing.BlobObject, content).String() == l.sum
+		if err != nil || len(bytes.Trim(content, "\x00")) > 0 {
+			return err == nil && plumbing.ComputeHash(plumbing.BlobObject, content).String() == l.sum
+		}
 	}
 	age := info.ModTime().Sub(written)
 	return age >= 0 && age <= ownLockWindow

@@ -20,6 +20,8 @@ type heldLock struct {
 	// seen are the working files as Working last read them under this lock, nil
 	// before that. A file that an editor saves meanwhile is not overwritten.
 	seen map[string]plumbing.Hash
+	// glances are the working files as they were read or written under this lock.
+	glances map[string]glance
 	// leftover: a lock file of ours could not be removed again.
 	leftover bool
 	// kept are the objects stored under this lock: they need no second writing.
@@ -78,7 +80,7 @@ func (r *Repo) acquire() error {
 	if err := r.recover(); err != nil {
 		return errors.Join(err, f.Close())
 	}
-	r.held = &heldLock{file: f, position: r.position(), kept: map[plumbing.Hash]bool{}}
+	r.held = &heldLock{file: f, position: r.position(), kept: map[plumbing.Hash]bool{}, glances: map[string]glance{}}
 	return nil
 }
 

@@ -5,9 +5,11 @@ import (
 	"compress/zlib"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"path/filepath"
 	"slices"
+	"sync"
 	"time"
 
 	"github.com/go-git/go-git/v5/plumbing"
@@ -104,17 +106,18 @@ func newDraft(kind plumbing.ObjectType, content []byte) draft {
 // are written even if objects of the same ids are somewhere: one that no version
 // leads to may be cleared away by a git program at this moment, and one that
 // another program wrote may not be on the disk yet.
-func (r *Repo) keep(drafts []draft) error {
+func (r *Repo) keep(drafts []draft, with ...func() error) error {
 	s := &staging{ops: r.ops}
 	defer s.discard()
-	if err := r.keepWith(s, drafts); err != nil {
+	if err := r.keepWith(s, drafts, with...); err != nil {
 		return fmt.Errorf("the version could not be stored: %w", err)
 	}
 	return nil
 }
 
-// keepWith is keep, and makes what else is staged durable with the objects.
-func (r *Repo) keepWith(s *staging, drafts []draft) error {
+// keepWith is keep, and makes what else is staged durable with the objects, and what
+// with does.
+func (r *Repo) keepWith(s *staging, drafts []draft, with ...func() error) error {
 	var staged []*stagedFile
 	var kept []draft
 	twice := map[plumbing.Hash]bool{}
@@ -128,6 +131,7 @@ func (r *Repo) keepWith(s *staging, drafts []draft) error {
 		}
 		staged, kept, twice[d.id] = append(staged, f), append(kept, d), true
 	}
+	s.with = with
 	if err := s.sync(); err != nil {
 		return err
 	}
@@ -232,14 +236,26 @@ func inFolder(ops fileOps, folder string, write func() error) error {
 	}
 }
 
+// deflaters are kept, for each has tables of some 100 KB.
+var deflaters sync.Pool
+
+func deflater() (*zlib.Writer, error) {
+	if w, ok := deflaters.Get().(*zlib.Writer); ok {
+		return w, nil
+	}
+	return zlib.NewWriterLevel(io.Discard, zlib.BestSpeed)
+}
+
 // deflate is the object as git stores it loose: kind, length, content, through
 // zlib at git's own level for loose objects.
 func deflate(d draft) ([]byte, error) {
 	var b bytes.Buffer
-	w, err := zlib.NewWriterLevel(&b, zlib.BestSpeed)
+	w, err := deflater()
 	if err != nil {
 		return nil, err
 	}
+	defer deflaters.Put(w)
+	w.Reset(&b)
 	fmt.Fprintf(w, "%s %d\x00", d.kind, len(d.content)) // a Buffer never fails
 	if _, err := w.Write(d.content); err != nil {
 		return nil, err

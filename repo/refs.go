@@ -200,6 +200,11 @@ func safeRef(name string) bool {
 // the comparison, the sync, the rename. between runs while the lock is held and
 // the outcome is still open; what it returns takes back what it did.
 func (r *Repo) moveRef(ref string, old, id plumbing.Hash, between func() (undo func(), err error)) error {
+	return r.moveRefWith(nil, ref, old, id, between)
+}
+
+// moveRefWith is moveRef; with is made durable together with the lock.
+func (r *Repo) moveRefWith(with []func() error, ref string, old, id plumbing.Hash, between func() (undo func(), err error)) error {
 	path := r.path(ref)
 	if old.IsZero() {
 		if err := r.checkRefRoom(ref); err != nil {
@@ -212,7 +217,7 @@ func (r *Repo) moveRef(ref string, old, id plumbing.Hash, between func() (undo f
 	if err := mkdirAll(r.ops, filepath.Dir(path)); err != nil {
 		return err
 	}
-	return r.swap(path, []byte(id.String()+"\n"), func() (func(), error) {
+	return r.swapWith(with, path, []byte(id.String()+"\n"), func() (func(), error) {
 		now, _, err := r.readRef(ref)
 		if err != nil {
 			return nil, err
@@ -258,12 +263,18 @@ func (r *Repo) checkRefRoom(ref string) error {
 // lock held and the new content durable in it; its error leaves everything as
 // it was, and so does a rename that fails.
 func (r *Repo) swap(path string, content []byte, check func() (undo func(), err error)) error {
+	return r.swapWith(nil, path, content, check)
+}
+
+// swapWith is swap; with is made durable together with the lock.
+func (r *Repo) swapWith(with []func() error, path string, content []byte, check func() (undo func(), err error)) error {
 	lock := path + ".lock"
 	f, err := r.lockRef(lock)
 	if err != nil {
 		return err
 	}
-	if err := finish(f, content); err != nil {
+	sync := func() error { return r.ops.Together(append([]func() error{f.Sync}, with...)) }
+	if err := finishBy(f, content, sync); err != nil {
 		r.removeLock(lock)
 		return err
 	}

@@ -37,7 +37,8 @@ type Repo struct {
 	listed  map[plumbing.Hash]*contents // some trees, never changed
 	table   versionTable
 
-	reads int // objects read, for tests of what an operation costs
+	boot  string // of the system's running since it was started, empty where not known
+	reads int    // objects read, for tests of what an operation costs
 
 	held     *heldLock
 	step     *pendingStep // the command that runs, for the command log (Begin)

@@ -12,7 +12,9 @@ import (
 type staging struct {
 	ops   fileOps
 	files []*stagedFile
-	open  int // of these, from the end
+	open  int            // of these, from the end
+	with  []func() error // what is made durable together with them
+	laid  bool           // they are not waited for, and are noted (laid.go)
 }
 
 // stagedFile is a temporary file, and what the file system says of it once it is
@@ -48,15 +50,18 @@ func (s *staging) add(folder, prefix string, content []byte, perm fs.FileMode) (
 	return f, err
 }
 
-// sync makes everything written so far durable.
+// sync makes everything written so far durable, unless it is laid.
 func (s *staging) sync() error {
 	written := s.files[len(s.files)-s.open:]
 	s.open = 0
 	syncs := make([]func() error, 0, len(written))
 	for _, f := range written {
-		syncs = append(syncs, f.out.Sync)
+		if !s.laid {
+			syncs = append(syncs, f.out.Sync)
+		}
 	}
-	err := s.ops.Together(syncs)
+	err := s.ops.Together(append(syncs, s.with...))
+	s.with = nil
 	for _, f := range written {
 		if err == nil {
 			f.info, err = f.out.Stat()

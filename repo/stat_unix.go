@@ -4,11 +4,30 @@ package repo
 
 import (
 	"io/fs"
+	"syscall"
 	"time"
 
 	"github.com/go-git/go-git/v5/plumbing/format/index"
 	"golang.org/x/sys/unix"
 )
+
+// markOf is a file's mark now; not ok where it is no regular file.
+func markOf(path string) (fileMark, bool) {
+	var st unix.Stat_t
+	if unix.Lstat(path, &st) != nil || st.Mode&unix.S_IFMT != unix.S_IFREG {
+		return fileMark{}, false
+	}
+	return fileMark{device: uint64(st.Dev), inode: st.Ino, size: st.Size, mode: uint32(st.Mode),
+		modified: time.Unix(st.Mtim.Unix()).UnixNano(), changed: time.Unix(st.Ctim.Unix()).UnixNano()}, true
+}
+
+// inodeOf is where a file lies.
+func inodeOf(info fs.FileInfo) uint64 {
+	if st, ok := info.Sys().(*syscall.Stat_t); ok {
+		return uint64(st.Ino)
+	}
+	return 0
+}
 
 // fillStat puts into an index entry what git compares to see without reading
 // that a file is unchanged: it does so only if the file is still the one that

@@ -49,6 +49,8 @@ const (
 type versionTable struct {
 	rows   map[plumbing.Hash]*row
 	lines  map[plumbing.Hash]string // on disk and not read yet: most never are
+	text   string                   // all that is on disk, until it is divided into lines
+	sought map[plumbing.Hash]bool   // whose lines were read from the text as it was
 	loaded bool
 	saved  map[plumbing.Hash]bool // lines on disk
 	summer summer
@@ -67,15 +69,27 @@ func (t *versionTable) load(path string) {
 		t.rows = map[plumbing.Hash]*row{}
 	}
 	t.saved = map[plumbing.Hash]bool{}
-	text, err := readText(path)
-	if err != nil {
-		return // none yet, or none to be had: it is only a shortcut
+	if text, err := readText(path); err == nil { // else it is only a shortcut
+		t.text = text
+	}
+}
+
+// fewSought is how many versions are looked for in the text as it is: a command
+// that needs two or three of thousands need not divide it.
+const fewSought = 6
+
+// divide makes lines of the text.
+func (t *versionTable) divide() {
+	text := t.text
+	t.text = ""
+	if text == "" {
+		return
 	}
 	t.lines = make(map[plumbing.Hash]string, len(text)/usualLine)
 	for line := range strings.Lines(text) {
 		line = strings.TrimSuffix(line, "\n")
 		id, ok := rowID(line)
-		if !ok {
+		if !ok || t.sought[id] {
 			continue
 		}
 		if _, twice := t.lines[id]; twice || t.rows[id] != nil {
@@ -108,11 +122,38 @@ const usualLine = 200
 // known is what the table says of a version, nil if nothing: its line is read
 // now.
 func (t *versionTable) known(id plumbing.Hash) *row {
+	if t.text != "" && !t.sought[id] {
+		t.seek(id)
+	}
 	if line, ok := t.lines[id]; ok {
 		delete(t.lines, id)
 		t.believe(line)
 	}
 	return t.rows[id]
+}
+
+// seek reads a version's lines in the text.
+func (t *versionTable) seek(id plumbing.Hash) {
+	if len(t.sought) == fewSought {
+		t.divide()
+		return
+	}
+	if t.sought == nil {
+		t.sought = map[plumbing.Hash]bool{}
+	}
+	t.sought[id] = true
+	begins := id.String() + "\t"
+	for rest, at := t.text, 0; ; {
+		if at = strings.Index(rest, begins); at < 0 {
+			return
+		}
+		starts := at == 0 && len(rest) == len(t.text) || at > 0 && rest[at-1] == '\n'
+		line, _, _ := strings.Cut(rest[at:], "\n")
+		if starts {
+			t.believe(line)
+		}
+		rest = rest[at+len(begins)-1:]
+	}
 }
 
 // believe takes what a line says, if it is whole.
@@ -316,6 +357,7 @@ func (r *Repo) saveTable() {
 
 // readAll reads the lines that nobody has asked for yet.
 func (t *versionTable) readAll() {
+	t.divide()
 	for id := range t.lines {
 		t.known(id)
 	}

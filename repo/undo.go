@@ -117,20 +117,23 @@ func (r *Repo) endStep(failed bool) {
 }
 
 // beforeChange notes the step, once, before anything is changed. folder says
-// that files in the folder, or the branch, may change. What the command is about to
-// store is stored with it.
-func (r *Repo) beforeChange(folder bool, drafts ...draft) error {
+// that files in the folder, or the branch, may change.
+func (r *Repo) beforeChange(folder bool) error { return r.beforeStoring(folder, nil) }
+
+// beforeStoring is beforeChange, and stores what the command is about to store with
+// the step; with is what is made durable together with it all.
+func (r *Repo) beforeStoring(folder bool, drafts []draft, with ...func() error) error {
 	s := r.step
 	if r.held == nil || s == nil || s.number > 0 && (s.record.Folder || !folder) {
-		return r.keep(drafts)
+		return r.keep(drafts, with...)
 	}
-	if err := r.noteStep(s, folder, drafts); err != nil {
+	if err := r.noteStep(s, folder, drafts, with); err != nil {
 		return fmt.Errorf("the way back could not be kept, so nothing was changed: %w", err)
 	}
 	return nil
 }
 
-func (r *Repo) noteStep(s *pendingStep, folder bool, besides []draft) error {
+func (r *Repo) noteStep(s *pendingStep, folder bool, besides []draft, with []func() error) error {
 	number := s.number
 	if number == 0 {
 		numbers, err := r.stepNumbers()
@@ -153,7 +156,7 @@ func (r *Repo) noteStep(s *pendingStep, folder bool, besides []draft) error {
 		return err
 	}
 	id := drafts[len(drafts)-1].id
-	if err := r.keepStep(number, id, append(drafts, besides...)); err != nil {
+	if err := r.keepStep(number, id, append(drafts, besides...), with); err != nil {
 		return err
 	}
 	s.number, s.id, s.files = number, id, files
@@ -168,7 +171,7 @@ func (r *Repo) draftStep(record stepRecord) (drafts []draft, files map[string]pl
 	}
 	working := Files{}
 	if record.Folder {
-		if working, err = r.readFolder(); err != nil {
+		if working, err = r.readFolder(false); err != nil {
 			return nil, nil, err
 		}
 	}
@@ -253,7 +256,7 @@ func (r *Repo) changedSince(s *pendingStep) (c stepChanges, err error) {
 	if s.files == nil {
 		return c, nil
 	}
-	files, err := r.readFolder()
+	files, err := r.readFolder(true)
 	if err != nil {
 		return c, err
 	}

@@ -69,7 +69,7 @@ func standing(t *testing.T, r *Repo) map[string]any {
 	t.Helper()
 	p, err := r.place()
 	require.NoError(t, err)
-	files, err := r.readFolder()
+	files, err := r.readFolder(false)
 	require.NoError(t, err)
 	return map[string]any{"branch": p.Branch, "heads": p.Heads, "names": p.Names, "pending": string(p.Pending), "files": files}
 }

@@ -145,14 +145,14 @@ func stepRef(number int) string { return undoPrefix + strconv.Itoa(number) }
 // and renamed like everything else. A power cut may cost the name, which is a way
 // back less, and nothing else; but the step of an undo may be the only place that
 // holds what somebody edited by hand, and is made durable.
-func (r *Repo) keepStep(number int, id plumbing.Hash, drafts []draft) error {
+func (r *Repo) keepStep(number int, id plumbing.Hash, drafts []draft, with []func() error) error {
 	s := &staging{ops: r.ops}
 	defer s.discard()
 	ref, err := s.add(r.own(tempFolder), "", []byte(id.String()+"\n"), 0o666)
 	if err != nil {
 		return err
 	}
-	if err := r.keepWith(s, drafts); err != nil {
+	if err := r.keepWith(s, drafts, with...); err != nil {
 		return err
 	}
 	path := r.path(stepRef(number))

@@ -85,7 +85,8 @@ func (r *Repo) checkUnborn(branch string) error {
 		return fmt.Errorf("the branch %q has no versions, but %s; `git switch %s` goes there", Printable(branch),
 			listed(keys(heads), "does", "do"), r.someBranch())
 	}
-	if r.table.load(r.own(tableFile)); len(r.table.rows)+len(r.table.lines) > 0 {
+	r.table.load(r.own(tableFile))
+	if r.table.divide(); len(r.table.rows)+len(r.table.lines) > 0 {
 		return &DamagedError{What: fmt.Sprintf("the branch %q has lost its versions", Printable(branch)), Err: errMissing}
 	}
 	return nil

@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/go-git/go-git/v5/plumbing"
 )
@@ -20,7 +21,8 @@ import (
 // .yaml but cannot be kept (bad name, link, folder, over MaxFileSize) is an
 // error, so that nobody believes it kept.
 func (r *Repo) Working() (Files, error) {
-	files, err := r.readFolder()
+	r.mendBeforeReading()
+	files, err := r.readFolder(false)
 	if err != nil {
 		return nil, err
 	}
@@ -30,15 +32,16 @@ func (r *Repo) Working() (Files, error) {
 	return files, nil
 }
 
-// readFolder is Working without remembering what was read.
-func (r *Repo) readFolder() (Files, error) {
+// readFolder is Working without remembering what it held; lately is as for
+// glanced.
+func (r *Repo) readFolder(lately bool) (Files, error) {
 	names, err := r.workingNames()
 	if err != nil {
 		return nil, err
 	}
 	files := Files{}
 	for _, name := range names {
-		content, _, err := r.readWorking(name)
+		content, _, err := r.readWorkingLately(name, lately)
 		if errors.Is(err, fs.ErrNotExist) {
 			continue
 		}
@@ -99,7 +102,27 @@ func (r *Repo) checkFolder(folder string) error {
 // readWorking reads one working file, and what the file system said of it just
 // before: a file changed while it is read then no longer fits.
 func (r *Repo) readWorking(name string) ([]byte, fs.FileInfo, error) {
+	return r.readWorkingLately(name, false)
+}
+
+// readWorkingLately is readWorking; lately is as for glanced.
+func (r *Repo) readWorkingLately(name string, lately bool) ([]byte, fs.FileInfo, error) {
 	file := filepath.Join(r.root, filepath.FromSlash(name))
+	if g, ok := r.glanced(name, file, lately); ok {
+		return g.content, g.info, nil
+	}
+	looked := time.Now()
+	mark, marked := markOf(file)
+	content, info, err := readRegular(name, file)
+	if err == nil && marked {
+		r.keepGlance(name, mark, looked, content, info)
+	}
+	return content, info, err
+}
+
+// readRegular reads a file that is no link, pipe or the like. name is what it is
+// called in errors.
+func readRegular(name, file string) ([]byte, fs.FileInfo, error) {
 	info, err := os.Lstat(file)
 	if err != nil {
 		return nil, nil, err
@@ -118,7 +141,7 @@ func (r *Repo) readWorking(name string) ([]byte, fs.FileInfo, error) {
 	if opened, err := f.Stat(); err != nil || !os.SameFile(info, opened) {
 		return nil, nil, errors.Join(err, fmt.Errorf("%s: %w; run the command again", name, ErrMoved))
 	}
-	content, err := io.ReadAll(io.LimitReader(f, MaxFileSize+1))
+	content, err := readUpTo(f, info.Size())
 	if err != nil {
 		return nil, nil, fmt.Errorf("%s: %w", name, err)
 	}
@@ -126,6 +149,14 @@ func (r *Repo) readWorking(name string) ([]byte, fs.FileInfo, error) {
 		return nil, nil, tooLarge(name, int64(len(content)))
 	}
 	return content, info, nil
+}
+
+// readUpTo reads a file that had that size, in one go where it still has, and no
+// more than a little over MaxFileSize.
+func readUpTo(f io.Reader, size int64) ([]byte, error) {
+	b := bytes.NewBuffer(make([]byte, 0, size+bytes.MinRead))
+	_, err := b.ReadFrom(io.LimitReader(f, MaxFileSize+1))
+	return b.Bytes(), err
 }
 
 func kindOf(info fs.FileInfo) string {
@@ -189,17 +220,31 @@ type workingChange struct {
 	staged *stagedFile // nil where the file is to be removed
 	id     plumbing.Hash
 	old    []byte // what it replaces, nil where there was no file
-	perm   fs.FileMode
-	beside bool // a file beside the pattern's own
+	// content is what it is to hold, where it is the pattern's own.
+	content []byte
+	perm    fs.FileMode
+	beside  bool // a file beside the pattern's own
+	laid    bool // it is not waited for (laid.go)
 }
 
 // planWorking compares and stages; it changes nothing that anybody sees.
 func (r *Repo) planWorking(files Files, removed []string) (*workingPlan, error) {
-	p := &workingPlan{r: r, staging: staging{ops: r.ops}, stats: map[string]fs.FileInfo{}}
+	return r.planStaged(files, removed, false)
+}
+
+// planLaying is planWorking for files of a version, which may be laid; the note
+// must be durable before the plan is carried out.
+func (r *Repo) planLaying(files Files, removed []string) (*workingPlan, error) {
+	return r.planStaged(files, removed, r.boot != "")
+}
+
+func (r *Repo) planStaged(files Files, removed []string, laid bool) (*workingPlan, error) {
+	p := &workingPlan{r: r, staging: staging{ops: r.ops, laid: laid}, stats: map[string]fs.FileInfo{}}
 	err := p.stageAll(files, removed)
 	if err == nil {
 		err = p.settle()
 	}
+	p.staging.laid = false
 	if err != nil {
 		p.discard()
 		return nil, err
@@ -246,7 +291,7 @@ func (p *workingPlan) write(name string, content []byte) error {
 	if err := mkdirAll(p.r.ops, filepath.Dir(filepath.Join(p.r.root, filepath.FromSlash(name)))); err != nil {
 		return fmt.Errorf("%s: %w", name, cannotWrite(p.r.root, err))
 	}
-	c := workingChange{name: name, old: old, perm: 0o666, id: plumbing.ComputeHash(plumbing.BlobObject, content)}
+	c := workingChange{name: name, old: old, content: content, laid: p.staging.laid, perm: 0o666, id: plumbing.ComputeHash(plumbing.BlobObject, content)}
 	if info != nil {
 		c.perm = info.Mode().Perm() &^ executable
 	}
@@ -393,16 +438,19 @@ func (p *workingPlan) discard() { p.staging.discard() }
 // noteSeen remembers our own writing, so that it is not taken for somebody else's.
 func (p *workingPlan) noteSeen() {
 	p.dropEmptyFolders()
-	if p.r.held == nil || p.r.held.seen == nil {
+	if p.r.held == nil {
 		return
 	}
 	for _, c := range p.changes {
 		if c.beside {
 			continue
 		}
-		if c.staged == nil {
+		p.wrote(c)
+		switch {
+		case p.r.held.seen == nil:
+		case c.staged == nil:
 			delete(p.r.held.seen, c.name)
-		} else {
+		default:
 			p.r.held.seen[c.name] = c.id
 		}
 	}

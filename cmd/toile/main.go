@@ -18,7 +18,11 @@ func run(args []string, stdout, stderr io.Writer) int {
 // execute is run with what it prints to and its clock given.
 func (a *app) execute(args []string) int {
 	a.typed = args
-	root := newRoot(a)
+	word := ""
+	if len(args) > 0 {
+		word = args[0]
+	}
+	root := newRootFor(a, word)
 	root.SetArgs(args)
 	root.SetOut(a.stdout)
 	root.SetErr(a.stderr)

@@ -98,3 +98,19 @@ func section(b *strings.Builder, title string, c *cobra.Command) {
 		fmt.Fprintf(b, "\nFlags:\n\n```\n%s```\n", flags.FlagUsages())
 	}
 }
+
+// Each command is called what the list of them says, and by itself it is the same
+// as among all.
+func TestCommandsByThemselves(t *testing.T) {
+	all := newRoot(newApp(io.Discard, io.Discard))
+	require.Len(t, all.Commands(), len(commands))
+	for _, c := range commands {
+		root := newRootFor(newApp(io.Discard, io.Discard), c.name)
+		require.Len(t, root.Commands(), 1)
+		alone := root.Commands()[0]
+		require.Equal(t, c.name, alone.Name())
+		among, _, err := all.Find([]string{c.name})
+		require.NoError(t, err)
+		require.Equal(t, among.UsageString(), alone.UsageString())
+	}
+}

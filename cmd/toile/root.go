@@ -12,8 +12,26 @@ import (
 	"toile/pattern/alter"
 )
 
+// commands are those right below the root, with their names, so that one can be
+// built without the others: together they take as long as a small command does.
+var commands = []struct {
+	name string
+	make func(*app) *cobra.Command
+}{
+	{"start", newStart}, {"trace", newTrace}, {"pieces", newPieces}, {"draw", newDraw}, {"edge", newEdge}, {"alter", newAlter},
+	{"recipe", newRecipe}, {"seam", newSeam}, {"layers", newLayers}, {"measure", newMeasure}, {"check", newCheck},
+	{"fitting", newFitting}, {"commit", newCommit}, {"history", newHistory}, {"name", newName}, {"diff", newDiff},
+	{"print", newPrint}, {"cutting-list", newCuttingList}, {"export", newExport}, {"branch", newBranch}, {"use", newUse},
+	{"bring-back", newBringBack}, {"merge", newMerge}, {"revert", newRevert}, {"undo", newUndo}, {"share", newShare},
+	{"album", newAlbum}, {"demo", newDemo},
+}
+
 // newRoot builds the whole tree of commands.
-func newRoot(a *app) *cobra.Command {
+func newRoot(a *app) *cobra.Command { return newRootFor(a, "") }
+
+// newRootFor builds the tree with the one command that a word names, or with all
+// of them where it names none.
+func newRootFor(a *app, word string) *cobra.Command {
 	root := &cobra.Command{
 		Use:   "toile",
 		Short: "Keeps a sewing pattern, its fittings and its alterations under version control",
@@ -47,14 +65,22 @@ counts in the pattern's unit.
 	root.Flags().Bool("version", false, "print which build of toile this is")
 	root.PersistentFlags().StringVar(&a.folder, "pattern", "", "the pattern's `DIR`, if it is not the current folder or one above it")
 	cobra.CheckErr(root.MarkPersistentFlagDirname("pattern"))
-	root.AddCommand(
-		newStart(a), newTrace(a), newPieces(a), newDraw(a), newEdge(a), newAlter(a), newRecipe(a), newSeam(a), newLayers(a),
-		newMeasure(a), newCheck(a), newFitting(a), newCommit(a), newHistory(a), newName(a), newDiff(a), newPrint(a), newCuttingList(a), newExport(a),
-		newBranch(a), newUse(a), newBringBack(a), newMerge(a), newRevert(a), newUndo(a), newShare(a), newAlbum(a), newDemo(a),
-	)
+	addCommands(root, a, word)
 	sayPlainly(root)
 	root.SetFlagErrorFunc(flagProblem)
 	return root
+}
+
+func addCommands(root *cobra.Command, a *app, word string) {
+	for _, c := range commands {
+		if c.name == word {
+			root.AddCommand(c.make(a))
+			return
+		}
+	}
+	for _, c := range commands {
+		root.AddCommand(c.make(a))
+	}
 }
 
 // sayPlainly has every command below one say how it is typed.

@@ -6,9 +6,13 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
+	"slices"
+	"strconv"
 	"strings"
 	"sync"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -31,9 +35,16 @@ func benchPattern(b *testing.B) string {
 	if err != nil {
 		b.Skip(err)
 	}
+	return copyOfPattern(b, folder)
+}
+
+// copyOfPattern is a copy as it is when it has been worked in: git's index knows
+// its files, the version table its versions.
+func copyOfPattern(b *testing.B, folder string) string {
+	b.Helper()
 	copied := filepath.Join(b.TempDir(), "smock")
 	require.NoError(b, os.CopyFS(copied, os.DirFS(folder)))
-	gitProcess(b, copied, "status") // its index knows the copied files again
+	gitProcess(b, copied, "status")
 	toileProcess(b, copied, "history")
 	return copied
 }
@@ -107,108 +118,179 @@ var benchToile = sync.OnceValues(func() (string, error) {
 		return "", err
 	}
 	path := filepath.Join(dir, "toile-built")
-	out, err := exec.Command("go", "build", "-o", path, ".").CombinedOutput()
+	build := exec.Command("go", "build", "-o", path, ".")
+	build.Env = append(os.Environ(), "CGO_ENABLED=0")
+	out, err := build.CombinedOutput()
 	if err != nil {
 		return "", fmt.Errorf("go build: %w: %s", err, out)
 	}
 	return path, nil
 })
 
-func toileProcess(b *testing.B, folder string, args ...string) {
+// process is a program's run, and what it took by the clock and of the processors,
+// its children's included.
+type process struct{ clock, cpu time.Duration }
+
+func (p *process) add(q process) { p.clock, p.cpu = p.clock+q.clock, p.cpu+q.cpu }
+
+func toileProcess(b *testing.B, folder string, args ...string) process {
 	b.Helper()
 	path, err := benchToile()
 	require.NoError(b, err)
-	runProcess(b, exec.Command(path, args...), folder)
+	return runProcess(b, exec.Command(path, args...), folder)
 }
 
-func gitProcess(b *testing.B, folder string, args ...string) {
+func gitProcess(b *testing.B, folder string, args ...string) process {
 	b.Helper()
-	runProcess(b, exec.Command("git", append([]string{"--no-pager"}, args...)...), folder)
+	return runProcess(b, exec.Command("git", append([]string{"--no-pager"}, args...)...), folder)
 }
 
-func runProcess(b *testing.B, c *exec.Cmd, folder string) {
+func runProcess(b *testing.B, c *exec.Cmd, folder string) process {
 	b.Helper()
 	var complaint strings.Builder
 	c.Dir, c.Env, c.Stdout, c.Stderr = folder, benchEnv(), io.Discard, &complaint
+	begun := time.Now()
 	if err := c.Run(); err != nil {
 		b.Fatalf("%v: %v\n%s", c.Args, err, complaint.String())
 	}
+	return process{time.Since(begun), c.ProcessState.UserTime() + c.ProcessState.SystemTime()}
 }
 
-// beside runs the two programs as sub-benchmarks, each on a pattern of its own.
-func beside(b *testing.B, ours, gits func(b *testing.B, folder string, n int)) {
-	for _, c := range []struct {
-		name string
-		do   func(b *testing.B, folder string, n int)
-	}{{"toile", ours}, {"git", gits}} {
-		b.Run(c.name, func(b *testing.B) {
-			folder := benchPattern(b)
-			b.ResetTimer()
-			for n := 0; b.Loop(); n++ {
-				c.do(b, folder, n)
+// turn is one program's doing of an operation, for the nth time.
+type turn func(b *testing.B, folder string, n int) []process
+
+// beside has the two programs do an operation by turns, each on a pattern of its
+// own, so that what else the machine does hits both. It reports the median by the
+// clock and the least of the processors' time.
+func beside(b *testing.B, ours, gits turn) {
+	byTurns(b, benchPattern, ours, gits)
+}
+
+func byTurns(b *testing.B, made func(*testing.B) string, ours, gits turn) {
+	b.Helper()
+	names, turns := []string{"toile", "git"}, []turn{ours, gits}
+	var folders []string
+	for range turns {
+		folders = append(folders, made(b))
+	}
+	clock, cpu := make([][]time.Duration, len(turns)), make([][]time.Duration, len(turns))
+	for n := 0; b.Loop(); n++ {
+		for i, do := range turns {
+			var all process
+			for _, p := range do(b, folders[i], n) {
+				all.add(p)
 			}
-		})
+			clock[i], cpu[i] = append(clock[i], all.clock), append(cpu[i], all.cpu)
+		}
+	}
+	for i, name := range names {
+		slices.Sort(clock[i])
+		b.ReportMetric(float64(clock[i][len(clock[i])/2].Nanoseconds()), name+"-ns")
+		b.ReportMetric(float64(slices.Min(cpu[i]).Nanoseconds()), name+"-cpu-ns")
 	}
 }
+
+// hemCorner is a corner at the hem of a bench piece, as its file has it.
+var hemCorner = regexp.MustCompile(`(- corner: \[[0-9.]+, )[1-9][0-9.]*\]`)
 
 // alterFile takes up a hem by hand, in the file.
 func alterFile(b *testing.B, folder string, n int) {
 	b.Helper()
-	q := benchPiece(7)
-	for k := 2; k <= 3; k++ {
-		q.Corners[k].At.Y -= 13 + 0.25*float64(n%40)
-	}
-	text, err := q.Encode()
+	file := filepath.Join(folder, benchPiece(7).FileName())
+	text, err := os.ReadFile(file)
 	require.NoError(b, err)
-	require.NoError(b, os.WriteFile(filepath.Join(folder, q.FileName()), text, 0o666))
+	altered := hemCorner.ReplaceAll(text, fmt.Appendf(nil, "${1}%g]", 787-0.25*float64(n%40)))
+	require.NotEqual(b, string(text), string(altered))
+	require.NoError(b, os.WriteFile(file, altered, 0o666))
 }
 
 // One altered piece is kept. git is told to make everything durable, as we do.
-func BenchmarkCommit(b *testing.B) {
-	beside(b, func(b *testing.B, folder string, n int) {
-		alterFile(b, folder, n)
-		toileProcess(b, folder, "commit", "hem up", "--who", "Picker")
-	}, func(b *testing.B, folder string, n int) {
-		alterFile(b, folder, n)
-		gitProcess(b, folder, "-c", "core.fsync=all", "-c", "core.fsyncMethod=fsync", "commit", "-q", "-a", "-m", "hem up")
-	})
+func BenchmarkCommit(b *testing.B) { beside(b, commitHem, gitCommitHem) }
+
+func commitHem(b *testing.B, folder string, n int) []process {
+	alterFile(b, folder, n)
+	return []process{toileProcess(b, folder, "commit", "hem up", "--who", "Picker")}
+}
+
+func gitCommitHem(b *testing.B, folder string, n int) []process {
+	alterFile(b, folder, n)
+	return []process{gitProcess(b, folder, "-c", "core.fsync=all", "-c", "core.fsyncMethod=fsync", "commit", "-q", "-a", "-m", "hem up")}
+}
+
+// toileDoes and gitDoes are turns of one command each, or of several.
+func toileDoes(commands ...[]string) turn {
+	return func(b *testing.B, folder string, _ int) (all []process) {
+		for _, args := range commands {
+			all = append(all, toileProcess(b, folder, args...))
+		}
+		return all
+	}
+}
+
+func gitDoes(commands ...[]string) turn {
+	return func(b *testing.B, folder string, _ int) (all []process) {
+		for _, args := range commands {
+			all = append(all, gitProcess(b, folder, args...))
+		}
+		return all
+	}
 }
 
 // All versions: ours with a sentence on each piece that each changed, git's with
 // the names of the files.
 func BenchmarkHistory(b *testing.B) {
-	beside(b, func(b *testing.B, folder string, _ int) { toileProcess(b, folder, "history") },
-		func(b *testing.B, folder string, _ int) { gitProcess(b, folder, "log", "--name-status") })
+	beside(b, toileDoes([]string{"history"}), gitDoes([]string{"log", "--name-status"}))
 }
 
 // The versions that changed one piece: ours with what they changed, in
 // sentences, git's with their lines.
 func BenchmarkPieceHistory(b *testing.B) {
-	beside(b, func(b *testing.B, folder string, _ int) { toileProcess(b, folder, "history", "--piece", "piece 7") },
-		func(b *testing.B, folder string, _ int) {
-			gitProcess(b, folder, "log", "-p", "--", "pieces/piece-7.yaml")
-		})
+	beside(b, toileDoes([]string{"history", "--piece", "piece 7"}), gitDoes([]string{"log", "-p", "--", "pieces/piece-7.yaml"}))
 }
 
 // All files of two versions: ours compares them besides.
 func BenchmarkReadTwo(b *testing.B) {
-	beside(b, func(b *testing.B, folder string, _ int) { toileProcess(b, folder, "diff", "1990", "2000") },
-		func(b *testing.B, folder string, _ int) {
-			gitProcess(b, folder, "archive", "--format=tar", "working~10")
-			gitProcess(b, folder, "archive", "--format=tar", "working")
-		})
+	beside(b, toileDoes([]string{"diff", "1990", "2000"}),
+		gitDoes([]string{"archive", "--format=tar", "working~10"}, []string{"archive", "--format=tar", "working"}))
 }
 
-// To another branch and back: all 40 pieces are other ones there. Ours makes
-// each file durable and keeps a way back; git does neither.
+// To another branch and back: all 40 pieces are other ones there. Ours keeps a way
+// back; git does not.
 func BenchmarkUse(b *testing.B) {
-	beside(b, func(b *testing.B, folder string, _ int) {
-		toileProcess(b, folder, "use", "side")
-		toileProcess(b, folder, "use", "working")
-	}, func(b *testing.B, folder string, _ int) {
-		gitProcess(b, folder, "switch", "-q", "side")
-		gitProcess(b, folder, "switch", "-q", "working")
-	})
+	beside(b, toileDoes([]string{"use", "side"}, []string{"use", "working"}),
+		gitDoes([]string{"switch", "-q", "side"}, []string{"switch", "-q", "working"}))
+}
+
+// What a commit of one altered piece, a diff of the last two versions, which differ
+// in one piece, and the history cost where there are more versions, and more pieces
+// that stay as they are.
+func BenchmarkGrowth(b *testing.B) {
+	for _, pieces := range []int{10, 100, 1000} {
+		for _, versions := range []int{200, 2000} {
+			made := sync.OnceValues(func() (string, error) {
+				return longPattern(filepath.Join(b.TempDir(), "smock"), pieces, versions)
+			})
+			pattern := func(b *testing.B) string {
+				b.Helper()
+				folder, err := made()
+				require.NoError(b, err)
+				return copyOfPattern(b, folder)
+			}
+			from, to := strconv.Itoa(versions-1), strconv.Itoa(versions)
+			for _, c := range []struct {
+				name       string
+				ours, gits turn
+			}{
+				{"commit", commitHem, gitCommitHem},
+				{"diff", toileDoes([]string{"diff", from, to}), gitDoes([]string{"diff", "working~1", "working"})},
+				{"history", toileDoes([]string{"history"}), gitDoes([]string{"log", "--name-status"})},
+			} {
+				b.Run(fmt.Sprintf("%s/pieces=%d/versions=%d", c.name, pieces, versions), func(b *testing.B) {
+					byTurns(b, pattern, c.ours, c.gits)
+				})
+			}
+		}
+	}
 }
 
 // benchPiece has four edges, one of them of 24 lines.

@@ -27,7 +27,7 @@ var scripts embed.FS
 
 // scriptText is the page's script: its parts in order, out of reach of anything
 // else.
-var scriptText = func() string {
+var scriptText = sync.OnceValue(func() string {
 	parts, err := scripts.ReadDir("script")
 	if err != nil {
 		panic(err)
@@ -43,13 +43,16 @@ var scriptText = func() string {
 	}
 	b.WriteString("})();\n")
 	return b.String()
-}()
+})
 
 // Mark stands near the start of every album, so that a command knows what it
 // may write over.
 const Mark = `<meta name="generator" content="toile album">`
 
-var pageTemplate = template.Must(template.New("album").Parse(pageText))
+// pageTemplate is read when the first page is written: most commands write none.
+var pageTemplate = sync.OnceValue(func() *template.Template {
+	return template.Must(template.New("album").Parse(pageText))
+})
 
 // page is what the template is filled with.
 type page struct {
@@ -78,12 +81,12 @@ func Write(w io.Writer, b *Book) error {
 		return err
 	}
 	p := page{Name: plain(b.Name), Made: plain(b.Made), Summary: summary(b, t), Checked: plain(b.Checked), Policy: policy(),
-		Style: template.CSS(styleText), Script: template.JS(scriptText), Data: template.JS(text), Defs: defs(shapes), Hatches: hatches()}
+		Style: template.CSS(styleText), Script: template.JS(scriptText()), Data: template.JS(text), Defs: defs(shapes), Hatches: hatches()}
 	p.Versions = versionsInWords(b, t, shapes)
 	p.Fittings = fittingsInWords(b, t)
 	p.Mismatches, p.Reminders = findingsInWords(b)
 	var out bytes.Buffer
-	if err := pageTemplate.Execute(&out, p); err != nil {
+	if err := pageTemplate().Execute(&out, p); err != nil {
 		return err
 	}
 	_, err = out.WriteTo(w)
@@ -123,7 +126,7 @@ func policy() string {
 		sum := sha256.Sum256([]byte(text))
 		return "'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'"
 	}
-	return fmt.Sprintf("default-src 'none'; img-src data:; style-src %s; script-src %s; base-uri 'none'; form-action 'none'", hash(styleText), hash(scriptText))
+	return fmt.Sprintf("default-src 'none'; img-src data:; style-src %s; script-src %s; base-uri 'none'; form-action 'none'", hash(styleText), hash(scriptText()))
 }
 
 // defs are the paths of all states.

@@ -5,15 +5,21 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 
 	"toile/pattern"
 )
 
 var (
-	alongEdge = regexp.MustCompile(`^([^@,]+)@([\d.]+\s*\pL*)(@start|@end)?$`)
-	stepIn    = regexp.MustCompile(`^([\d.]+\s*\pL*)\s+(in|out|down|up)$`)
-	unitOf    = regexp.MustCompile(`(\d)(cm|mm|in)\b`)
+	alongEdge = words(`^([^@,]+)@([\d.]+\s*\pL*)(@start|@end)?$`)
+	stepIn    = words(`^([\d.]+\s*\pL*)\s+(in|out|down|up)$`)
+	unitOf    = words(`(\d)(cm|mm|in)\b`)
 )
+
+// words is an expression that is compiled when it is first used.
+func words(text string) func() *regexp.Regexp {
+	return sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(text) })
+}
 
 // placeWords says a typed place of a piece as a sewist would: "on the neckline,
 // 4 cm from shoulder". Edges are named by the neighbour at the end that was
@@ -29,11 +35,11 @@ func placeWords(p *pattern.Piece, place string) string {
 	}
 	parts[0] = spotWords(p, parts[0])
 	for i, part := range parts[1:] {
-		if m := stepIn.FindStringSubmatch(part); m != nil {
+		if m := stepIn().FindStringSubmatch(part); m != nil {
 			parts[i+1] = m[1] + " " + map[string]string{"in": "inside it", "out": "outside it", "down": "down", "up": "up"}[m[2]]
 		}
 	}
-	return unitOf.ReplaceAllString(strings.Join(parts, ", "), "$1 $2")
+	return unitOf().ReplaceAllString(strings.Join(parts, ", "), "$1 $2")
 }
 
 // spotWords says a corner or a place on an edge.
@@ -42,7 +48,7 @@ func spotWords(p *pattern.Piece, text string) string {
 	if a, b, ok := strings.Cut(text, "/"); ok && slices.Contains(names, a) && slices.Contains(names, b) {
 		return fmt.Sprintf("the corner of %s and %s", a, b)
 	}
-	m := alongEdge.FindStringSubmatch(text)
+	m := alongEdge().FindStringSubmatch(text)
 	if m == nil {
 		return text
 	}

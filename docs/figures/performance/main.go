@@ -63,7 +63,7 @@ func write(names []string, benchtime string, count int) error {
 // run runs a section's benchmarks and shows them as they come.
 func run(s section, benchtime string, count int) ([]result, error) {
 	args := append([]string{"test", "-run", "^$", "-bench", s.bench, "-benchmem",
-		"-benchtime", benchtime, "-count", strconv.Itoa(count)}, s.packages...)
+		"-benchtime", benchtime, "-count", strconv.Itoa(count), "-timeout", "2h"}, s.packages...)
 	fmt.Println("go", strings.Join(args, " "))
 	var out bytes.Buffer
 	cmd := exec.Command("go", args...)

@@ -74,15 +74,32 @@ func TestRegionsTable(t *testing.T) {
 func TestStoreTable(t *testing.T) {
 	var b strings.Builder
 	for i, s := range storeTargets {
-		b.WriteString("Benchmark" + s.name + "/toile-2 10 " + strings.Repeat("3", i+6) + " ns/op\nBenchmark" + s.name + "/git-2 10 222222 ns/op\n")
+		ours := strings.Repeat("3", i+6)
+		b.WriteString("Benchmark" + s.name + "-2 10 5 ns/op " + ours + " toile-ns 222222 git-ns " + ours + "0 toile-cpu-ns 1111110 git-cpu-ns\n")
 	}
 	results, err := parse(strings.NewReader(b.String()))
 	require.NoError(t, err)
 	rows, err := storeTable(results)
 	require.NoError(t, err)
-	require.Equal(t, []string{"commit of one altered piece, durable", "333 µs", "222 µs", "1.5", "≤ 1.7"}, rows[1])
+	require.Equal(t, []string{"commit of one altered piece, durable", "333 µs", "222 µs", "1.5", "3.33 ms", "1.11 ms", "3", "≤ 1.7"}, rows[1])
 	_, err = storeTable(results[1:])
 	require.ErrorContains(t, err, "Commit")
+}
+
+func TestGrowthTable(t *testing.T) {
+	line := func(name string, ours string) string {
+		return "BenchmarkGrowth/" + name + "-2 10 5 ns/op 1 toile-ns 1 git-ns " + ours + " toile-cpu-ns 1000000 git-cpu-ns\n"
+	}
+	text := line("commit/pieces=10/versions=200", "2000000") + line("diff/pieces=10/versions=200", "3000000") + line("history/pieces=10/versions=200", "4500000")
+	results, err := parse(strings.NewReader(text))
+	require.NoError(t, err)
+	rows, err := growthTable(results)
+	require.NoError(t, err)
+	require.Equal(t, [][]string{{"10", "200", "2 ms", "1 ms", "3 ms", "1 ms", "4.5 ms", "1 ms"}}, rows[1:])
+	_, err = growthTable(results[:2])
+	require.ErrorContains(t, err, "no history of 10 pieces")
+	_, err = growthTable(nil)
+	require.Error(t, err)
 }
 
 func TestPlainTable(t *testing.T) {

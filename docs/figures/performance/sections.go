@@ -23,6 +23,7 @@ var sections = []section{
 		plainTable("Match", "OffsetCubic", "OffsetRing", "Length", "Nearest", "Intersect", "Fit", "FitOver")},
 	{"paper", []string{"./render", "./render/export", "./pattern/trace"}, "^Benchmark(Print|Export|ReadDXF)$", plainTable("Print", "Export", "ReadDXF")},
 	{"store", []string{"./cmd/toile"}, "^Benchmark(Commit|History|PieceHistory|ReadTwo|Use)$", storeTable},
+	{"growth", []string{"./cmd/toile"}, "^BenchmarkGrowth$", growthTable},
 }
 
 func sectionNames() []string {
@@ -96,18 +97,61 @@ var storeTargets = []struct {
 	{"Use", "to another branch and back, 40 pieces each way", 3},
 }
 
-// storeTable sets each operation beside that of the git program.
+// storeTable sets each operation beside that of the git program, by the clock and
+// by the time of the processors.
 func storeTable(results []result) ([][]string, error) {
-	rows := [][]string{{"operation", "toile", "git", "times git's", "target"}}
+	rows := [][]string{{"operation", "toile", "git", "times git's", "processors, toile", "git", "times git's", "target"}}
 	for _, t := range storeTargets {
-		ours, ok := find(results, t.name+"/toile")
-		gits, both := find(results, t.name+"/git")
-		if !ok || !both {
+		r, ok := find(results, t.name)
+		if !ok || !bothIn(r) {
 			return nil, fmt.Errorf("no benchmark %s gave results of both programs", t.name)
 		}
-		times := ours.value["ns/op"] / gits.value["ns/op"]
-		rows = append(rows, []string{t.words, duration(ours.value["ns/op"]), duration(gits.value["ns/op"]),
-			significant(times), fmt.Sprintf("≤ %g", t.times)})
+		rows = append(rows, []string{t.words, duration(r.value["toile-ns"]), duration(r.value["git-ns"]), times(r, "ns"),
+			duration(r.value["toile-cpu-ns"]), duration(r.value["git-cpu-ns"]), times(r, "cpu-ns"), fmt.Sprintf("≤ %g", t.times)})
+	}
+	return rows, nil
+}
+
+// bothIn tells whether a benchmark reported both programs.
+func bothIn(r result) bool {
+	for _, unit := range []string{"toile-ns", "git-ns", "toile-cpu-ns", "git-cpu-ns"} {
+		if r.value[unit] == 0 {
+			return false
+		}
+	}
+	return true
+}
+
+func times(r result, unit string) string {
+	return significant(r.value["toile-"+unit] / r.value["git-"+unit])
+}
+
+// growthTable has a row for each size of a pattern, and in it the time of the
+// processors for each operation, ours and git's.
+func growthTable(results []result) ([][]string, error) {
+	rows := [][]string{{"pieces", "versions"}}
+	operations := []string{"commit", "diff", "history"}
+	for _, name := range operations {
+		rows[0] = append(rows[0], name, "git's")
+	}
+	for _, r := range results {
+		size, ok := strings.CutPrefix(r.name, "Growth/"+operations[0]+"/pieces=")
+		pieces, versions, cut := strings.Cut(size, "/versions=")
+		if !ok || !cut {
+			continue
+		}
+		row := []string{pieces, versions}
+		for _, name := range operations {
+			one, ok := find(results, fmt.Sprintf("Growth/%s/pieces=%s/versions=%s", name, pieces, versions))
+			if !ok || !bothIn(one) {
+				return nil, fmt.Errorf("no %s of %s pieces and %s versions was measured", name, pieces, versions)
+			}
+			row = append(row, duration(one.value["toile-cpu-ns"]), duration(one.value["git-cpu-ns"]))
+		}
+		rows = append(rows, row)
+	}
+	if len(rows) == 1 {
+		return nil, fmt.Errorf("no benchmark Growth gave a result")
 	}
 	return rows, nil
 }

@@ -1,0 +1,6 @@
+//go:build !linux && !darwin
+
+package repo
+
+// bootID is not known.
+func bootID() string { return "" }
