@@ -123,12 +123,41 @@ func TestSmallPlotsShareSheets(t *testing.T) {
 
 // A check line runs over at least two sheets and is a whole number of cm.
 func TestCheckLines(t *testing.T) {
-	sheets := tiled(0, rectangle("plot", 600, 900), sizeOf(t, "A4"), Upright, scale{1, 1})
+	plot := rectangle("plot", 600, 900)
+	sheets := tiled(0, plot, sizeOf(t, "A4"), Upright, scale{1, 1})
+	addChecks(sheets, plot.Picture)
 	lines := sheets[0].checks
 	require.Len(t, lines, 2)
 	// 4 upright sheets across: 4·180 + 10 − 10 = 720; 4 down: 4·267 + 10 − 10, whole cm: 1060.
 	assert.InDelta(t, 720, lines[0].long(), 1e-9)
 	assert.InDelta(t, 1060, lines[1].long(), 1e-9)
+}
+
+// A check line keeps off what is drawn along it: here along the side of the
+// sheet where it would run otherwise, and beside words there.
+func TestCheckLinesOnAFreeSide(t *testing.T) {
+	for _, level := range []bool{false, true} {
+		plot := rectangle("plot", 150, 700)
+		if level {
+			plot = rectangle("plot", 700, 150)
+		}
+		lay := map[bool]Lay{false: Upright, true: Level}[level]
+		sheets := tiled(0, plot, sizeOf(t, "A4"), lay, scale{1, 1})
+		addChecks(sheets, plot.Picture)
+		require.Len(t, sheets[0].checks, 1)
+		first := sheets[0].checks[0]
+		busy := append(plot.Picture, Item{Stroke: &Stroke{}, Paths: [][]geom.Cubic{geom.Polyline(first.from, first.to)}})
+		addChecks(sheets, busy)
+		second := sheets[0].checks[0]
+		assert.Equal(t, first.long(), second.long())
+		_, off := geom.Path{geom.Line(first.from, first.to)}.Nearest(second.from)
+		assert.Greater(t, off, checkRoom)
+		assert.Zero(t, busy.crowd().cost(boxAlong(second.from, second.to, checkRoom, checkRoom)))
+		words := append(busy, Item{Text: "a long label of an edge", Size: 3, At: second.from.Lerp(second.to, 0.4), Angle: second.to.Sub(second.from).Angle()})
+		addChecks(sheets, words)
+		third := sheets[0].checks[0]
+		assert.Zero(t, words.crowd().cost(boxAlong(third.from, third.to, checkRoom, checkRoom)))
+	}
 }
 
 func TestPaperSizes(t *testing.T) {
