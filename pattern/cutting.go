@@ -119,7 +119,7 @@ func (s CornerStyle) offset() geom.CornerStyle {
 	case CornerFoldedBack:
 		return geom.FoldedBack
 	}
-	return geom.Extended
+	return geom.Trimmed
 }
 
 // CutArea returns the area inside the cutting line in mm².

@@ -120,3 +120,40 @@ func TestHollowRoundedCorner(t *testing.T) {
 		assert.InDelta(t, 0, off, 0.02, "%d°", d)
 	}
 }
+
+// A hem of 50 mm whose side slants inward below it: where the side's cutting
+// line passes the corner of the hem's so that a step of up to 2 mm would be
+// left, both end at their meeting; a greater step stays (derived: the side's
+// line lies by/cos φ out at the corner and comes in by tan φ).
+func TestSmallStepsAreTrimmed(t *testing.T) {
+	hem := func(slant, by float64) CuttingLine {
+		p := oblong("skirt", 300, 400)
+		p.Corners[2].At = geom.Pt(300-400*slant, 400)
+		for i, by := range []float64{10, by, 50, 10} {
+			p.Edges[i].Allowance = map[string]float64{"cloth": by}
+		}
+		line, err := p.CuttingLine("cloth")
+		require.NoError(t, err)
+		return line
+	}
+	for _, c := range []struct {
+		slant, by float64
+		curves    int
+	}{{0.2, 15, 4}, {0.3, 15, 4}, {0.3, 14.2, 4}, {0.3, 13.9, 4}, {0.3, 13.5, 5}, {0.3, 5, 5}} {
+		line := hem(c.slant, c.by)
+		assert.Len(t, line.Ring, c.curves, "%+v", c)
+		// depth of the side's line at the end of the hem, and what is left of it
+		depth := c.by * math.Hypot(1, c.slant) / c.slant
+		end := geom.Pt(300-400*c.slant, 450)
+		_, off := geom.Path(line.Ring).Nearest(end)
+		switch {
+		case depth >= 50: // runs on to their meeting
+			assert.InDelta(t, 0, off, 1e-6)
+		case 50-depth <= 2:
+			assert.Greater(t, off, 0.0)
+			assert.LessOrEqual(t, off, (50-depth)*c.slant+1e-9)
+		default:
+			assert.InDelta(t, 0, off, 1e-6, "the full width to the very end")
+		}
+	}
+}
