@@ -238,8 +238,9 @@ func writeFile(path string, text []byte) error {
 		return err
 	}
 	f, err := os.CreateTemp(folder, ".toile-*")
+	_, missing := os.Stat(folder)
 	switch {
-	case errors.Is(err, fs.ErrNotExist):
+	case err != nil && errors.Is(missing, fs.ErrNotExist):
 		return fmt.Errorf("%s cannot be written, because there is no folder %s; make it first, or name another place with -o", path, folder)
 	case err != nil:
 		return fmt.Errorf("%s cannot be written, because its folder %s cannot be written (%w); name another place with -o", path, folder, bareError(err))

@@ -161,13 +161,13 @@ func TestCheckLinesOnAFreeSide(t *testing.T) {
 }
 
 func TestPaperSizes(t *testing.T) {
-	for text, want := range map[string][2]float64{"a4": {210, 297}, "Letter": {215.9, 279.4}, "A0": {841, 1189}, "60cmx90cm": {600, 900}, "24in x 36in": {609.6, 914.4}, "90×60": {600, 900}} {
+	for text, want := range map[string][2]float64{"a4": {210, 297}, "Letter": {215.9, 279.4}, "A0": {841, 1189}, "60cmx90cm": {600, 900}, "24in x 36in": {609.6, 914.4}, "90×60": {600, 900}, "90cmx2m": {900, 2000}, "1.2 m x 900mm": {900, 1200}} {
 		s, err := ParseSize(text, units.Centimetre)
 		require.NoError(t, err, text)
 		assert.InDelta(t, want[0], s.Wide, 1e-9, text)
 		assert.InDelta(t, want[1], s.High, 1e-9, text)
 	}
-	for text, says := range map[string]string{"B9": "is not known", "10x12": "at least 19 cm", "9000x30": "at most 508 cm", "20xlong": "second side", "x": "first side"} {
+	for text, says := range map[string]string{"B9": "is not known", "10x12": "at least 19 cm", "9000x30": "at most 508 cm", "20xlong": "second side", "20xm": "second side", "90cmx6m": "at most 508 cm", "x": "first side"} {
 		_, err := ParseSize(text, units.Centimetre)
 		require.ErrorContains(t, err, says, text)
 	}
