@@ -307,14 +307,47 @@ func polygonOf(t *testing.T, ring []geom.Cubic) sf.Polygon {
 }
 
 // What is cut off shows the line to cut along, and the strip that goes is the
-// old piece less the new one.
+// old piece less the new one. The union is that of a reference library.
 func TestCutOffStrip(t *testing.T) {
-	old, now := hemDown(t)
-	changed, err := NewPrint(fixtureSheet(), "cloth", paperJob(t, "A4")).Changed(change.PieceDiff{Piece: "skirt", State: change.Altered, Old: now, New: old})
+	now, old := hemDown(t)
+	job := paperJob(t, "A4")
+	changed, err := NewPrint(fixtureSheet(), "cloth", job).Changed(change.PieceDiff{Piece: "skirt", State: change.Altered, Old: old, New: now})
 	require.NoError(t, err)
 	require.Contains(t, changed.Says[0], "cut off")
 	require.Len(t, changed.How, 1)
 	require.Contains(t, changed.How[0], "What is hatched goes")
+	require.Len(t, changed.Plots, 1)
+
+	job.Plots = changed.Plots
+	var b bytes.Buffer
+	made, err := paper.Write(&b, job)
+	require.NoError(t, err)
+	oldCut, err := old.CuttingLine("cloth")
+	require.NoError(t, err)
+	newCut, err := now.CuttingLine("cloth")
+	require.NoError(t, err)
+	for _, page := range readPDF(t, b.Bytes())[made.Plan:] {
+		lines := page.cuttingLines()
+		require.Len(t, lines, 1)
+		shift := newCut.Ring[0].P0.Sub(lines[0][0].P0)
+		var strip []geom.Cubic
+		for _, q := range page.paths {
+			if q.filled && q.fill == "0.980 0.925 0.878" { // vermillion D55E00, 12 % on white
+				require.Nil(t, strip)
+				require.Len(t, q.curves, 1)
+				strip = geom.Path(q.curves[0]).Moved(geom.Motion{Shift: shift})
+			}
+		}
+		require.NotNil(t, strip)
+		union, err := sf.Union(polygonOf(t, newCut.Ring).AsGeometry(), polygonOf(t, strip).AsGeometry())
+		require.NoError(t, err)
+		off, err := sf.SymmetricDifference(union, polygonOf(t, oldCut.Ring).AsGeometry())
+		require.NoError(t, err)
+		require.Less(t, off.Area(), drawnTrue*geom.Path(strip).Length())
+		both, err := sf.Intersection(polygonOf(t, newCut.Ring).AsGeometry(), polygonOf(t, strip).AsGeometry())
+		require.NoError(t, err)
+		require.Less(t, both.Area(), drawnTrue*geom.Path(strip).Length(), "what goes is no part of what stays")
+	}
 }
 
 // Only what changed is printed: nothing for a piece that stayed, a place for a
