@@ -333,19 +333,38 @@ func (d *drawing) setLabels(bounds geom.Box) []string {
 	for _, l := range p.place(d.labels) {
 		missed = append(missed, plain(l.text))
 	}
-	d.group(attr("class", "leaders"), attr("fill", "none"), attr("stroke", black), d.length("stroke-width", d.pen.narrow*0.7))
-	for _, l := range p.done {
-		if l.lead != nil {
-			d.line(l.lead.a, l.lead.b)
-		}
-	}
-	d.ungroup()
+	d.leaders(p.done)
 	d.group(attr("class", "labels"), attr("text-anchor", "middle"))
 	for _, l := range p.done {
 		d.writeLabel(l)
 	}
 	d.ungroup()
 	return missed
+}
+
+// offPaper is how far in mm a leader on paper stays off what it leads to.
+const offPaper = 1.5
+
+// leaders draws the lines that tie labels to what they name. On paper, which
+// somebody cuts along its lines, they are grey and touch none, lest they be
+// taken for notches.
+func (d *drawing) leaders(labels []placed) {
+	ink := black
+	if d.onPaper {
+		ink = paleLeader
+	}
+	d.group(attr("class", "leaders"), attr("fill", "none"), attr("stroke", ink), d.length("stroke-width", d.pen.narrow*0.7))
+	for _, l := range labels {
+		if l.lead == nil {
+			continue
+		}
+		from := l.lead.a
+		if d.onPaper {
+			from = from.Lerp(l.lead.b, math.Min(0.4, offPaper/l.lead.a.Dist(l.lead.b)))
+		}
+		d.line(from, l.lead.b)
+	}
+	d.ungroup()
 }
 
 // writeLabel writes a label's ground, so that it can be read on a hatch, and

@@ -10,6 +10,7 @@ const (
 	blue       = "#0072B2" // added
 	vermillion = "#D55E00" // removed
 	purple     = "#CC79A7" // moved
+	paleLeader = "#6E6E6E" // leaders on paper; contrast on white 5
 )
 
 // pen holds the widths that follow from the size of the letters, in mm.
@@ -81,6 +82,8 @@ type drawing struct {
 	labels []label
 	legend *legend
 	brief  bool      // without figures: they stand in the words beside
+	// onPaper is a drawing at true size to be cut along its lines.
+	onPaper bool
 	names  [2]string // of the two pieces, where different ones are compared
 }
 
