@@ -373,6 +373,7 @@ func TestWhatIsPrintedOfAChange(t *testing.T) {
 	assert.Less(t, size.X+size.Y, 101.0)
 
 	// A mark in the middle is found by the nearest corner.
+	now.Notches[0].At = old.Notches[0].At
 	now.Marks = []pattern.Mark{{Kind: pattern.MarkDot, Name: "dot", At: geom.Pt(180, 250)}}
 	c, err = pr.Changed(change.PieceDiff{Piece: "skirt", Old: skirtPiece("skirt"), New: now,
 		Changes: []change.Change{{Kind: change.MarkAdded, Mark: "dot"}}})

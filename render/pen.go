@@ -81,10 +81,10 @@ type drawing struct {
 	strict []segment // outlines and notches: no label covers these
 	labels []label
 	legend *legend
-	brief  bool      // without figures: they stand in the words beside
+	brief  bool // without figures: they stand in the words beside
 	// onPaper is a drawing at true size to be cut along its lines.
 	onPaper bool
-	names  [2]string // of the two pieces, where different ones are compared
+	names   [2]string // of the two pieces, where different ones are compared
 }
 
 // strictWithin is how far in letter sizes the segments of strict may lie from
