@@ -134,11 +134,38 @@ func (x *dxfTracing) piece(b *dxfBlock, name string, m matrix) (Outline, error) 
 	if err := q.outline(what); err != nil {
 		return q.out, err
 	}
+	if err := q.affordable(); err != nil {
+		return q.out, err
+	}
 	q.told()
 	q.notches()
 	q.inside()
 	q.quantity()
 	return q.out, q.known()
+}
+
+// signCost is how many steps of sorting it takes to look for a sign at one curve
+// of the outline or at one other sign, here and when the piece is made.
+const signCost = 8
+
+// affordable refuses a piece with more signs in more curves than can be sorted in
+// some seconds: some thousand, or some hundred on an outline of a thousand curves.
+func (q *dxfPiece) affordable() error {
+	signs := len(q.labels) + len(q.texts)
+	for layer, lines := range q.lines {
+		if layer != dxfBoundary && layer != dxfSewing {
+			signs += len(lines)
+		}
+	}
+	for layer, points := range q.points {
+		if layer == dxfDrill || dxfNotches[layer] {
+			signs += len(points)
+		}
+	}
+	if err := q.budget.sorting(signCost * signs * (len(q.out.Ring) + signs)); err != nil {
+		return &dxfProblem{q.block.line, fmt.Errorf("block %s: %d notches, points, lines and texts in %d curves: %w", quote(q.block.name), signs, len(q.out.Ring), err)}
+	}
+	return nil
 }
 
 // known refuses a piece without a name.
