@@ -20,6 +20,9 @@ const (
 	// cutShare is the share of the wider distance up to which, inward or on the
 	// inside of a turn, a line is cut by the other one run on to it.
 	cutShare = 0.25
+	// smallStep is the greatest step in mm that a trimmed corner leaves out: less
+	// than the width of the pen and the scissors' way along it together.
+	smallStep = 2.0
 	// slideTurn is the turn in radians, about 1°, up to which ends are moved to
 	// their meeting instead of being run on or cut.
 	slideTurn = 0.02
@@ -56,6 +59,8 @@ func join(a, b side, style CornerStyle, tol float64) (joint, error) {
 	k := meet{turnAt{b.source.Start(), a.in, b.on, a.by, b.by}, a, b, AngleBetween(a.in, b.on), tol}
 	if k.turn > 1e-3 && a.by >= 0 && b.by >= 0 {
 		switch {
+		case style == Trimmed:
+			return k.trimmed(), nil
 		case style == SquaredFirst:
 			return k.squared(), nil
 		case style == SquaredSecond:
@@ -179,6 +184,25 @@ func (k meet) steps(ahead, back, width float64) bool {
 		return true
 	}
 	return turn < flatCorner || -math.Min(ahead, back) > cutShare*width
+}
+
+// trimmed is the corner as extended, but that the lines end at their meeting
+// where the wider would step down by no more than smallStep and lose no more
+// than that of its length.
+func (k meet) trimmed() joint {
+	if math.Abs(k.b.by) > math.Abs(k.a.by) {
+		return k.flipped().trimmed().flipped(k.a, k.b)
+	}
+	ahead, back, m, ok := k.mitre()
+	sin, cos := sincos(k.turn)
+	step := -ahead * sin / cos
+	if k.turn < flatCorner {
+		step = k.a.by/cos - k.b.by
+	}
+	if !ok || ahead >= 0 || back < 0 || cos <= 0 || k.b.by == 0 || -ahead > smallStep || step > smallStep {
+		return k.extended()
+	}
+	return k.cutFirst(ahead, m)
 }
 
 // overlap reports whether cutting a's line, b's or both at their meeting,

@@ -25,6 +25,10 @@ const (
 	// FoldedFirst and FoldedSecond say which of the two edges is turned up.
 	FoldedFirst
 	FoldedSecond
+	// Trimmed is Extended but for a step of up to smallStep, along and across,
+	// which would look like a slip of the pen: the lines end at their meeting,
+	// and the wider distance lacks as little at its very end.
+	Trimmed
 )
 
 // OffsetEdge is one edge of a ring and its distance: By mm outward, inward
@@ -104,7 +108,7 @@ var ErrOffsetVanishes = errors.New("nothing of the outline is left at this dista
 // where nothing cuts it.
 //
 // Outward no place of an edge has less than its distance square to it, except
-// beside an edge with distance 0 and at a corner folded back. Corners: where
+// beside an edge with distance 0 and at a corner folded back or trimmed. Corners: where
 // the two lines, run on straight from their ends, meet ahead of both, they are
 // run on to the meeting. Where the meeting lies behind the wider one's end, so
 // that the narrower would cut its end off, the wider steps down to it: at turns

@@ -3,6 +3,7 @@ package pattern
 import (
 	"errors"
 	"fmt"
+	"slices"
 
 	"toile/geom"
 )
@@ -19,8 +20,9 @@ type CuttingLine struct {
 
 // CuttingLine computes the cutting line for an allowance set. Over the mouth of
 // a dart it rises to the cap that the dart has when it is folded before it is
-// cut. An allowance wider than a concave radius is an error that names edge,
-// place and radius.
+// cut. A rounded corner bears one allowance all round (AllowanceEdges). An
+// allowance wider than a concave radius is an error that names edge, place and
+// radius.
 func (p *Piece) CuttingLine(set string) (CuttingLine, error) {
 	o, err := p.Outline()
 	if err != nil {
@@ -31,8 +33,11 @@ func (p *Piece) CuttingLine(set string) (CuttingLine, error) {
 	for i := range p.Edges {
 		edges[i].By = p.Edges[i].AllowanceFor(set)
 	}
-	for k, c := range o.Ring {
-		edges[o.Edge[k]].Path = append(edges[o.Edge[k]].Path, c)
+	bears := p.AllowanceEdges(o, set)
+	first := firstOfRun(bears)
+	for k := range o.Ring {
+		at := (first + k) % len(o.Ring)
+		edges[bears[at]].Path = append(edges[bears[at]].Path, o.Ring[at])
 	}
 	corners := make([]geom.OffsetCorner, n)
 	for i := range corners {
@@ -43,6 +48,45 @@ func (p *Piece) CuttingLine(set string) (CuttingLine, error) {
 		return CuttingLine{}, p.offsetProblem(set, err)
 	}
 	return p.withCaps(CuttingLine{Ring: ring, Edge: source}, set)
+}
+
+// AllowanceEdges returns for each curve of the drawn outline the index of the
+// edge whose allowance of the set it bears: its own, but for the arc of a
+// rounded corner between unequal allowances. That bears the narrower one from
+// end to end, so that the wider begins, with a step square to the line, where
+// its edge does: a wide hem cannot be turned up round a corner, and a step
+// within the arc would be a barb. An arc that touches a fold bears the other
+// edge's allowance.
+func (p *Piece) AllowanceEdges(o Outline, set string) []int {
+	bears := slices.Clone(o.Edge)
+	n := len(p.Edges)
+	for k, corner := range o.Arc {
+		if corner < 0 {
+			continue
+		}
+		before, after := (corner+n-1)%n, corner
+		a, b := p.Edges[before].AllowanceFor(set), p.Edges[after].AllowanceFor(set)
+		switch {
+		case a == b:
+		case p.Edges[after].Fold, a < b && !p.Edges[before].Fold:
+			bears[k] = before
+		default:
+			bears[k] = after
+		}
+	}
+	return bears
+}
+
+// firstOfRun is the first index at which another value starts, round the end,
+// so that no run of equal ones is parted; 0 where all are equal.
+func firstOfRun(values []int) int {
+	n := len(values)
+	for k := range values {
+		if values[k] != values[(k+n-1)%n] {
+			return k
+		}
+	}
+	return 0
 }
 
 func (p *Piece) offsetProblem(set string, err error) error {
@@ -75,7 +119,7 @@ func (s CornerStyle) offset() geom.CornerStyle {
 	case CornerFoldedBack:
 		return geom.FoldedBack
 	}
-	return geom.Extended
+	return geom.Trimmed
 }
 
 // CutArea returns the area inside the cutting line in mm².

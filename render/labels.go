@@ -90,7 +90,15 @@ func newPlacer(bounds geom.Box, d *drawing) *placer {
 func (p *placer) place(labels []label) (left []label) {
 	sorted := append([]label(nil), labels...)
 	sort.SliceStable(sorted, func(i, j int) bool { return sorted[i].order < sorted[j].order })
-	for _, l := range sorted {
+	drawn, strict := p.drawn, p.strict
+	most := max(leastPlaced, placingWork/(1+len(drawn)+len(strict)))
+	for i, l := range sorted {
+		if i >= most {
+			left = append(left, l)
+			continue
+		}
+		around := l.reach()
+		p.drawn, p.strict = nearTo(drawn, around), nearTo(strict, around)
 		if p.placeOne(l) || p.placeShrunk(l) {
 			continue
 		}
@@ -100,7 +108,33 @@ func (p *placer) place(labels []label) (left []label) {
 			left = append(left, l)
 		}
 	}
+	p.drawn, p.strict = drawn, strict
 	return left
+}
+
+// placingWork bounds how many labels are placed, times the segments they keep off:
+// 400 on a piece of a thousand, which takes seconds; the others are told to have no
+// room. leastPlaced are placed on any.
+const (
+	placingWork = 400_000
+	leastPlaced = 40
+)
+
+// reach is the box in which any place that is tried for a label lies.
+func (l *label) reach() geom.Box {
+	far := l.away + (0.8*mostRings+8)*l.size + 2*(textWidth(plain(l.text), l.size, l.bold)+maxLabelLines*lineHeight*l.size+l.size)
+	return geom.Box{Min: l.anchor, Max: l.anchor}.Grow(far)
+}
+
+// nearTo are the segments that reach into a box.
+func nearTo(all []segment, box geom.Box) []segment {
+	var out []segment
+	for _, s := range all {
+		if s.near(box) {
+			out = append(out, s)
+		}
+	}
+	return out
 }
 
 // placeShrunk tries smaller letters, down to the least the label allows.
@@ -333,19 +367,38 @@ func (d *drawing) setLabels(bounds geom.Box) []string {
 	for _, l := range p.place(d.labels) {
 		missed = append(missed, plain(l.text))
 	}
-	d.group(attr("class", "leaders"), attr("fill", "none"), attr("stroke", black), d.length("stroke-width", d.pen.narrow*0.7))
-	for _, l := range p.done {
-		if l.lead != nil {
-			d.line(l.lead.a, l.lead.b)
-		}
-	}
-	d.ungroup()
+	d.leaders(p.done)
 	d.group(attr("class", "labels"), attr("text-anchor", "middle"))
 	for _, l := range p.done {
 		d.writeLabel(l)
 	}
 	d.ungroup()
 	return missed
+}
+
+// offPaper is how far in mm a leader on paper stays off what it leads to.
+const offPaper = 1.5
+
+// leaders draws the lines that tie labels to what they name. On paper, which
+// somebody cuts along its lines, they are grey and touch none, lest they be
+// taken for notches.
+func (d *drawing) leaders(labels []placed) {
+	ink := black
+	if d.onPaper {
+		ink = paleLeader
+	}
+	d.group(attr("class", "leaders"), attr("fill", "none"), attr("stroke", ink), d.length("stroke-width", d.pen.narrow*0.7))
+	for _, l := range labels {
+		if l.lead == nil {
+			continue
+		}
+		from := l.lead.a
+		if d.onPaper {
+			from = from.Lerp(l.lead.b, math.Min(0.4, offPaper/l.lead.a.Dist(l.lead.b)))
+		}
+		d.line(from, l.lead.b)
+	}
+	d.ungroup()
 }
 
 // writeLabel writes a label's ground, so that it can be read on a hatch, and

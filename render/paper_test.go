@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -238,6 +239,97 @@ func hemDown(t *testing.T) (old, now *pattern.Piece) {
 	return old, now
 }
 
+// Check lines as they are printed: as long as their words say, with ticks at both
+// ends and every 10 cm, and ends at the same places of the piece on every sheet.
+// 10 cm: FACTS, printing at true size.
+func TestCheckLinesMeasure(t *testing.T) {
+	need(t, "pdftotext")
+	file, made := printed(t, paperJob(t, "A4"), skirtPiece("skirt"))
+	pdf := filepath.Join(t.TempDir(), "print.pdf")
+	require.NoError(t, os.WriteFile(pdf, file, 0o644))
+	seen := map[string]bool{}
+	for i, page := range readPDF(t, file)[made.Plan:] {
+		n := fmt.Sprint(made.Plan + i + 1)
+		text, err := exec.Command("pdftotext", "-enc", "UTF-8", "-f", n, "-l", n, pdf, "-").Output()
+		require.NoError(t, err)
+		for _, line := range page.paths {
+			if !line.stroked || line.dashes != 2 || !strings.HasPrefix(line.ink, "0.431") {
+				continue
+			}
+			require.Len(t, line.curves, 1)
+			from, to := line.curves[0][0].P0, line.curves[0][0].P3
+			words := "check line, " + units.Centimetre.Format(math.Round(from.Dist(to)))
+			assert.Contains(t, strings.ReplaceAll(string(text), "\n", " "), words)
+			assert.InDelta(t, 0, math.Remainder(from.Dist(to), 10), drawnTrue)
+			seen[words] = true
+			var at []float64
+			way := to.Sub(from).Unit()
+			for _, q := range page.paths {
+				if !q.stroked || q.dashed || len(q.curves) != 1 || len(q.curves[0]) != 1 {
+					continue
+				}
+				a, b := q.curves[0][0].P0, q.curves[0][0].P3
+				middle := a.Lerp(b, 0.5).Sub(from)
+				if a.Dist(b) < 7 && math.Abs(b.Sub(a).Dot(way)) < 0.01 && math.Abs(middle.Cross(way)) < 0.01 {
+					at = append(at, middle.Dot(way))
+				}
+			}
+			for want := 0.0; want < from.Dist(to)+100; want += 100 {
+				want := math.Min(want, from.Dist(to))
+				assert.True(t, slices.ContainsFunc(at, func(v float64) bool { return math.Abs(v-want) < drawnTrue }), "sheet %d: no tick at %.1f mm of %v", i+1, want, at)
+			}
+			assert.Len(t, at, int(math.Ceil(from.Dist(to)/100-1e-6))+1, "no other ticks")
+		}
+	}
+	assert.Len(t, seen, 2, "one across and one down")
+}
+
+// assertStripLines holds a strip as it is printed against what is to be done with
+// it: its chain line is the cutting line of the paper that is there; its rim
+// leaves 15 mm for the glue, or to lie on the paper, and goes round all of the
+// new piece that is printed; its hatch, in the colour, lies in the region alone.
+// Lines of dashes are told by the lengths in their pattern.
+func assertStripLines(t *testing.T, page pdfPage, shift geom.Point, old, now geom.Ring, strip []geom.Cubic, hatch string) {
+	t.Helper()
+	lay := func(curves []geom.Cubic) []geom.Point { return sampled(geom.Path(curves).Moved(geom.Motion{Shift: shift})) }
+	chains, rims, hatches := 0, 0, 0
+	region := geom.Ring(strip)
+	for _, q := range page.paths {
+		if !q.stroked {
+			continue
+		}
+		for _, curves := range q.curves {
+			switch {
+			case q.dashes == 4:
+				chains++
+				for _, at := range lay(curves) {
+					_, off := geom.Path(old).Nearest(at)
+					require.Less(t, off, drawnTrue, "the chain line at %v lies off the old cutting line", at)
+				}
+			case q.dashes == 6:
+				rims++
+				inner := 0
+				for _, at := range lay(curves) {
+					if _, off := geom.Path(now).Nearest(at); off < drawnTrue {
+						continue
+					}
+					_, off := geom.Path(region).Nearest(at)
+					require.Greater(t, off, 15-drawnTrue, "the rim at %v leaves no margin", at)
+					inner++
+				}
+				require.Greater(t, inner, 20, "the rim runs through the piece")
+			case q.ink == hatch && !q.dashed:
+				hatches++
+				at := lay(curves)
+				require.True(t, region.Holds(at[len(at)/2]), "a hatch line at %v lies beside the region", at[len(at)/2])
+			}
+		}
+	}
+	require.NotZero(t, chains)
+	require.NotZero(t, rims)
+	require.Greater(t, hatches, 20)
+}
+
 // What is pasted on fits: the strip as printed and the old piece are the new
 // piece. The union is that of a reference library for polygons.
 func TestPastedStripFits(t *testing.T) {
@@ -287,6 +379,7 @@ func TestPastedStripFits(t *testing.T) {
 		require.NoError(t, err)
 		off, err := sf.SymmetricDifference(union, polygonOf(t, newCut.Ring).AsGeometry())
 		require.NoError(t, err)
+		assertStripLines(t, page, shift, oldCut.Ring, newCut.Ring, strip, "0.000 0.447 0.698")
 		t.Logf("pasted and new differ by %.3f mm² along %.0f mm", off.Area(), newCut.Ring.Length())
 		require.Less(t, off.Area(), drawnTrue*geom.Path(strip).Length())
 	}
@@ -307,14 +400,48 @@ func polygonOf(t *testing.T, ring []geom.Cubic) sf.Polygon {
 }
 
 // What is cut off shows the line to cut along, and the strip that goes is the
-// old piece less the new one.
+// old piece less the new one. The union is that of a reference library.
 func TestCutOffStrip(t *testing.T) {
-	old, now := hemDown(t)
-	changed, err := NewPrint(fixtureSheet(), "cloth", paperJob(t, "A4")).Changed(change.PieceDiff{Piece: "skirt", State: change.Altered, Old: now, New: old})
+	now, old := hemDown(t)
+	job := paperJob(t, "A4")
+	changed, err := NewPrint(fixtureSheet(), "cloth", job).Changed(change.PieceDiff{Piece: "skirt", State: change.Altered, Old: old, New: now})
 	require.NoError(t, err)
 	require.Contains(t, changed.Says[0], "cut off")
 	require.Len(t, changed.How, 1)
 	require.Contains(t, changed.How[0], "What is hatched goes")
+	require.Len(t, changed.Plots, 1)
+
+	job.Plots = changed.Plots
+	var b bytes.Buffer
+	made, err := paper.Write(&b, job)
+	require.NoError(t, err)
+	oldCut, err := old.CuttingLine("cloth")
+	require.NoError(t, err)
+	newCut, err := now.CuttingLine("cloth")
+	require.NoError(t, err)
+	for _, page := range readPDF(t, b.Bytes())[made.Plan:] {
+		lines := page.cuttingLines()
+		require.Len(t, lines, 1)
+		shift := newCut.Ring[0].P0.Sub(lines[0][0].P0)
+		var strip []geom.Cubic
+		for _, q := range page.paths {
+			if q.filled && q.fill == "0.980 0.925 0.878" { // vermillion D55E00, 12 % on white
+				require.Nil(t, strip)
+				require.Len(t, q.curves, 1)
+				strip = geom.Path(q.curves[0]).Moved(geom.Motion{Shift: shift})
+			}
+		}
+		require.NotNil(t, strip)
+		union, err := sf.Union(polygonOf(t, newCut.Ring).AsGeometry(), polygonOf(t, strip).AsGeometry())
+		require.NoError(t, err)
+		off, err := sf.SymmetricDifference(union, polygonOf(t, oldCut.Ring).AsGeometry())
+		require.NoError(t, err)
+		require.Less(t, off.Area(), drawnTrue*geom.Path(strip).Length())
+		assertStripLines(t, page, shift, oldCut.Ring, newCut.Ring, strip, "0.835 0.369 0.000")
+		both, err := sf.Intersection(polygonOf(t, newCut.Ring).AsGeometry(), polygonOf(t, strip).AsGeometry())
+		require.NoError(t, err)
+		require.Less(t, both.Area(), drawnTrue*geom.Path(strip).Length(), "what goes is no part of what stays")
+	}
 }
 
 // Only what changed is printed: nothing for a piece that stayed, a place for a
@@ -340,6 +467,7 @@ func TestWhatIsPrintedOfAChange(t *testing.T) {
 	assert.Less(t, size.X+size.Y, 101.0)
 
 	// A mark in the middle is found by the nearest corner.
+	now.Notches[0].At = old.Notches[0].At
 	now.Marks = []pattern.Mark{{Kind: pattern.MarkDot, Name: "dot", At: geom.Pt(180, 250)}}
 	c, err = pr.Changed(change.PieceDiff{Piece: "skirt", Old: skirtPiece("skirt"), New: now,
 		Changes: []change.Change{{Kind: change.MarkAdded, Mark: "dot"}}})

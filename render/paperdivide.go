@@ -176,6 +176,7 @@ func (w patchwork) dividedPatches(r geom.Region) []patch {
 	var out []patch
 	for _, frame := range frames {
 		p := w.framed(frame)
+		p.all = true
 		p.added = beyond(w.old.Ring, p.now, w.within)
 		lie, err := geom.Compare(frame, w.old.Ring, 0)
 		if err != nil {

@@ -94,9 +94,20 @@ func (pr *Print) whole(p change.PieceDiff, why string) (Changed, error) {
 	}
 	c := Changed{Plots: []paper.Plot{plot}, Says: []string{p.Piece + ": " + why}}
 	if len(missed) > 0 {
-		c.Says = append(c.Says, p.Piece+": no room in the drawing for "+strings.Join(missed, ", "))
+		c.Says = append(c.Says, p.Piece+": no room in the drawing for "+strings.Join(FirstOf(missed), ", "))
 	}
 	return c, nil
+}
+
+// mostTold is how many of the words without room are told one by one.
+const mostTold = 20
+
+// FirstOf are the first of a long list, and how many more there are.
+func FirstOf(words []string) []string {
+	if len(words) <= mostTold {
+		return words
+	}
+	return append(slices.Clone(words[:mostTold]), fmt.Sprintf("%d more", len(words)-mostTold))
 }
 
 // patchwork is a piece that changed in places.
@@ -115,6 +126,7 @@ type patch struct {
 	frame          geom.Ring
 	now            []geom.Region // the new piece within the frame: the paper to cut out
 	added, removed []geom.Region
+	all            bool     // added and removed are all there is in the frame
 	places         []string // new notches and marks
 	area           float64
 }
@@ -138,24 +150,24 @@ func (w patchwork) patches() []patch {
 				out = append(out, w.framed(leastRectangle(points, glueMargin)))
 				i = len(out) - 1
 			}
-			put(&out[i], r)
+			if !out[i].all {
+				put(&out[i], r)
+			}
 		}
 	}
 	add(byArea(w.lie.Added), func(p *patch, r geom.Region) { p.added = append(p.added, r) })
 	add(byArea(w.lie.Removed), func(p *patch, r geom.Region) { p.removed = append(p.removed, r) })
-	for _, c := range w.diff.Changes {
-		name, box := w.newPlace(c)
-		if name == "" || box.Empty() {
-			continue
-		}
-		box = w.toCorner(box)
-		i := slices.IndexFunc(out, func(p patch) bool { return p.frame.Holds(box.Min) && p.frame.Holds(box.Max) })
+	for _, l := range w.newPlaces() {
+		box := w.toCorner(l.box())
+		i := slices.IndexFunc(out, func(p patch) bool {
+			return holdsAll(p.frame, l.points) && p.frame.Holds(box.Min) && p.frame.Holds(box.Max)
+		})
 		if i < 0 {
 			b := box.Grow(aroundPlace)
 			out = append(out, w.framed(geom.Polygon(b.Min, geom.Pt(b.Max.X, b.Min.Y), b.Max, geom.Pt(b.Min.X, b.Max.Y))))
 			i = len(out) - 1
 		}
-		out[i].places = append(out[i].places, name)
+		out[i].places = append(out[i].places, l.name)
 	}
 	return out
 }
@@ -178,27 +190,6 @@ func (w patchwork) framed(frame geom.Ring) patch {
 // holdsAll reports whether a ring holds every point.
 func holdsAll(ring geom.Ring, points []geom.Point) bool {
 	return !slices.ContainsFunc(points, func(q geom.Point) bool { return !ring.Holds(q) })
-}
-
-// newPlace is where a new notch or mark lies, "" where the change is none.
-func (w patchwork) newPlace(c change.Change) (name string, box geom.Box) {
-	box = geom.EmptyBox()
-	switch c.Kind {
-	case change.NotchMoved, change.NotchAdded:
-		if i := w.diff.New.NotchByName(c.Notch); i >= 0 {
-			if at, _, _, err := w.diff.New.NotchPlace(w.diff.New.Notches[i]); err == nil {
-				return c.Notch, box.Extend(at)
-			}
-		}
-	case change.MarkMoved, change.MarkAdded, change.MarkChanged:
-		sh := &shape{piece: w.diff.New}
-		for _, m := range w.diff.New.Marks {
-			if at, ok := sh.markPlace(m); ok && m.Name == c.Mark {
-				return markWords(m), box.Extend(at).Union(geom.Path(m.Path).Box())
-			}
-		}
-	}
-	return "", box
 }
 
 // toCorner makes the box of a place reach to the nearest corner of the piece:
@@ -264,14 +255,22 @@ func (w patchwork) draw(patches []patch) (Changed, error) {
 			return c, err
 		}
 		c.Plots = append(c.Plots, plot)
-		c.Says = append(c.Says, name+w.atEdge(p))
+		c.Says = append(c.Says, name+w.atEdge(p)+p.pricked())
 		for _, how := range p.how() {
 			if !slices.Contains(c.How, how) {
 				c.How = append(c.How, how)
 			}
 		}
 	}
-	if len(patches) == 0 {
+	writes := w.toWrite(patches)
+	for _, words := range writes {
+		c.Says = append(c.Says, w.diff.Piece+": "+words)
+	}
+	switch {
+	case len(patches)+len(writes) > 0:
+	case w.tooLittle():
+		c.Says = append(c.Says, w.diff.Piece+": its paper stays as it is; less changed than scissors can cut")
+	default:
 		c.Says = append(c.Says, w.diff.Piece+": its paper stays as it is; what changed are words")
 	}
 	for _, ch := range w.diff.Changes {
@@ -280,6 +279,15 @@ func (w patchwork) draw(patches []patch) (Changed, error) {
 		}
 	}
 	return c, nil
+}
+
+// pricked says which notches and marks a strip that is pasted on or cut along
+// brings besides.
+func (p patch) pricked() string {
+	if len(p.places) == 0 || len(p.added)+len(p.removed) == 0 {
+		return ""
+	}
+	return "; then prick through " + strings.Join(p.places, ", ")
 }
 
 // todo says in a word what is to be done with a strip.
@@ -332,6 +340,9 @@ func (w patchwork) drawPatch(sh *shape, p patch, name string) (paper.Plot, error
 	d.keepInside(w.now.Ring)
 	d.labels = slices.DeleteFunc(d.labels, func(l label) bool { return !plot.Box.Holds(l.anchor) })
 	d.patchWords(w, p, name)
+	for _, joint := range w.print.job.Joints(plot) {
+		d.keepOff(joint)
+	}
 	if missed := d.setLabels(plot.Box); slices.Contains(missed, name) {
 		d.beside(&plot, name)
 	}

@@ -31,7 +31,7 @@ func NewPrint(s Sheet, set string, job paper.Job) *Print {
 // recording begins a picture of the print.
 func (pr *Print) recording(text float64) (*drawing, *recorder) {
 	d, r := newRecording(pr.sheet, text)
-	d.legend = pr.legend
+	d.legend, d.onPaper = pr.legend, true
 	return d, r
 }
 

@@ -27,6 +27,7 @@ type pdfPath struct {
 	filled  bool
 	width   float64 // mm
 	dashed  bool
+	dashes  int    // lengths in the pattern of dashes
 	ink     string // stroke colour as written
 	fill    string
 	clip    geom.Box
@@ -76,6 +77,7 @@ func readPDF(t *testing.T, file []byte) []pdfPage {
 type pdfState struct {
 	width     float64
 	dashed    bool
+	dashes    int
 	ink, fill string
 	clip      geom.Box
 	turned    bool
@@ -134,6 +136,7 @@ func (r *pdfReader) setsState(word string) bool {
 		r.state.width = r.number(0) * mmPerPoint
 	case "d":
 		r.state.dashed = strings.Trim(r.operands[0], "[] ") != ""
+		r.state.dashes = len(strings.Fields(strings.Trim(r.operands[0], "[] ")))
 	case "RG", "G":
 		r.state.ink = strings.Join(r.operands, " ")
 	case "rg", "g":
@@ -188,7 +191,7 @@ func (r *pdfReader) paints(word string) bool {
 	if word != "n" {
 		require.False(r.t, r.state.turned, "a path under a transform")
 		r.page.paths = append(r.page.paths, pdfPath{curves: r.paths, closed: r.closed, stroked: strings.ContainsAny(word, "SsBb"),
-			filled: strings.ContainsAny(word, "fFBb"), width: r.state.width, dashed: r.state.dashed, ink: r.state.ink, fill: r.state.fill, clip: r.state.clip})
+			filled: strings.ContainsAny(word, "fFBb"), width: r.state.width, dashed: r.state.dashed, dashes: r.state.dashes, ink: r.state.ink, fill: r.state.fill, clip: r.state.clip})
 	}
 	r.paths, r.closed, r.clipping = nil, false, false
 	return true

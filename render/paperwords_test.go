@@ -103,3 +103,20 @@ func TestStripsSayWhichTheyAre(t *testing.T) {
 		}
 	}
 }
+
+// A leader touches no line to be cut, and is no black stroke: on paper it would
+// be taken for a notch.
+func TestLeadersAreNoNotches(t *testing.T) {
+	d, r := NewPrint(fixtureSheet(), "cloth", paperJob(t, "A4")).recording(paperLetters)
+	at := geom.Pt(100, 20)
+	d.leaders([]placed{{lead: &segment{at, at.Add(geom.Pt(0, 12))}}, {lead: &segment{at, at.Add(geom.Pt(2, 0))}}})
+	picture, err := d.recorded(r)
+	require.NoError(t, err)
+	require.Len(t, picture, 2)
+	for i, off := range []float64{offPaper, 0.8} {
+		line := geom.Path(picture[i].Paths[0])
+		_, dist := line.Nearest(at)
+		require.InDelta(t, off, dist, 1e-3)
+		require.Equal(t, paper.Color{R: 0x6e, G: 0x6e, B: 0x6e}, picture[i].Stroke.Color)
+	}
+}

@@ -10,6 +10,7 @@ const (
 	blue       = "#0072B2" // added
 	vermillion = "#D55E00" // removed
 	purple     = "#CC79A7" // moved
+	paleLeader = "#6E6E6E" // leaders on paper; contrast on white 5
 )
 
 // pen holds the widths that follow from the size of the letters, in mm.
@@ -80,8 +81,10 @@ type drawing struct {
 	strict []segment // outlines and notches: no label covers these
 	labels []label
 	legend *legend
-	brief  bool      // without figures: they stand in the words beside
-	names  [2]string // of the two pieces, where different ones are compared
+	brief  bool // without figures: they stand in the words beside
+	// onPaper is a drawing at true size to be cut along its lines.
+	onPaper bool
+	names   [2]string // of the two pieces, where different ones are compared
 }
 
 // strictWithin is how far in letter sizes the segments of strict may lie from

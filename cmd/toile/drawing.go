@@ -16,6 +16,7 @@ import (
 	"toile/pattern"
 	"toile/pattern/change"
 	"toile/render"
+	"toile/repo"
 )
 
 // allDrawing is the sheet of all changed pieces among the overlays.
@@ -71,6 +72,9 @@ func writeInto(folder string, drawings []drawing, may func(path string) error) (
 	}
 	if whole, err := filepath.Abs(folder); err == nil && slices.Contains(strings.Split(filepath.ToSlash(whole), "/"), ".git") {
 		return nil, fmt.Errorf("%s lies in the folder that git keeps for itself; name another place with -o", folder)
+	}
+	if err := notAmongPieces(folder); err != nil {
+		return nil, err
 	}
 	for _, d := range drawings {
 		if err := may(filepath.Join(folder, d.name)); err != nil {
@@ -204,12 +208,37 @@ func mayReplace(path string, mark []byte, kind string) error {
 	return nil
 }
 
+// notAmongPieces refuses the folders in which a pattern keeps its pieces and
+// fittings: what is drawn of them is not to lie among them, and be kept and sent
+// with every version.
+func notAmongPieces(folder string) error {
+	whole, err := filepath.Abs(folder)
+	if err != nil {
+		return nil // writing will say so
+	}
+	if real, err := filepath.EvalSymlinks(whole); err == nil {
+		whole = real
+	}
+	name := filepath.Base(whole)
+	if name != repo.PiecesFolder && name != repo.FittingsFolder {
+		return nil
+	}
+	if _, err := os.Stat(filepath.Join(filepath.Dir(whole), repo.PatternFile)); err != nil {
+		return nil
+	}
+	return fmt.Errorf("%s is where the pattern keeps its %s; name another place with -o", folder, name)
+}
+
 // writeFile puts a whole file in place or leaves what was there.
 func writeFile(path string, text []byte) error {
 	folder := filepath.Dir(path)
+	if err := notAmongPieces(folder); err != nil {
+		return err
+	}
 	f, err := os.CreateTemp(folder, ".toile-*")
+	_, missing := os.Stat(folder)
 	switch {
-	case errors.Is(err, fs.ErrNotExist):
+	case err != nil && errors.Is(missing, fs.ErrNotExist):
 		return fmt.Errorf("%s cannot be written, because there is no folder %s; make it first, or name another place with -o", path, folder)
 	case err != nil:
 		return fmt.Errorf("%s cannot be written, because its folder %s cannot be written (%w); name another place with -o", path, folder, bareError(err))

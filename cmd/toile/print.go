@@ -44,8 +44,8 @@ is put right with --measured 99.2mm, or across and down with 99.2mm,99.6mm.
 working pattern: strips to paste onto the paper that is there, with a margin for
 the glue, or to cut it along, and the places of new notches and marks.
 
-A file that is no print of toile's is never written over. docs/printing.md has
-the whole way from printer to paste.
+A file that is no print of toile's, or was changed since, is never written over.
+docs/printing.md has the whole way from printer to paste.
 
 ` + exitCodes,
 		Example: `  toile print -o smock.pdf
@@ -254,7 +254,7 @@ func printWhole(s diffSide, job *paper.Job, printing *render.Print, set string, 
 		}
 		job.Plots = append(job.Plots, plot)
 		if len(missed) > 0 {
-			mind = append(mind, q.Name+": no room in the drawing for "+list(missed))
+			mind = append(mind, q.Name+": no room in the drawing for "+list(render.FirstOf(missed)))
 		}
 		if !slices.ContainsFunc(q.Edges, func(e pattern.Edge) bool { return e.AllowanceFor(set) != 0 }) {
 			mind = append(mind, q.Name+": no allowance in the set "+set+"; the thick line is the sewing line")
@@ -366,7 +366,7 @@ func (o *opened) writePrint(job paper.Job, opt printOptions) error {
 }
 
 // mayPrintOver refuses a path at which something lies that is no print of
-// toile's.
+// toile's as it was written: notes in it are somebody's work.
 func mayPrintOver(path string) error {
 	if there, err := fileAt(path); !there {
 		return err
@@ -375,8 +375,8 @@ func mayPrintOver(path string) error {
 	if err != nil {
 		return err
 	}
-	if len(text) > 0 && !(bytes.HasPrefix(text, []byte("%PDF-")) && bytes.Contains(text, []byte("/Producer ("+paper.Producer+")"))) {
-		return fmt.Errorf("%s is there already and is no print of toile's; name another place with -o, or move it away", path)
+	if len(text) > 0 && !paper.Untouched(text) {
+		return fmt.Errorf("%s is there already and is no print of toile's, or was changed since; name another place with -o, or move it away", path)
 	}
 	return nil
 }

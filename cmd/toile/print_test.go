@@ -130,4 +130,12 @@ func TestPrintOverwritesOnlyPrints(t *testing.T) {
 	require.ErrorContains(t, mayPrintOver(other), "is no print of toile's")
 	require.NoError(t, mayPrintOver(filepath.Join(dir, "none.pdf")))
 	require.ErrorContains(t, mayPrintOver(dir), "is no file")
+	folder, _ := blouse(t)
+	whole := filepath.Join(dir, "whole.pdf")
+	mustRun(t, "print", "-o", whole, "--pattern", folder)
+	require.NoError(t, mayPrintOver(whole))
+	text, err := os.ReadFile(whole)
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(whole, append(text, "\n% a note"...), 0o666))
+	require.ErrorContains(t, mayPrintOver(whole), "was changed since")
 }

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"regexp"
 	"strconv"
 	"strings"
 	"unicode/utf16"
@@ -125,7 +126,8 @@ func problem(line int, format string, args ...any) error {
 }
 
 // dxfText makes letters of a value: those beyond ASCII are written by their
-// numbers, as \U+00E9, or in the code page that the header names.
+// numbers, as \U+00E9, or in the code page that the header names, some signs as
+// %%c (dxfSigns).
 func dxfText(value, codepage string) string {
 	if !utf8.ValidString(value) {
 		label := strings.ReplaceAll(strings.ToLower(codepage), "ansi_", "windows-")
@@ -137,7 +139,7 @@ func dxfText(value, codepage string) string {
 			value = text
 		}
 	}
-	value = strings.ToValidUTF8(value, "\ufffd")
+	value = dxfSigns(strings.ToValidUTF8(value, "\ufffd"))
 	if strings.Contains(value, `\U+`) || strings.Contains(value, `\u+`) {
 		value = dxfUnescaped(value)
 	}
@@ -147,6 +149,24 @@ func dxfText(value, codepage string) string {
 		}
 		return r
 	}, value))
+}
+
+// dxfSign is a sign written as two percent signs and a letter or three digits:
+// diameter, degrees, plus or minus, per cent, any by its number; under and over
+// switch lines at the letters on and off.
+var dxfSign = regexp.MustCompile(`%%([cCdDpPuUoO%]|[0-9]{3})`)
+
+func dxfSigns(value string) string {
+	if !strings.Contains(value, "%%") {
+		return value
+	}
+	signs := map[string]string{"c": "\u2300", "d": "\u00b0", "p": "\u00b1", "%": "%", "u": "", "o": ""}
+	return dxfSign.ReplaceAllStringFunc(value, func(sign string) string {
+		if n, err := strconv.Atoi(sign[2:]); err == nil {
+			return string(rune(n))
+		}
+		return signs[strings.ToLower(sign[2:])]
+	})
 }
 
 // dxfUnescaped replaces letters written as \U+ and four hexadecimal digits, pairs

@@ -80,7 +80,7 @@ func contentOf(q *pattern.Piece, set string) (c content, err error) {
 		return c, err
 	}
 	c.cutting = line.Ring
-	c.starts = edgeStarts(q, c.sewing)
+	c.starts = edgeStarts(q, q.AllowanceEdges(c.sewing, set), c.sewing.Ring)
 	for _, n := range q.Notches {
 		at, along, _, err := q.NotchPlace(n)
 		if err != nil {
@@ -98,13 +98,14 @@ func contentOf(q *pattern.Piece, set string) (c content, err error) {
 	return c, nil
 }
 
-// edgeStarts gives the point of the drawn sewing line at which each edge
-// starts: its corner, or the middle of the arc that rounds it.
-func edgeStarts(q *pattern.Piece, o pattern.Outline) []geom.Point {
+// edgeStarts gives the point of the drawn sewing line at which each edge, and
+// with it its allowance, starts: its corner, or the middle of the arc that
+// rounds it, or where the allowances differ the end of that on the wider side.
+func edgeStarts(q *pattern.Piece, bears []int, ring geom.Ring) []geom.Point {
 	starts := make([]geom.Point, len(q.Edges))
-	n := len(o.Ring)
-	for k, c := range o.Ring {
-		if i := o.Edge[k]; o.Edge[(k+n-1)%n] != i || (n == 1) {
+	n := len(ring)
+	for k, c := range ring {
+		if i := bears[k]; bears[(k+n-1)%n] != i || (n == 1) {
 			starts[i] = c.P0
 		}
 	}

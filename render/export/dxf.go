@@ -203,7 +203,7 @@ func (w *dxfWriter) label(at geom.Point, l pattern.Label) {
 // 65536 as a pair of surrogates.
 func ascii(s string) string {
 	var b strings.Builder
-	for _, r := range plain(s) {
+	for _, r := range strings.ReplaceAll(plain(s), "%%", `%\U+0025`) { // two would be a sign
 		switch {
 		case r < 0x80:
 			b.WriteRune(r)

@@ -143,6 +143,7 @@ func TestPointsOfALine(t *testing.T) {
 func TestASCII(t *testing.T) {
 	assert.Equal(t, `R\U+00FCcken \U+D83E\U+DEA1`, ascii("Rücken \U0001faa1"))
 	assert.Equal(t, "a b", ascii("a\r\nb"))
+	assert.Equal(t, `100 %, %\U+0025c`, ascii("100 %, %%c"))
 }
 
 // Only what is just as it was written is an export.

@@ -45,6 +45,7 @@ type sheet struct {
 	cols     int
 	joints   grid
 	checks   []checkLine
+	drawn    crowd // of the plot, where there are check lines
 }
 
 // grid is how a plot is divided.
@@ -132,7 +133,6 @@ func tiled(index int, p Plot, paper Size, lay Lay, by scale) []sheet {
 			best = sheets
 		}
 	}
-	addChecks(best)
 	return best
 }
 
@@ -262,7 +262,9 @@ func layOut(plots []Plot, paper Size, lay Lay, by scale) []sheet {
 			alone = alone && !fits(p, usable(paper, level, by))
 		}
 		if alone {
-			sheets = append(sheets, tiled(i, p, paper, lay, by)...)
+			several := tiled(i, p, paper, lay, by)
+			addChecks(several, p.Picture)
+			sheets = append(sheets, several...)
 		} else {
 			small = append(small, i)
 		}

@@ -123,7 +123,9 @@ func TestSmallPlotsShareSheets(t *testing.T) {
 
 // A check line runs over at least two sheets and is a whole number of cm.
 func TestCheckLines(t *testing.T) {
-	sheets := tiled(0, rectangle("plot", 600, 900), sizeOf(t, "A4"), Upright, scale{1, 1})
+	plot := rectangle("plot", 600, 900)
+	sheets := tiled(0, plot, sizeOf(t, "A4"), Upright, scale{1, 1})
+	addChecks(sheets, plot.Picture)
 	lines := sheets[0].checks
 	require.Len(t, lines, 2)
 	// 4 upright sheets across: 4·180 + 10 − 10 = 720; 4 down: 4·267 + 10 − 10, whole cm: 1060.
@@ -131,14 +133,41 @@ func TestCheckLines(t *testing.T) {
 	assert.InDelta(t, 1060, lines[1].long(), 1e-9)
 }
 
+// A check line keeps off what is drawn along it: here along the side of the
+// sheet where it would run otherwise, and beside words there.
+func TestCheckLinesOnAFreeSide(t *testing.T) {
+	for _, level := range []bool{false, true} {
+		plot := rectangle("plot", 150, 700)
+		if level {
+			plot = rectangle("plot", 700, 150)
+		}
+		lay := map[bool]Lay{false: Upright, true: Level}[level]
+		sheets := tiled(0, plot, sizeOf(t, "A4"), lay, scale{1, 1})
+		addChecks(sheets, plot.Picture)
+		require.Len(t, sheets[0].checks, 1)
+		first := sheets[0].checks[0]
+		busy := append(plot.Picture, Item{Stroke: &Stroke{}, Paths: [][]geom.Cubic{geom.Polyline(first.from, first.to)}})
+		addChecks(sheets, busy)
+		second := sheets[0].checks[0]
+		assert.Equal(t, first.long(), second.long())
+		_, off := geom.Path{geom.Line(first.from, first.to)}.Nearest(second.from)
+		assert.Greater(t, off, checkRoom)
+		assert.Zero(t, busy.crowd().cost(boxAlong(second.from, second.to, checkRoom, checkRoom)))
+		words := append(busy, Item{Text: "a long label of an edge", Size: 3, At: second.from.Lerp(second.to, 0.4), Angle: second.to.Sub(second.from).Angle()})
+		addChecks(sheets, words)
+		third := sheets[0].checks[0]
+		assert.Zero(t, words.crowd().cost(boxAlong(third.from, third.to, checkRoom, checkRoom)))
+	}
+}
+
 func TestPaperSizes(t *testing.T) {
-	for text, want := range map[string][2]float64{"a4": {210, 297}, "Letter": {215.9, 279.4}, "A0": {841, 1189}, "60cmx90cm": {600, 900}, "24in x 36in": {609.6, 914.4}, "90×60": {600, 900}} {
+	for text, want := range map[string][2]float64{"a4": {210, 297}, "Letter": {215.9, 279.4}, "A0": {841, 1189}, "60cmx90cm": {600, 900}, "24in x 36in": {609.6, 914.4}, "90×60": {600, 900}, "90cmx2m": {900, 2000}, "1.2 m x 900mm": {900, 1200}} {
 		s, err := ParseSize(text, units.Centimetre)
 		require.NoError(t, err, text)
 		assert.InDelta(t, want[0], s.Wide, 1e-9, text)
 		assert.InDelta(t, want[1], s.High, 1e-9, text)
 	}
-	for text, says := range map[string]string{"B9": "is not known", "10x12": "at least 19 cm", "9000x30": "at most 508 cm", "20xlong": "second side", "x": "first side"} {
+	for text, says := range map[string]string{"B9": "is not known", "10x12": "at least 19 cm", "9000x30": "at most 508 cm", "20xlong": "second side", "20xm": "second side", "90cmx6m": "at most 508 cm", "x": "first side"} {
 		_, err := ParseSize(text, units.Centimetre)
 		require.ErrorContains(t, err, says, text)
 	}

@@ -15,11 +15,15 @@ import (
 	"golang.org/x/image/font/sfnt"
 
 	"toile/geom"
+	"toile/render/stamp"
 )
 
-// Producer is what every file says made it; by it a file is known as one that
-// may be written over.
-const Producer = "toile"
+// stampWord stands before the digest by which a print is known as one that may
+// be written over.
+const stampWord = "toile print "
+
+// Untouched reports whether a file is a print as it was written.
+func Untouched(text []byte) bool { return stamp.Untouched(text, stampWord) }
 
 const typeface = "go"
 
@@ -55,7 +59,8 @@ func newWriter(title string, made time.Time) (*writer, error) {
 	w.pdf.SetCatalogSort(true)
 	w.pdf.SetCreationDate(made)
 	w.pdf.SetModificationDate(made)
-	w.pdf.SetProducer(Producer, false)
+	w.pdf.SetProducer("toile", false)
+	w.pdf.SetCreator(stamp.Blank(stampWord), false)
 	w.pdf.SetTitle(title, true)
 	w.pdf.AddUTF8FontFromBytes(typeface, "", goregular.TTF)
 	w.pdf.AddUTF8FontFromBytes(typeface, "B", gobold.TTF)
@@ -78,7 +83,7 @@ func (w *writer) finish(out io.Writer) error {
 	if w.err != nil {
 		return w.err
 	}
-	_, err := out.Write(b.Bytes())
+	_, err := out.Write(stamp.Put(b.Bytes(), stampWord))
 	return err
 }
 

@@ -125,22 +125,3 @@ func (o outlined) meets(b geom.Box) bool {
 	}
 	return false
 }
-
-// segmentMeets reports whether a segment reaches into a box. Method: the part
-// of the segment between the box's four lines, narrowed side by side.
-func segmentMeets(p, q geom.Point, b geom.Box) bool {
-	from, to := 0.0, 1.0
-	d := q.Sub(p)
-	for _, side := range [4][2]float64{{-d.X, p.X - b.Min.X}, {d.X, b.Max.X - p.X}, {-d.Y, p.Y - b.Min.Y}, {d.Y, b.Max.Y - p.Y}} {
-		way, room := side[0], side[1]
-		switch {
-		case way == 0 && room < 0:
-			return false
-		case way < 0:
-			from = max(from, room/way)
-		case way > 0:
-			to = min(to, room/way)
-		}
-	}
-	return from <= to
-}

@@ -84,8 +84,17 @@ func (b *book) joints(s sheet, p part, place func(geom.Point) geom.Point) {
 			b.line(place(at.Sub(arm)), place(at.Add(arm)), pen)
 		}
 	}
+	if len(s.checks) == 0 {
+		return
+	}
+	drawn := s.drawn.near(p.window)
+	for _, at := range s.joints.crosses() {
+		for _, arm := range []geom.Point{geom.Pt(crossArm, 0), geom.Pt(0, crossArm)} {
+			drawn = append(drawn, crowded{at.Sub(arm), at.Add(arm), 1})
+		}
+	}
 	for _, c := range s.checks {
-		b.checkLine(c, p.window, place)
+		b.checkLine(c, p.window, place, drawn)
 	}
 }
 
@@ -112,34 +121,60 @@ func (g grid) crosses() []geom.Point {
 	return out
 }
 
-// checkTicks is the distance of the small ticks of a check line in mm.
-const checkTicks = 100.0
-
 // checkLine draws a long line with a tick at both ends and at every 10 cm, and
 // its length in words on every sheet it crosses.
-func (b *book) checkLine(c checkLine, window geom.Box, place func(geom.Point) geom.Point) {
+func (b *book) checkLine(c checkLine, window geom.Box, place func(geom.Point) geom.Point, drawn crowd) {
 	if !segmentMeets(c.from, c.to, window) {
 		return
 	}
 	pen := Stroke{Color: grey, Width: thin, Dashes: []float64{0.6, 1.4}}
 	b.line(place(c.from), place(c.to), pen)
-	way := c.to.Sub(c.from).Unit()
 	pen.Dashes = nil
-	for at := 0.0; at < c.long()+checkTicks; at += checkTicks {
-		at, size := math.Min(at, c.long()), tick/2
-		if at == 0 || at == c.long() {
-			size, pen.Color = tick, black
+	ticks := c.ticks()
+	for i, t := range ticks {
+		if pen.Color = grey; i == 0 || i == len(ticks)-1 {
+			pen.Color = black
 		}
-		on := c.from.Add(way.Mul(at))
-		b.line(place(on.Sub(way.Left().Mul(size))), place(on.Add(way.Left().Mul(size))), pen)
-		pen.Color = grey
+		b.line(place(t.from), place(t.to), pen)
 	}
-	from := math.Max(c.from.Dot(way), window.Min.Dot(way)) + 3*Overlap
-	at := c.from.Add(way.Mul(from - c.from.Dot(way)))
+	b.checkWords(c, window, place, append(drawn, ticks...))
+}
+
+const (
+	checkLetters = 2.0 // mm
+	checkAway    = 0.8 // mm from the line to the words
+)
+
+// checkWords says how long a check line is, beside it, on the side and at the
+// place of this sheet where least is drawn.
+func (b *book) checkWords(c checkLine, window geom.Box, place func(geom.Point) geom.Point, drawn crowd) {
 	words := "check line, " + b.job.Unit.Format(c.long()) + " from long tick to long tick"
-	off := geom.Pt(0, -0.8)
-	if way.X == 0 {
-		off = geom.Pt(0.8, 0)
+	how := style{size: checkLetters, color: grey}
+	way := c.to.Sub(c.from).Unit()
+	how.angle = way.Angle()
+	up := geom.Pt(0, -1).Turn(how.angle)
+	long := b.width(words, how)
+	room := window.Grow(-Overlap)
+	start, end := math.Max(c.from.Dot(way), room.Min.Dot(way)), math.Min(c.to.Dot(way), room.Max.Dot(way))
+	type spot struct {
+		at   geom.Point // where the base line starts
+		over geom.Box
 	}
-	b.text(place(at.Add(off)), words, style{size: 2, color: grey, angle: way.Angle()})
+	var spots []spot
+	for at := start; at == start || at+long <= end; at += 4 {
+		on := c.from.Add(way.Mul(at - c.from.Dot(way)))
+		for _, high := range [2]float64{checkAway, -checkAway - 0.75*checkLetters} {
+			base := on.Add(up.Mul(high))
+			spots = append(spots, spot{base, boxAlong(base, base.Add(way.Mul(long)), 0.5, 0.5).
+				Union(boxAlong(base.Add(up.Mul(checkLetters)), base.Add(up.Mul(checkLetters)).Add(way.Mul(long)), 0, 0))})
+		}
+	}
+	best, _ := leastCost(spots, func(s spot) float64 {
+		cost := drawn.cost(s.over)
+		if !window.Holds(s.over.Min) || !window.Holds(s.over.Max) {
+			cost += long
+		}
+		return cost
+	})
+	b.text(place(best.at), words, how)
 }

@@ -55,11 +55,11 @@ func ParseSize(text string, unit units.Unit) (Size, error) {
 	if !ok {
 		return Size{}, fmt.Errorf("paper %q is not known; it is %s, or its two sides as in 60cmx90cm", text, strings.Join(SizeNames(), ", "))
 	}
-	wide, err := units.ParsePositive(a, unit)
+	wide, err := side(a, unit)
 	if err != nil {
 		return Size{}, fmt.Errorf("paper %q: its first side: %w", text, err)
 	}
-	high, err := units.ParsePositive(b, unit)
+	high, err := side(b, unit)
 	if err != nil {
 		return Size{}, fmt.Errorf("paper %q: its second side: %w", text, err)
 	}
@@ -69,6 +69,16 @@ func ParseSize(text string, unit units.Unit) (Size, error) {
 			text, s.Name, unit.Format(leastSide), unit.Format(greatestSide))
 	}
 	return s, nil
+}
+
+// side reads one side of a sheet. Rolls are sold in metres, so here they count.
+func side(text string, unit units.Unit) (float64, error) {
+	if metres, ok := strings.CutSuffix(strings.TrimSpace(text), "m"); ok {
+		if v, err := units.ParsePositive(metres+"mm", unit); err == nil {
+			return 1000 * v, nil
+		}
+	}
+	return units.ParsePositive(text, unit)
 }
 
 // turned is the sheet with its longer side level.
