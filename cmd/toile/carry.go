@@ -256,14 +256,7 @@ func (l *lookingBack) steps(q *pattern.Piece, edge string) ([]edgeStep, error) {
 	if err != nil {
 		return nil, err
 	}
-	i := slices.IndexFunc(before.Pieces, func(old *pattern.Piece) bool { return old.ID == q.ID && q.ID != "" })
-	if i < 0 {
-		i = slices.IndexFunc(before.Pieces, func(old *pattern.Piece) bool { return old.Name == q.Name })
-	}
-	splitOff := i < 0 && q.Was != ""
-	if splitOff {
-		i = slices.IndexFunc(before.Pieces, func(old *pattern.Piece) bool { return old.ID == q.Was })
-	}
+	i, splitOff := continued(before, q)
 	if i < 0 {
 		return nil, nil // drafted since
 	}
@@ -295,6 +288,19 @@ func (l *lookingBack) steps(q *pattern.Piece, edge string) ([]edgeStep, error) {
 		add(s.at, s.said)
 	}
 	return found, nil
+}
+
+// continued is the piece of an earlier pattern that a piece continues, or that it was
+// split off; −1 for none.
+func continued(before *pattern.Pattern, q *pattern.Piece) (i int, splitOff bool) {
+	i = slices.IndexFunc(before.Pieces, func(old *pattern.Piece) bool { return old.ID == q.ID && q.ID != "" })
+	if i < 0 {
+		i = slices.IndexFunc(before.Pieces, func(old *pattern.Piece) bool { return old.Name == q.Name })
+	}
+	if i >= 0 || q.Was == "" {
+		return i, false
+	}
+	return slices.IndexFunc(before.Pieces, func(old *pattern.Piece) bool { return old.ID == q.Was }), true
 }
 
 // sinceLast is what became of a piece since the last version; of one that was

@@ -74,13 +74,7 @@ func (m *making) lessFits(piece *pattern.Piece, i int, sign, by float64, refused
 	for 10*(cm+1) < by && fit(cm+1) {
 		cm++
 	}
-	down := piece.GrainDirection()
-	least, most := math.Inf(1), math.Inf(-1)
-	for k := range piece.Edges {
-		for _, c := range piece.EdgePath(k) {
-			least, most = math.Min(least, c.P0.Dot(down)), math.Max(most, c.P0.Dot(down))
-		}
-	}
+	tall := tallness(piece)
 	room := fmt.Sprintf("up to %s fits", m.format(10*cm))
 	switch {
 	case fits < 1: // it is not the amount that is in the way
@@ -91,15 +85,28 @@ func (m *making) lessFits(piece *pattern.Piece, i int, sign, by float64, refused
 	if sign > 0 && by > fits+1 && fits > reach/2 {
 		room += fmt.Sprintf(" at once, for an edge runs on by %s at most; lengthen in two goes, or let the length in across the body with --inside LINE", m.format(reach))
 	}
-	if sign < 0 && by >= most-least {
+	if sign < 0 && by >= tall {
 		m.piece = piece.Clone()
 		var problem *pattern.Problem
 		if errors.As(m.hemBy(i, -10*(cm+1)), &problem) && problem.Part == pattern.PartNotch {
 			room += fmt.Sprintf(", as far as the notch %q", piece.Notches[problem.Index].Name)
 		}
-		return fmt.Errorf("%s, %q: the piece is %s long along the grain and cannot be shortened by %s; %s", piece.Name, piece.Edges[i].Name, m.format(most-least), m.format(by), room)
+		return fmt.Errorf("%s, %q: the piece is %s long along the grain and cannot be shortened by %s; %s", piece.Name, piece.Edges[i].Name, m.format(tall), m.format(by), room)
 	}
 	return fmt.Errorf("%w; %s", refused, room)
+}
+
+// tallness is how long a piece is along the grain in mm, between the nodes of its
+// outline.
+func tallness(piece *pattern.Piece) float64 {
+	down := piece.GrainDirection()
+	least, most := math.Inf(1), math.Inf(-1)
+	for k := range piece.Edges {
+		for _, c := range piece.EdgePath(k) {
+			least, most = math.Min(least, c.P0.Dot(down)), math.Max(most, c.P0.Dot(down))
+		}
+	}
+	return most - least
 }
 
 // hemBy moves edge i out by mm, negative in: a hem down, the upper edge of a
