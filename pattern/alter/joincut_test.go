@@ -1,6 +1,7 @@
 package alter
 
 import (
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -115,4 +116,32 @@ func rounds(q *pattern.Piece) (out []float64) {
 		out = append(out, c.Round)
 	}
 	return out
+}
+
+// Whichever half of an edge is the longer, the part that stays keeps its id, and
+// so has it when both are joined again. Input of a mended bug: cut in half, an
+// edge came back under the other half's id.
+func TestSplitKeepsEdgeIDs(t *testing.T) {
+	p := stored(t, patternOf(oblongOf("panel", 0, 0, 400, 600, "waist", "side seam", "hemline", "centre")))
+	for _, line := range []string{"waist@80:hemline@320", "waist@200:hemline@200", "waist@320:hemline@80", "centre@200:side seam@400", "centre@400:side seam@200"} {
+		for _, grain := range [][2]geom.Point{{geom.Pt(20, 20), geom.Pt(20, 60)}, {geom.Pt(380, 540), geom.Pt(380, 580)}} {
+			q := p.Clone()
+			q.Pieces[0].Grain = &pattern.Grain{From: grain[0], To: grain[1]}
+			r := stored(t, made(t, stored(t, q), "split", "panel", "line", line, "into", "one,two").Pattern)
+			main := r.Pieces[slices.IndexFunc(r.Pieces, func(o *pattern.Piece) bool { return o.ID == q.Pieces[0].ID })]
+			other := r.Pieces[1-slices.Index(r.Pieces, main)]
+			for _, e := range q.Pieces[0].Edges {
+				k := main.EdgeByID(e.ID)
+				if _, err := main.EdgeIndex(e.Name); err == nil {
+					require.GreaterOrEqual(t, k, 0, "%s, split along %s", e.Name, line)
+				}
+			}
+			back := made(t, r, "join", main.Name, "edge", "seam to "+other.Name, "with", other.Name, "at", "seam to "+main.Name).Pattern.Pieces[0]
+			for _, e := range q.Pieces[0].Edges {
+				k, err := back.EdgeIndex(e.Name)
+				require.NoError(t, err)
+				require.Equal(t, e.ID, back.Edges[k].ID, "%s, split along %s", e.Name, line)
+			}
+		}
+	}
 }

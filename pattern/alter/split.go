@@ -249,6 +249,7 @@ func (m *making) cutPiece(c cut) error {
 	}
 	m.pattern.Put(other)
 	m.nameHalves(main, other)
+	keepEdgeIDs(main, other)
 	m.pattern.GiveIDs(main)
 	m.pattern.GiveIDs(other)
 	m.pattern.Seams = append(m.pattern.Seams, pattern.Seam{Name: seam, Openings: openings,
