@@ -18,7 +18,9 @@ func shownFile(inside, more, sheet string) string {
 // A piece that is shown several times, mirrored or of another size, or only
 // within another block, is taken once, and that is told.
 func TestDXFPiecesShownAgain(t *testing.T) {
-	insert := func(more ...any) string { return groups(append([]any{0, "INSERT", 8, 1, 2, "front", 10, 0, 20, 0}, more...)...) }
+	insert := func(more ...any) string {
+		return groups(append([]any{0, "INSERT", 8, 1, 2, "front", 10, 0, 20, 0}, more...)...)
+	}
 	marker := groups(0, "BLOCK", 8, 1, 2, "marker", 70, 0, 10, 0, 20, 0) + insert() + groups(0, "ENDBLK", 8, 1)
 	for name, c := range map[string]struct{ file, says string }{
 		"once":     {shownFile("", "", insert()), ""},
