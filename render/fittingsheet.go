@@ -377,7 +377,7 @@ func (p *fittingPage) numbers(board leaderBoard, notes []FittingNote, before int
 	}
 	p.ungroup()
 	if len(sites) > 0 {
-		p.legend.use(legendNote)
+		p.legend.use(legendPinned)
 	}
 	return leaders
 }

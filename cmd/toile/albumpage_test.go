@@ -44,7 +44,8 @@ func TestAlbumOfTheDemo(t *testing.T) {
 	bare := strings.NewReplacer("http://www.w3.org/2000/svg", "", "http-equiv", "").Replace(string(text)) // names, not addresses
 	assert.NotRegexp(t, `https?:|url\(['"]?[^#'"]|@import|src=`, bare)
 	for _, said := range []string{"Hem up by 4 cm on every piece that reaches it", "the hem catches on the rungs of the ladder", "short-sleeves",
-		"&#34;hemline&#34; is taken up by 4 cm", "4 cm · 1 9/16 in", "version 5, <bdi>Side panel swung out", "on the neckline, 4 cm from front edge", "<strong>open</strong>"} {
+		"“hemline” is taken up by 4 cm", "“hemline” is taken up by 4 cm · 1 9/16 in</bdi>: <bdi>back, front facing, front lining, front and side panel",
+		"4 cm · 1 9/16 in", "version 5, <bdi>Side panel swung out", "on the neckline, 4 cm · 1 9/16 in from front edge", "<strong>open</strong>"} {
 		assert.Contains(t, string(text), said)
 	}
 }
@@ -75,12 +76,12 @@ func TestAlbumInABrowser(t *testing.T) {
 		r.t = t
 		r.pair(2, 1)
 		assert.Equal(t, "1,2", r.says(`['earlier', 'later'].map((id) => document.getElementById(id).value).join()`))
-		assert.Contains(t, r.says(`document.querySelector('.changes').textContent`), `"hemline" is taken up by 4 cm`)
+		assert.Contains(t, r.says(`document.querySelector('.changes').textContent`), `“hemline” is taken up by 4 cm`)
 		r.pair(9, 11)
 		assert.Equal(t, "From version 9 on short-sleeves to version 11", r.says(`document.querySelector('.told h2').textContent`))
 		assert.Equal(t, "by way of version 8, where they part: 1 version taken back, 3 versions made, and why", r.says(`document.querySelector('.told summary').textContent`))
 		_ = eval[*bool](r, `[...document.querySelectorAll('.pieces button')].find((b) => b.querySelector('.name').textContent === 'sleeve').click()`)
-		assert.Contains(t, r.says(`document.querySelector('.changes').textContent`), `taken back: "back underarm seam" is cut 30.25 cm shorter`)
+		assert.Contains(t, r.says(`document.querySelector('.changes').textContent`), `“back underarm seam” is cut 30.25 cm · 11 15/16 in shorter`)
 	})
 
 	t.Run("a branch parts after the version that it builds on", func(t *testing.T) {

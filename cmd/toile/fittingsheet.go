@@ -30,7 +30,8 @@ func newFittingSheet(a *app) *cobra.Command {
 those of the fitting, numbered at their places, and lines to write on. It is drawn
 as it was sewn for the last fitting, or for --fitting N. It is for writing at a
 fitting, not for cutting. -o names the file, -o - prints it; notes without room
-go on in a second file, FILE-2.svg, and so on.
+go on in a second file, FILE-2.svg, and so on. A file that ends in .html holds all
+of it, and any browser prints it at the paper's size.
 
 The sheet bears cautions for pins, blades and irons, with --child one for cords as
 well. The rules of the place you work in come first. Name and measures of the
@@ -38,14 +39,14 @@ wearer are left out unless --measures is given.
 
 ` + exitCodes,
 		Example: `  toile fitting sheet front -o front-fitting.svg
-  toile fitting sheet "side panel" -o panel.svg --paper letter --fitting 2`,
+  toile fitting sheet "side panel" -o panel.html --paper letter --fitting 2`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if err := checkNumberFlag(cmd, opt.fitting); err != nil {
 				return err
 			}
-			if opt.output != toStdout && !strings.EqualFold(filepath.Ext(opt.output), drawingEnding) {
-				return usagef("-o is %q; name the file to draw, which ends in %s, or %s to print it", opt.output, drawingEnding, toStdout)
+			if opt.output != toStdout && !strings.EqualFold(filepath.Ext(opt.output), drawingEnding) && !opt.asPage() {
+				return usagef("-o is %q; name the file to draw, which ends in %s or %s, or %s to print it", opt.output, drawingEnding, albumEnding, toStdout)
 			}
 			if err := oneOf("paper", opt.paper, render.PaperNames()...); err != nil {
 				return err
@@ -63,6 +64,11 @@ wearer are left out unless --measures is given.
 	completeFlag(cmd, "paper", render.PaperNames()...)
 	completeFlagWith(cmd, "fitting", a.fittingNumbers())
 	return cmd
+}
+
+// asPage says whether the sheets are written as one page for a browser.
+func (opt fittingSheetOptions) asPage() bool {
+	return strings.EqualFold(filepath.Ext(opt.output), albumEnding)
 }
 
 func (o *opened) fittingSheet(name string, opt fittingSheetOptions) error {
@@ -96,6 +102,9 @@ func (o *opened) fittingSheet(name string, opt fittingSheetOptions) error {
 	if err != nil {
 		return err
 	}
+	if opt.asPage() {
+		pages = [][]byte{render.FittingPage(s, q.Name, pages)}
+	}
 	return o.writePages(pages, opt.output)
 }
 
@@ -114,8 +123,14 @@ func (o *opened) sheetEntries(f *pattern.Fitting, piece string) []render.Fitting
 				at := *n.At
 				e.At = &at
 			}
-			if e.Place = n.Place; n.Place == "" {
+			if e.Place = o.placeSaid(of, n); n.Place == "" {
 				e.Place = n.Edge
+			}
+			for _, s := range n.Again {
+				e.Seen += fmt.Sprintf("; seen again at fitting %d", s.Fitting)
+				if s.Seen != "" {
+					e.Seen += ": " + s.Seen
+				}
 			}
 			if n.OnToile {
 				e.Place += " (on the mock-up)"
@@ -124,6 +139,20 @@ func (o *opened) sheetEntries(f *pattern.Fitting, piece string) []render.Fitting
 		}
 	}
 	return all
+}
+
+// placeSaid is the place of a note in words, by the piece as it was sewn: as it
+// was typed where that is not known.
+func (o *opened) placeSaid(f *pattern.Fitting, n pattern.Note) string {
+	sewn, err := o.sewn(f)
+	if err != nil {
+		return n.Place
+	}
+	q, _, err := o.pieceSewn(sewn, f, n.Piece)
+	if err != nil {
+		return n.Place
+	}
+	return render.PlaceWords(q, n.Place)
 }
 
 // sheetMeasures puts the wearer's name and measures on the sheet.

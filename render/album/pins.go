@@ -2,13 +2,22 @@ package album
 
 import (
 	"math"
+	"unicode/utf8"
 
 	"toile/geom"
 )
 
+// spot is a place of a drawing, on the track's sheet, that has a number.
+type spot struct {
+	text string
+	at   geom.Point
+	note bool // it is a note's
+}
+
 // pin is a number in a drawing: a ring with a line to what it belongs to.
 type pin struct {
-	Number         int
+	Text           string
+	Note           bool
 	X, Y, AtX, AtY string // the place, and the middle of the ring
 	R, Size        string // of the ring and of the number, in mm
 }
@@ -16,26 +25,23 @@ type pin struct {
 // pinSize is the radius of a pin's ring to the size of the drawing.
 const pinSize = 0.034
 
-// pin numbers places of the drawing, on the track's sheet; nil ones have none.
-// Each ring lies beside its place, where it covers no other ring and none of the
-// places.
-func (d *drawing) pin(at []*[2]float64) {
+// pin numbers places of the drawing. Each ring lies beside its place, where it
+// covers no other ring and none of the places.
+func (d *drawing) pin(spots []spot) {
 	size := math.Max(d.box.Size().X, d.box.Size().Y)
 	r := size * pinSize
 	var taken []geom.Point
-	for _, q := range at {
-		if q != nil {
-			taken = append(taken, geom.Pt(q[0], q[1]))
-		}
+	for _, s := range spots {
+		taken = append(taken, s.at)
 	}
-	for i, q := range at {
-		if q == nil {
-			continue
-		}
-		place := geom.Pt(q[0], q[1])
-		ring := ringBeside(place, r, taken, d.box)
+	for _, s := range spots {
+		ring := ringBeside(s.at, r, taken, d.box)
 		taken = append(taken, ring)
-		d.Pins = append(d.Pins, pin{i + 1, number(place.X), number(place.Y), number(ring.X), number(ring.Y), number(r), number(r * 1.25)})
+		letters := r * 1.25
+		if n := utf8.RuneCountInString(s.text); n > 2 {
+			letters = r * 2.5 / float64(n)
+		}
+		d.Pins = append(d.Pins, pin{s.text, s.note, number(s.at.X), number(s.at.Y), number(ring.X), number(ring.Y), number(r), number(letters)})
 	}
 }
 

@@ -31,6 +31,9 @@ type move struct {
 	step          *Step
 }
 
+// track is that of the piece before or after.
+func (m move) track() int { return max(m.before.track, m.after.track) }
+
 var none = held{track: -1, outline: -1}
 
 // follow walks through the versions, the earlier ones first.
@@ -123,6 +126,19 @@ func (t *tracks) of(version int, name string) (held, bool) {
 		}
 	}
 	return later, later.track >= 0
+}
+
+// notesAt are the notes that a version answered, by track, with their places.
+func (t *tracks) notesAt(version int) map[int][]spot {
+	out := map[int][]spot{}
+	for _, f := range t.book.Fittings {
+		for _, n := range f.Notes {
+			if h, ok := t.of(f.Sewn, n.Piece); ok && n.By == version && n.At != nil {
+				out[h.track] = append(out[h.track], spot{text: plain(n.Key), at: h.laid.Apply(*n.At), note: true})
+			}
+		}
+	}
+	return out
 }
 
 // piece is the piece of a name in a version, nil where there is none.

@@ -96,33 +96,15 @@ func TestBothEndsOfAnEdge(t *testing.T) {
 	}
 }
 
-// The pieces' edges are a, b, c and d in turn.
-func TestPlacesInWords(t *testing.T) {
-	p := box("pocket", geom.Pt(0, 0), geom.Pt(160, 0), geom.Pt(160, 190), geom.Pt(0, 190))
-	for typed, said := range map[string]string{
-		"b@4cm":                   "on the b, 4 cm from a",
-		"a@6 cm, 4cm in":          "on the a, 6 cm from d, 4 cm inside it",
-		"d@1.5cm@end":             "on the d, 1.5 cm from a",
-		"a/b":                     "the corner of a and b",
-		"b@4cm@notch":             "b@4 cm@notch",
-		"10cm from a, 2cm from b": "10 cm from a, 2 cm from b",
-		"pocket top":              "pocket top",
-		"e@4cm":                   "e@4 cm",
-	} {
-		assert.Equal(t, said, placeWords(p, typed), typed)
-	}
-	assert.Equal(t, "b@4cm", placeWords(nil, "b@4cm"))
-}
-
 // Rings of eight places close to each other lie in the drawing and apart.
 func TestPinsLieApart(t *testing.T) {
 	d := &drawing{box: geom.EmptyBox().Union(geom.Path{geom.Line(geom.Pt(0, 0), geom.Pt(300, 200))}.Box())}
-	var at []*[2]float64
+	var at []spot
 	for k := range 8 {
-		at = append(at, &[2]float64{140 + float64(k%3)*4, 100 + float64(k/3)*4})
+		at = append(at, spot{text: strconv.Itoa(k + 1), at: geom.Pt(140+float64(k%3)*4, 100+float64(k/3)*4), note: k > 5})
 	}
-	d.pin(append(at, nil))
-	require.Len(t, d.Pins, 8, "a change of the whole piece has none")
+	d.pin(at)
+	require.Len(t, d.Pins, 8)
 	for i, p := range d.Pins {
 		x, y := parse(t, p.AtX), parse(t, p.AtY)
 		assert.True(t, x > 0 && x < 300 && y > 0 && y < 200)

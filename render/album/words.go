@@ -4,20 +4,29 @@ import (
 	"fmt"
 	"strings"
 
+	"toile/geom"
 	"toile/pattern/change"
 	"toile/pattern/units"
+	"toile/render"
 )
 
 // changeOf is a change for the script, its places on the track's sheet.
-func changeOf(m move, c change.Change, unit units.Unit) changeData {
+func changeOf(m move, i int, unit units.Unit) changeData {
+	c := m.step.Diff.Changes[i]
 	figures := figuresOf(m.step.Diff, c, unit)
-	out := changeData{Says: plain(c.Says), Long: figureLine(figures)}
+	out := changeData{Says: lengths{unit}.said(plain(c.Says)), Under: causeOf(m.step.Diff.Changes, i) + 1, Lines: linesOf(m, c),
+		Shortens: c.Kind == change.CornerRounded || c.Kind == change.CornerRestored}
+	out.Long = unsaid(out.Says, figures)
 	if len(figures) > 0 {
 		out.Short, out.Other = figures[0].short, figures[0].other
 		if c.Kind == change.EdgeSwung && len(figures) > 1 {
 			out.Short += ", " + figures[1].short
 			out.Other += ", " + figures[1].other
 		}
+	}
+	if out.Short == "" && len([]rune(c.After)) <= 20 {
+		out.Short = plain(c.After)
+		out.Other = out.Short
 	}
 	laid := m.before.laid
 	if m.before.track < 0 {
@@ -61,8 +70,10 @@ type versionWords struct {
 	Lines         []string // the text where it has several
 	Knot          []link   // fittings that it has first
 	Answers       []noteLink
+	Acts          []act // where they put together what several pieces or edges have
 	Steps         []stepWords
 	Says          []string
+	Few           bool // so few pieces that all of it goes on one printed page
 	Aside         bool // on another branch than that of the folder
 }
 
@@ -79,11 +90,13 @@ type stepWords struct {
 	Says    []string
 	Changes []changeWords
 	Drawing *drawing
+	places  []spot // of the changes, as numbered
 }
 
 type changeWords struct {
 	Number     int // as the drawing has it
 	Says, Long string
+	Follows    []changeWords
 }
 
 func versionsInWords(b *Book, t *tracks, shapes []shape) []versionWords {
@@ -99,17 +112,29 @@ func versionsInWords(b *Book, t *tracks, shapes []shape) []versionWords {
 	var out []versionWords
 	for i := range b.Versions {
 		v := &b.Versions[i]
-		w := versionWords{Place: i, Number: v.Number, Text: plain(firstLine(v.Text)), Meta: meta(b, v), Knot: knots[i], Answers: answers[i], Says: plainly(v.Says), Aside: aside(b, v)}
+		pinned, scale := t.notesAt(i), sizeOf(t.moves[i], shapes)
+		w := versionWords{Place: i, Number: v.Number, Text: plain(firstLine(v.Text)), Meta: meta(b, v), Knot: knots[i], Answers: answers[i], Says: sentences(b.Unit, v.Says), Aside: aside(b, v)}
 		if lines := strings.Split(strings.TrimSpace(v.Text), "\n"); len(lines) > 1 {
 			w.Lines = plainly(lines[1:])
 		}
 		for k, m := range t.moves[i] {
-			w.Steps = append(w.Steps, stepInWords(b, i, k, m, shapes))
+			s := stepInWords(b, m)
+			if s.Drawing = drawn(fmt.Sprintf("%d-%d", i, k), s.Name, m, shapes, b.Unit, scale); s.Drawing != nil {
+				s.Drawing.pin(append(s.places, pinned[m.track()]...))
+			}
+			w.Steps = append(w.Steps, s)
+		}
+		w.Few = len(w.Steps) <= fewSteps
+		if acts := actsOf(t.moves[i], b.Unit); tellsMore(acts, t.moves[i]) {
+			w.Acts = acts
 		}
 		out = append(out, w)
 	}
 	return out
 }
+
+// fewSteps is how many drawings of pieces go on a page with a version's words.
+const fewSteps = 3
 
 func firstLine(s string) string {
 	line, _, _ := strings.Cut(strings.TrimSpace(s), "\n")
@@ -135,17 +160,24 @@ func meta(b *Book, v *Version) string {
 	return strings.Join(words, " · ")
 }
 
-func stepInWords(b *Book, version, k int, m move, shapes []shape) stepWords {
-	w := stepWords{Name: plain(m.step.Diff.Piece), Says: plainly(m.step.Says)}
-	var at []*[2]float64
-	for i, c := range m.step.Diff.Changes {
-		told := changeOf(m, c, b.Unit)
-		w.Changes = append(w.Changes, changeWords{i + 1, told.Says, told.Long})
-		at = append(at, told.At)
+func stepInWords(b *Book, m move) stepWords {
+	w := stepWords{Name: plain(m.step.Diff.Piece), Says: sentences(b.Unit, m.step.Says)}
+	rows := map[int]int{} // of changes that others followed from
+	for i := range m.step.Diff.Changes {
+		if causeOf(m.step.Diff.Changes, i) < 0 {
+			told := changeOf(m, i, b.Unit)
+			w.Changes = append(w.Changes, changeWords{Number: len(w.Changes) + 1, Says: told.Says, Long: told.Long})
+			rows[i] = len(w.Changes) - 1
+			if told.At != nil {
+				w.places = append(w.places, spot{text: fmt.Sprint(len(w.Changes)), at: geom.Pt(told.At[0], told.At[1])})
+			}
+		}
 	}
-	w.Drawing = drawn(fmt.Sprintf("%d-%d", version, k), w.Name, m, shapes, b.Unit)
-	if w.Drawing != nil {
-		w.Drawing.pin(at)
+	for i := range m.step.Diff.Changes {
+		if cause := causeOf(m.step.Diff.Changes, i); cause >= 0 {
+			told, row := changeOf(m, i, b.Unit), &w.Changes[rows[cause]]
+			row.Follows = append(row.Follows, changeWords{Says: told.Says, Long: told.Long})
+		}
 	}
 	return w
 }
@@ -193,10 +225,11 @@ func fittingsInWords(b *Book, t *tracks) []fittingWords {
 		}
 		return &versionLink{i, numberOf(b, i), plain(firstLine(b.Versions[i].Text))}
 	}
+	say := lengths{b.Unit}
 	var out []fittingWords
 	for i, f := range b.Fittings {
 		w := fittingWords{ID: fittingID(i), Title: fmt.Sprintf("Fitting %d", f.Number)}
-		for _, row := range [][2]string{{"on", f.Date}, {"cloth", f.Cloth}, {"worn under it", f.Worn}, {"closures", f.Closures}, {"worn by", f.Wearer}} {
+		for _, row := range [][2]string{{"on", dayWords(f.Date)}, {"cloth", f.Cloth}, {"worn under it", f.Worn}, {"closures", f.Closures}, {"worn by", f.Wearer}} {
 			if row[1] != "" {
 				w.Rows = append(w.Rows, [2]string{row[0], plain(row[1])})
 			}
@@ -205,7 +238,7 @@ func fittingsInWords(b *Book, t *tracks) []fittingWords {
 			w.Rows = append(w.Rows, [2]string{"sewn from", fmt.Sprintf("version %s, %s", sewn.Number, sewn.Text)})
 		}
 		for _, n := range f.Notes {
-			w.Notes = append(w.Notes, noteWords{noteID(i, n), plain(n.Key), plain(n.Piece), plain(placeWords(t.piece(f.Sewn, n.Piece), n.Place)), plain(n.seen()), plain(n.Pinned), plain(n.ToDo), to(n.By)})
+			w.Notes = append(w.Notes, noteWords{noteID(i, n), plain(n.Key), plain(n.Piece), say.inBoth(plain(render.PlaceWords(t.piece(f.Sewn, n.Piece), n.Place))), plain(n.seen()), say.said(plain(n.Pinned)), plain(n.ToDo), to(n.By)})
 		}
 		out = append(out, w)
 	}
@@ -217,7 +250,8 @@ type findingWords struct{ Where, Says, Do string }
 
 func findingsInWords(b *Book) (mismatches, reminders []findingWords) {
 	for _, f := range b.Findings {
-		w := findingWords{plain(f.Where), plain(f.Says), plain(f.Do)}
+		say := lengths{b.Unit}
+		w := findingWords{plain(f.Where), say.said(plain(f.Says)), say.said(plain(f.Do))}
 		if f.Mismatch {
 			mismatches = append(mismatches, w)
 		} else {

@@ -1,5 +1,13 @@
 // The table: paper, tracing sheet, figures.
 
+// boxWith makes a box hold the lines that changes add, which are straight or
+// nearly so: their nodes and handles tell it.
+function boxWith(box, told) {
+  const at = told.flatMap((c) => c.x || []).flatMap((l) => l.d.match(/-?[\d.]+/g).map(Number));
+  const xs = [box[0], box[2], ...at.filter((_, i) => i % 2 === 0)], ys = [box[1], box[3], ...at.filter((_, i) => i % 2 === 1)];
+  return [Math.min(...xs), Math.min(...ys), Math.max(...xs), Math.max(...ys)];
+}
+
 // Table shows one piece in two versions. `told` is the list of the changes on the
 // way, each with a place or none; `notes` are pins.
 class Table {
@@ -31,7 +39,7 @@ class Table {
   show(p, told, notes) {
     this.shown = p; this.told = told; this.notes = notes;
     this.hideTip();
-    this.fit(boxOfPair(p));
+    this.fit(boxWith(boxOfPair(p), told));
     this.drawStates(p);
     this.drawFigures(p);
   }
@@ -78,7 +86,8 @@ class Table {
     if (p.old && p.changed) this.hit(p.old, p, true);
     if (p.now) this.hit(p.now, p, false);
     const bar = this.scaleBar();
-    const labels = [...this.wasLabels(p), ...this.pins(), ...this.changeTags()];
+    this.changeLines(at);
+    const labels = [...this.wasLabels(p), ...this.foldLabels(p), ...this.pins(), ...this.changeTags()];
     for (const l of labels) if (l.element) this.tags.append(l.element);
     for (const l of labels) if (l.element) { l.w = l.element.offsetWidth; l.h = l.element.offsetHeight; }
     const lines = [p.old, p.now].filter(Boolean).flatMap((s) => pointsOn(s, 240).map((q) => this.px(q)));
@@ -113,6 +122,21 @@ class Table {
     return best ? [{ word: 'was', x: best[0], y: best[1], w: 34, h: 22 }] : [];
   }
 
+  // foldLabels names the folds of the later state, or of the only one.
+  foldLabels(p) {
+    const state = p.now || p.old, m = state[1] ? matrixOf(state[1]) : [1, 0, 0, 1, 0, 0];
+    return (book.outlines[state[0]].fo || []).map((q) => {
+      const [x, y] = this.px(apply(m, q[0], q[1]));
+      return { word: 'on fold', x, y, w: 62, h: 22 };
+    });
+  }
+
+  // changeLines draws what changes add: slashes and cutting lines.
+  changeLines(at) {
+    const lines = this.told.flatMap((c) => c.x || []);
+    if (lines.length) this.figures.append(draw('g', { transform: at }, ...lines.map((l) => draw('path', { class: 'line-' + l.k, d: l.d }))));
+  }
+
   pins() {
     return this.notes.filter((n) => n.at).map((n) => {
       const [x, y] = this.px(n.at);
@@ -124,8 +148,9 @@ class Table {
   }
 
   changeTags() {
-    const many = this.told.filter((c) => c.at).length > (this.wide < 500 ? 8 : 26);
-    return this.told.filter((c) => c.at).map((c) => {
+    const tagged = this.told.filter((c) => c.at && !c.u);
+    const many = tagged.length > (this.wide < 500 ? 8 : 26);
+    return tagged.map((c) => {
       const [x, y] = this.px(c.at);
       this.arrow(c);
       const short = this.other ? c.i : c.a, says = short && !many && short.length < 30 ? short : '';

@@ -181,18 +181,23 @@ function showTold() {
   const told = clear(pairs.told), v = book.versions[chosen.to], { back, on } = way(chosen.from, chosen.to);
   if (!back.length && on.length === 1) {
     told.append(make('h2', {}, make('span', { class: 'number' }, numberOf(chosen.to) + ' '), words(v.x)), make('p', { class: 'meta' }, metaOf(v)),
-      ...fittingsAt(chosen.to), ...answersOf(chosen.to).map(whyLine));
+      ...fittingsAt(chosen.to), ...answersOf(chosen.to).map(whyLine), ...actsOf(v));
     if (v.r) told.append(make('ul', {}, ...v.r.map((s) => make('li', {}, words(s)))));
     return;
   }
   told.append(make('h2', {}, chosen.from < 0 ? 'From nothing' : 'From version ' + numberOf(chosen.from), ' to version ' + numberOf(chosen.to)));
   if (!back.length && !on.length) { told.append(make('p', {}, 'Both are the same version.')); return; }
   const item = (i, taken) => make('li', {}, make('button', { type: 'button', class: 'link', onclick: () => pick(i) }, 'version ' + numberOf(i), taken ? ' taken back' : ''), ': ', words(book.versions[i].x),
-    ...(taken ? [] : [...fittingsAt(i), ...answersOf(i).map(whyLine)]));
+    ...(taken ? [] : [...fittingsAt(i), ...answersOf(i).map(whyLine), ...actsOf(book.versions[i])]));
   const list = make('ul', { class: 'way' }), steps = back.length + on.length;
   const unfold = () => { if (!list.firstChild) list.append(...back.map((i) => item(i, true)), ...on.map((i) => item(i, false))); };
   if (steps <= 3) unfold();
   told.append(make('details', { class: 'long', open: steps <= 3, ontoggle: unfold }, make('summary', {}, wayWords(back, on)), list));
+}
+
+// actsOf says what a version did, each alteration in one sentence.
+function actsOf(v) {
+  return v.a ? [make('ul', { class: 'acts' }, ...v.a.map((a) => make('li', {}, words(a.s), ': ', words(a.p))))] : [];
 }
 
 // wayWords says how one gets there: straight on, or back to where both parted
@@ -258,7 +263,7 @@ function stepsFor(track) {
       const of = several ? `Version ${numberOf(i)}${taken ? ' taken back' : ''}` : '';
       const said = (text) => (taken ? 'taken back: ' + text : text);
       const changes = (s.c || []).map((c) => (taken ? takenBack(c) : c));
-      groups.push({ i, of, says: (s.s || []).map(said), changes: changes.map((c) => ({ ...c, num: ++num, of })) });
+      groups.push({ i, of, says: (s.s || []).map(said), changes: changes.map((c) => ({ ...c, num: c.u ? 0 : ++num, of })) });
     }
   };
   back.forEach((i) => add(i, true));
@@ -280,7 +285,8 @@ function showPiece(p) {
   const o = book.outlines[(p.now || p.old)[0]];
   clear(pairs.head).append(make('h3', { id: 'piece-title' }, words(p.name)), make('span', { class: 'about' }, o.c));
   showChanges(groups, p);
-  showEdges(p);
+  showEdges(p, groups);
+  showLegend(p, groups);
   showNotes(notes);
   pairs.turning.hidden = !p.old || !p.now;
   table.sheet.classList.toggle('whole', !p.old);
@@ -295,17 +301,26 @@ function showChanges(groups, p) {
   for (const g of groups) {
     if (g.of) list.append(make('li', { class: 'of' }, g.of + ', ', words(short(book.versions[g.i].x, 90))));
     for (const s of g.says) list.append(make('li', { class: 'c' }, make('span', {}), words(s)));
-    for (const c of g.changes) {
-      c.row = make('li', { class: 'c' }, make('span', { class: 'num' }, String(c.num)), make('span', {}, words(c.s), c.f ? make('span', { class: 'figure' }, c.f) : ''));
+    for (const c of g.changes.filter((one) => !one.u)) {
+      c.row = make('li', { class: 'c' }, make('span', { class: 'num' }, String(c.num)), make('div', {}, ...saidOf(c)));
       list.append(c.row);
     }
+    g.changes.forEach((c) => {
+      if (!c.u) return;
+      const under = g.changes[c.u - 1].row.lastChild;
+      if (under.lastChild.className !== 'follows') under.append(make('ul', { class: 'follows' }));
+      under.lastChild.append(make('li', {}, ...saidOf(c)));
+    });
   }
 }
 
-function showEdges(p) {
+function saidOf(c) { return [words(c.s), c.f ? make('span', { class: 'figure' }, c.f) : '']; }
+
+function showEdges(p, groups) {
   const body = clear(pairs.edges), old = p.old ? edgesOf(p.old[0]) : [], now = p.now ? edgesOf(p.now[0]) : [];
   const names = [...new Set([...now, ...old].map((e) => e.name))];
   const cell = (mm, sign) => (mm === null ? make('td', {}, '–') : make('td', {}, signed(inCm(mm), sign ? mm : 0), make('span', { class: 'in' }, signed(inInches(mm), sign ? mm : 0))));
+  pairs.whyLengths.textContent = whyLengths(groups.flatMap((g) => g.changes));
   for (const name of names) {
     const find = (list) => { const e = list.find((one) => one.name === name); return e ? e.mm : null; };
     const was = find(old), is = find(now), by = was === null || is === null ? null : is - was;
@@ -313,6 +328,22 @@ function showEdges(p) {
     const button = make('button', { type: 'button', class: 'link', onfocus: on, onblur: off, onmouseenter: on, onmouseleave: off, onclick: on }, words(name));
     body.append(make('tr', { class: by !== null && Math.abs(by) >= 0.05 ? 'changed' : null }, make('th', { scope: 'row' }, button), cell(was), cell(is), cell(by, true)));
   }
+}
+
+// whyLengths says why edges that no sentence tells of have other lengths.
+function whyLengths(changes) {
+  const why = [];
+  if (changes.some((c) => c.rs)) why.push('An edge is measured along the sewing line to the middle of a rounded corner, so rounding a corner makes both its edges shorter.');
+  if (changes.some((c) => (c.x || []).some((l) => l.k === 'slash'))) why.push('An edge that a slash meets aslant grows by less, or by more, than the slash opens.');
+  return why.join(' ');
+}
+
+// showLegend shows how to read the lines that this drawing has.
+function showLegend(p, groups) {
+  const lines = new Set(groups.flatMap((g) => g.changes).flatMap((c) => [...(c.x || []).map((l) => l.k), ...(c.mv ? ['moved'] : [])]));
+  const has = { new: p.now, was: p.old && p.changed, added: p.old && p.now && p.changed, removed: p.old && p.changed, moved: lines.has('moved'),
+    slash: lines.has('slash'), cut: lines.has('cut'), 'cut-was': lines.has('cut-was') };
+  for (const [key, e] of Object.entries(pairs.legend)) e.hidden = !has[key];
 }
 
 function showNotes(notes) {
@@ -354,10 +385,15 @@ function makeTurning() {
 }
 
 function makeLegend() {
-  const entry = (cls, hatch, text) => make('li', {}, draw('svg', { viewBox: '0 0 40 14', 'aria-hidden': 'true' },
-    hatch ? draw('rect', { class: cls, x: 1, y: 1, width: 38, height: 12, fill: `url(#${hatch})` }) : draw(cls === 'arrow' ? 'line' : 'path', cls === 'arrow' ? { class: cls, x1: 3, y1: 7, x2: 36, y2: 7, 'marker-end': 'url(#tip)' } : { class: cls, d: 'M2 7H38' })), text);
-  return make('ul', { class: 'legend', 'aria-label': 'How to read the drawing' }, entry('line-new', '', 'later'), entry('line-was', '', 'earlier (was)'),
-    entry('edge-added', 'ha3', 'added'), entry('edge-removed', 'hr3', 'taken away'), entry('arrow', '', 'moved'));
+  const shapes = { box: (a) => draw('rect', { x: 1, y: 1, width: 38, height: 12, ...a }), line: (a) => draw('path', { d: 'M2 7H38', ...a }),
+    arrow: (a) => draw('line', { x1: 3, y1: 7, x2: 36, y2: 7, 'marker-end': 'url(#tip)', ...a }) };
+  const entries = [['new', 'line', { class: 'line-new' }, 'later'], ['was', 'line', { class: 'line-was' }, 'earlier (was)'],
+    ['added', 'box', { class: 'edge-added', fill: 'url(#ha3)' }, 'added'], ['removed', 'box', { class: 'edge-removed', fill: 'url(#hr3)' }, 'taken away'],
+    ['moved', 'arrow', { class: 'arrow' }, 'moved'], ['slash', 'line', { class: 'line-slash' }, 'slashed here'],
+    ['cut', 'line', { class: 'line-cut' }, 'cutting line'], ['cut-was', 'line', { class: 'line-cut-was' }, 'cutting line (was)']];
+  pairs.legend = {};
+  for (const [key, shape, attributes, text] of entries) pairs.legend[key] = make('li', {}, draw('svg', { viewBox: '0 0 40 14', 'aria-hidden': 'true' }, shapes[shape](attributes)), text);
+  return make('ul', { class: 'legend', 'aria-label': 'How to read the drawing' }, ...Object.values(pairs.legend));
 }
 
 function makeDesk() {
@@ -369,12 +405,13 @@ function makeDesk() {
   pairs.head = make('div', { class: 'sheet-head' });
   pairs.changes = make('ol', { class: 'changes' });
   pairs.edges = make('tbody', {});
+  pairs.whyLengths = make('p', { class: 'hint' });
   pairs.notes = make('div', { class: 'pinned' });
   pairs.notesPart = make('div', {}, make('h3', {}, 'Notes on this piece'), pairs.notes);
   const head = (text) => make('th', { scope: 'col' }, text);
   const lengths = make('div', { class: 'wide' }, make('table', {}, make('caption', {}, 'Lengths along the sewing line'), make('thead', {}, make('tr', {}, head('edge'), head('earlier'), head('later'), head('by'))), pairs.edges));
   pairs.board = make('div', { class: 'board' }, pairs.head, table.element, makeTurning(), makeLegend(),
-    make('div', { class: 'under' }, make('div', {}, make('h3', {}, 'What changed'), pairs.changes, pairs.notesPart), make('div', {}, make('h3', {}, 'Edges'), lengths)));
+    make('div', { class: 'under' }, make('div', {}, make('h3', {}, 'What changed'), pairs.changes, pairs.notesPart), make('div', {}, make('h3', {}, 'Edges'), lengths, pairs.whyLengths)));
   return make('div', { class: 'desk' }, makePair(), pairs.told, pairs.nothing, pairs.swipe, pairs.pieces, pairs.same, pairs.board);
 }
 

@@ -1,4 +1,4 @@
-package album
+package render
 
 import (
 	"fmt"
@@ -15,11 +15,11 @@ var (
 	unitOf    = regexp.MustCompile(`(\d)(cm|mm|in)\b`)
 )
 
-// placeWords says a typed place of a piece as a sewist would: "on the neckline,
+// PlaceWords says a typed place of a piece as a sewist would: "on the neckline,
 // 4 cm from shoulder". Edges are named by the neighbour at the end that was
 // measured from. What it does not know is given back as it was typed; so is all
 // where the piece is nil.
-func placeWords(p *pattern.Piece, place string) string {
+func PlaceWords(p *pattern.Piece, place string) string {
 	if p == nil {
 		return place
 	}
