@@ -1,6 +1,7 @@
 package album
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -37,8 +38,16 @@ func TestActs(t *testing.T) {
 		{"the cloth allowance of “one” and “two” is 1.6 cm · 5/8 in (was 1 cm · 3/8 in)", []string{"panel"}},
 		{"“hem” and “vent” are taken up by 4 cm · 1 9/16 in", []string{"panel"}},
 		{"new", []string{"cuff", "yoke"}},
-	}, actsOf(moves, units.Centimetre))
+	}, broken(actsOf(moves, units.Centimetre)))
 	assert.Equal(t, "back, front and panel", act{Pieces: []string{"back", "front", "panel"}}.In())
+}
+
+// broken lets a line end within a length, for comparing.
+func broken(all []act) []act {
+	for i := range all {
+		all[i].Says = strings.ReplaceAll(all[i].Says, "\u00a0", " ")
+	}
+	return all
 }
 
 // 1 in is 25.4 mm by definition (international yard and pound agreement, 1959):
@@ -56,6 +65,7 @@ func TestSentencesInBothUnits(t *testing.T) {
 		{units.Centimetre, `a "name" with " in it, 4 cm`, `a "name" with " in it, 4 cm · 1 9/16 in`},
 		{units.Centimetre, "turned by −4 cm", "turned by −4 cm · −1 9/16 in"},
 	} {
-		assert.Equal(t, c.wanted, lengths{c.unit}.said(c.text))
+		assert.Equal(t, c.wanted, strings.ReplaceAll(lengths{c.unit}.said(c.text), "\u00a0", " "))
 	}
+	assert.Equal(t, "by 4\u00a0cm · 1\u00a09/16\u00a0in", lengths{units.Centimetre}.said("by 4 cm"))
 }

@@ -66,7 +66,7 @@ func sizeOf(moves []move, shapes []shape) float64 {
 
 // leastOfAll is the least size of a piece, to the largest beside it, that is
 // drawn in the same scale: a smaller one would not be seen well.
-const leastOfAll = 0.3
+const leastOfAll = 1.0 / 3
 
 // drawn makes the drawing of a step, nil where there is neither state. The
 // pieces of one version are drawn in one scale, that of the largest, where they

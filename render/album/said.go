@@ -52,8 +52,14 @@ func (l lengths) inBoth(text string) string {
 		if err != nil {
 			return found
 		}
-		return l.both(mm)
+		return unbroken(l.both(mm))
 	})
+}
+
+// unbroken keeps the number, the fraction and the unit of each length on one
+// line.
+func unbroken(text string) string {
+	return strings.ReplaceAll(strings.ReplaceAll(text, " ", "\u00a0"), "\u00a0·\u00a0", " · ")
 }
 
 // amountIn finds an amount of a figure.
@@ -62,6 +68,7 @@ var amountIn = regexp.MustCompile(`[-−]?[\d.]+[ \x{a0}]cm · [-−]?[\d./ \x{a
 // unsaid joins those amounts of a change that its sentence does not have.
 func unsaid(said string, all []figure) string {
 	var rest []figure
+	said = strings.ReplaceAll(said, "\u00a0", " ")
 	for _, f := range all {
 		for _, amount := range amountIn.FindAllString(f.long, -1) {
 			if !strings.Contains(said, amount) {

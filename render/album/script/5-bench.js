@@ -72,7 +72,7 @@ function makeThread() {
       make('span', { class: 'end to' }, 'later'), make('span', { class: 'end from' }, 'earlier'),
       make('span', { class: 'x' }, make('span', { class: 'n' }, v.n + ' '), words(v.x)),
       ...(knots.get(i) || []).map((f) => make('span', { class: 'fit' }, f.x)),
-      v.br && v.br !== here ? make('span', { class: 'also' }, 'on the branch ', words(v.br)) : null,
+      v.br && v.br !== here ? make('span', { class: 'also' }, 'on the branch ', words(v.br), ', ' + v.t) : null,
       ...(v.m || []).map((k) => make('span', { class: 'also' }, 'takes in version ' + numberOf(k))),
       v.nm && v.nm.length ? make('span', { class: 'also' }, 'called ', words(v.nm.join(', '))) : null);
     const item = make('li', {}, ...laneLines(beside[i]), button);
@@ -273,7 +273,8 @@ function stepsFor(track) {
 
 // takenBack is a change told the other way about: what it moved goes back.
 function takenBack(c) {
-  const back = { ...c, s: 'taken back: ' + c.s, a: c.a && 'taken back ' + c.a, i: c.i && 'taken back ' + c.i };
+  const back = { ...c, s: 'taken back: ' + c.s, a: c.a && 'taken back: ' + c.a, i: c.i && 'taken back: ' + c.i };
+  if (c.x) back.x = c.x.map((l) => ({ ...l, k: { cut: 'cut-was', 'cut-was': 'cut' }[l.k] || l.k }));
   if (c.mv) { back.mv = [...c.mv.slice(2), ...c.mv.slice(0, 2)]; back.at = c.mv.slice(0, 2); }
   return back;
 }
