@@ -6,13 +6,18 @@ import (
 )
 
 // Notes lists the notes that b answers and a does not, and those that are open
-// in b, in order of their numbers.
+// in b, in order of their numbers. What a merge numbered anew in between is the
+// same: fittings are told by their ids.
 func Notes(a, b *pattern.Pattern) []change.Note {
 	all := []change.Note{}
+	then := &pattern.Pattern{Fittings: a.FittingsNumberedAs(b)}
 	for _, f := range b.Fittings {
 		for _, n := range f.Notes {
-			_, was, err := a.FindNote(f.Key(n))
-			known := err == nil
+			var was *pattern.Note
+			if old := then.FittingByID(f.ID); old != nil {
+				was = old.Note(n.Number)
+			}
+			known := was != nil
 			if !n.Open() && known && was.Answered == n.Answered {
 				continue
 			}

@@ -67,22 +67,17 @@ func SettingsNamed(a, b *pattern.Pattern) []string {
 // fittingsNamed lists the fittings that are new, changed or gone.
 func fittingsNamed(a, b *pattern.Pattern) []string {
 	states := map[string][]string{}
-	then := map[int]*pattern.Fitting{}
-	for _, f := range a.Fittings {
-		then[f.Number] = f
-	}
 	for _, f := range b.Fittings {
-		old, known := then[f.Number]
-		delete(then, f.Number)
+		old := a.FittingByID(f.ID)
 		switch {
-		case !known:
+		case old == nil:
 			states["new"] = append(states["new"], fmt.Sprint(f.Number))
 		case !reflect.DeepEqual(old, f):
 			states["changed"] = append(states["changed"], fmt.Sprint(f.Number))
 		}
 	}
 	for _, f := range a.Fittings {
-		if _, gone := then[f.Number]; gone {
+		if b.FittingByID(f.ID) == nil {
 			states["removed"] = append(states["removed"], fmt.Sprint(f.Number))
 		}
 	}

@@ -21,20 +21,19 @@ func textChanges(a, b *pattern.Pattern) []change.TextDiff {
 		}
 	}
 	add("the pattern's name", a.Name, b.Name)
-	then := map[int]*pattern.Fitting{}
-	for _, f := range a.Fittings {
-		then[f.Number] = f
-	}
+	then := &pattern.Pattern{Fittings: a.FittingsNumberedAs(b)}
 	for _, f := range b.Fittings {
-		old := then[f.Number]
+		old := then.FittingByID(f.ID)
 		if old == nil {
 			old = &pattern.Fitting{}
 		}
-		delete(then, f.Number)
+		if was := a.FittingByID(f.ID); was != nil {
+			add(fmt.Sprintf("fitting %d, number", f.Number), fmt.Sprint(was.Number), fmt.Sprint(f.Number))
+		}
 		compareFitting(old, f, add)
 	}
-	for _, f := range a.Fittings {
-		if then[f.Number] != nil {
+	for _, f := range then.Fittings {
+		if b.FittingByID(f.ID) == nil {
 			compareFitting(f, &pattern.Fitting{Number: f.Number}, add)
 		}
 	}

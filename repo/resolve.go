@@ -19,7 +19,7 @@ const minStart = 4
 //	N               that version on the branch's own line, else the only
 //	                ancestor so numbered
 //	BRANCH:N        the same on another branch; also BRANCH:first, BRANCH:last
-//	fitting-N       the newest version sewn for that fitting
+//	fitting-N       the newest version made for the fitting that is N now
 //	NAME            a version's name
 //	BRANCH          the last version of another branch, or of this one
 //	PLACE/BRANCH    the last version of a branch as it was received from a place;
@@ -173,36 +173,18 @@ func (l line) numbered(text string, n int) (Version, error) {
 }
 
 func (l line) noNumber(text string, n int) error {
+	of := ""
+	if strings.Contains(text, ":") {
+		of = fmt.Sprintf(" on the branch %q", Printable(l.branch))
+	}
 	if l.tip.IsZero() {
-		return noVersion(text, "there is no version %d; there is none yet", n)
+		return noVersion(text, "there is no version %d%s; there is none yet", n, of)
 	}
 	last, err := l.r.version(l.tip)
 	if err != nil {
 		return err
 	}
-	return noVersion(text, "there is no version %d; the last is %d", n, last.Number)
-}
-
-func (l line) fitting(text, digits string) (Version, error) {
-	var all []Version
-	if !l.tip.IsZero() {
-		var err error
-		if all, err = l.r.historyFrom(l.tip); err != nil {
-			return Version{}, err
-		}
-	}
-	n, err := strconv.Atoi(digits)
-	var others []string
-	for _, v := range all { // newest first
-		if err == nil && v.Fitting == n && n > 0 {
-			return v, nil
-		}
-		if name := fmt.Sprintf("fitting-%d", v.Fitting); v.Fitting > 0 && !slices.Contains(others, name) {
-			others = append(others, name)
-		}
-	}
-	slices.Reverse(others)
-	return Version{}, noVersion(text, "no version was committed for fitting %s, as `toile commit --fitting` does; there is %s", digits, orNone(others))
+	return noVersion(text, "there is no version %d%s; the last%s is %d", n, of, map[bool]string{true: " there"}[of != ""], last.Number)
 }
 
 // resolveStart finds a version by the start of its id, among all versions that

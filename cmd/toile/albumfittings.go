@@ -34,10 +34,10 @@ func (b *binder) readFittings(tips []repo.Version) error {
 			if err != nil {
 				return fmt.Errorf("version %d: %w", tip.Number, err)
 			}
-			if known[name] {
+			if known[f.ID] {
 				continue
 			}
-			known[name] = true
+			known[f.ID] = true
 			b.fittings = append(b.fittings, boundFitting{Fitting: f, tip: tip, since: b.at[tip.ID], notes: map[string]int{}})
 		}
 	}
@@ -70,9 +70,13 @@ func (b *binder) findFirst() error {
 			}
 			if bound := of[f.ID]; bound != nil {
 				bound.since = min(bound.since, i)
-				for _, n := range f.Notes {
-					if _, seen := bound.notes[f.Key(n)]; !seen {
-						bound.notes[f.Key(n)] = i
+				for _, was := range f.Notes {
+					n := bound.NoteNow(was)
+					if n == nil {
+						continue
+					}
+					if _, seen := bound.notes[bound.Key(*n)]; !seen {
+						bound.notes[bound.Key(*n)] = i
 					}
 				}
 			}
@@ -86,6 +90,13 @@ func (b *binder) findFirst() error {
 func (b *binder) fittingMade(v repo.Version) int {
 	if v.Fitting == 0 {
 		return -1
+	}
+	if then, err := b.fittingsThen(v); err == nil {
+		if was, err := then.Fitting(v.Fitting); err == nil {
+			if i := slices.IndexFunc(b.fittings, func(f boundFitting) bool { return f.ID == was.ID }); i >= 0 {
+				return i
+			}
+		}
 	}
 	return slices.IndexFunc(b.fittings, func(f boundFitting) bool { return f.Number == v.Fitting })
 }
@@ -128,8 +139,18 @@ func (b *binder) noteOf(f boundFitting, n pattern.Note, book *album.Book) album.
 // so, else the one of that number.
 func (b *binder) answeredBy(f boundFitting, n pattern.Note) int {
 	for i, v := range b.versions {
-		if v.Number == n.Answered && slices.Contains(v.Answers, f.Key(n)) {
-			return i
+		if v.Number != n.Answered || len(v.Answers) == 0 {
+			continue
+		}
+		then, err := b.fittingsThen(v)
+		if err != nil {
+			continue
+		}
+		now := &pattern.Pattern{Fittings: []*pattern.Fitting{f.Fitting}}
+		for _, key := range v.Answers {
+			if was := noteOfThen(then, key); was.Fitting == f.ID && was.now(now) == f.Key(n) {
+				return i
+			}
 		}
 	}
 	return b.numbered(n.Answered, f.tip)

@@ -92,13 +92,9 @@ func (o *opened) bringBack(text string, opt bringBackOptions) error {
 	if what != "" {
 		title = what + " b" + title[1:]
 	}
-	last, err := o.lastVersion()
-	if err != nil {
-		return err
-	}
 	err = o.keepBroughtBack(back, title, opt.who, at)
 	if err == nil && opt.piece == "" {
-		o.adviseAnswered(v.Number+1, last.Number)
+		o.adviseAnswered(o.madeSince(v))
 	}
 	if len(o.mended) > 0 && errors.Is(err, repo.ErrNothingChanged) {
 		return nil
@@ -127,15 +123,38 @@ func (o *opened) keepBroughtBack(back repo.Files, text, who string, at time.Time
 
 // adviseAnswered reminds of the notes that stay marked as answered by versions
 // that are undone now.
-func (o *opened) adviseAnswered(first, last int) {
+func (o *opened) adviseAnswered(undone []repo.Version) {
+	numbered := func(n int) bool {
+		return slices.ContainsFunc(undone, func(v repo.Version) bool { return v.Number == n })
+	}
 	for _, f := range o.Fittings {
 		for _, n := range f.Notes {
-			if n.Answered > 0 && n.Answered >= first && n.Answered <= last {
-				o.advise("Note %d.%d stays marked as answered by version %d, which is undone now; `toile fitting answer %d.%d --take-back` opens it again.",
-					f.Number, n.Number, n.Answered, f.Number, n.Number)
+			if n.Open() || !numbered(n.Answered) {
+				continue
 			}
+			by, _, err := o.answering(f, n)
+			if err != nil || by == nil || !slices.ContainsFunc(undone, func(v repo.Version) bool { return v.ID == by.ID }) {
+				continue
+			}
+			o.advise("Note %s stays marked as answered by %s, which is undone now; `toile fitting answer %s --take-back` opens it again.",
+				f.Key(n), o.answeredWords(f, n), f.Key(n))
 		}
 	}
+}
+
+// madeSince are the versions that the last one builds on and v does not.
+func (o *opened) madeSince(v repo.Version) []repo.Version {
+	all, err := o.repo.History()
+	if err != nil {
+		return nil
+	}
+	before, err := o.repo.HistoryOf(v)
+	if err != nil {
+		return nil
+	}
+	return slices.DeleteFunc(all, func(w repo.Version) bool {
+		return w.ID == v.ID || slices.ContainsFunc(before, func(b repo.Version) bool { return b.ID == w.ID })
+	})
 }
 
 // broughtBack makes the files of the pattern as it is to be: the whole of a

@@ -81,6 +81,7 @@ type comparison struct {
 	change.Diff
 	from, to diffSide
 	now      string // TO as drawings name it
+	fitting  string // that TO was made for, as drawings name it; empty for none
 }
 
 func (o *opened) diff(args []string, opt diffOptions) error {
@@ -108,6 +109,11 @@ func (o *opened) diff(args []string, opt diffOptions) error {
 	}
 	if c.now, err = o.drawnWords(c.to); err != nil {
 		return err
+	}
+	if v := c.to.kept; v != nil {
+		if c.fitting, err = o.fittingWordsNow(c.to.Pattern, v.Fitting); err != nil {
+			return err
+		}
 	}
 	drawn, err := c.draw(opt.folder, o.now)
 	if err != nil {

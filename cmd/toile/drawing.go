@@ -106,10 +106,7 @@ func overlayName(p change.PieceDiff) string {
 
 // sheet is what the overlay of a piece bears besides it.
 func (c *comparison) sheet(p change.PieceDiff, now func() time.Time) render.Sheet {
-	s := render.Sheet{Pattern: c.to.Name, Unit: c.to.Unit, Version: c.now, Date: now().Format(time.DateOnly)}
-	if v := c.to.kept; v != nil {
-		s.Fitting = fittingWords(c.to.Pattern, v.Fitting)
-	}
+	s := render.Sheet{Pattern: c.to.Name, Unit: c.to.Unit, Version: c.now, Fitting: c.fitting, Date: now().Format(time.DateOnly)}
 	if p.Piece != "" {
 		s.Notes = c.notes(p)
 	}
@@ -144,12 +141,13 @@ func (c *comparison) notes(p change.PieceDiff) []render.PinnedNote {
 // with what became of them in `now`.
 func pinnedNotes(p, now *pattern.Pattern, names []string, laid geom.Motion) []render.PinnedNote {
 	var pinned []render.PinnedNote
-	for _, f := range p.Fittings {
+	for _, f := range p.FittingsNumberedAs(now) {
 		for _, n := range f.Notes {
 			if n.At == nil || n.Piece == "" || (n.Piece != names[0] && n.Piece != names[len(names)-1]) {
 				continue
 			}
-			if _, later, err := now.FindNote(f.Key(n)); err == nil {
+			if is := now.FittingByID(f.ID); is != nil && is.Note(n.Number) != nil {
+				later := is.Note(n.Number)
 				n.Seen, n.ToDo, n.Answered = later.Seen, later.ToDo, later.Answered
 				n.Pinned, n.Left, n.Right, n.Pinch, n.Side = later.Pinned, later.Left, later.Right, later.Pinch, later.Side
 			}

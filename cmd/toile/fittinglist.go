@@ -196,7 +196,7 @@ func (o *opened) sayFitting(f *pattern.Fitting, notes []pattern.Note, opt fittin
 
 // sayNote prints a note with all that is known of it.
 func (o *opened) sayNote(f *pattern.Fitting, n pattern.Note, next bool) {
-	o.block("  ", f.Key(n)+", "+noteState(n, next)+": "+noteWords(n))
+	o.block("  ", f.Key(n)+", "+o.noteState(f, n, next)+": "+noteWords(n))
 	if words := pinnedWords(n, o.Unit); words != "" {
 		o.say("    pinned: %s", words)
 	}
@@ -213,10 +213,10 @@ func (o *opened) sayNote(f *pattern.Fitting, n pattern.Note, next bool) {
 }
 
 // noteState says in a word or two whether a note is open.
-func noteState(n pattern.Note, next bool) string {
+func (o *opened) noteState(f *pattern.Fitting, n pattern.Note, next bool) string {
 	switch {
 	case !n.Open():
-		return fmt.Sprintf("answered by version %d", n.Answered)
+		return "answered by " + o.answeredWords(f, n)
 	case next:
 		return "open, the next version answers it"
 	}

@@ -2,13 +2,11 @@ package main
 
 import (
 	"errors"
-	"fmt"
 	"time"
 
 	"github.com/spf13/cobra"
 
 	"toile/pattern"
-	"toile/repo"
 )
 
 // fittingOptions are what is said of a fitting as a whole.
@@ -141,18 +139,6 @@ func (o *opened) sayOf(f *pattern.Fitting, cmd *cobra.Command, opt fittingOption
 	return nil
 }
 
-// versionSewn is the version that a fitting was of; nil where it says none.
-func (o *opened) versionSewn(f *pattern.Fitting) (*repo.Version, error) {
-	if f.Version == 0 {
-		return nil, nil
-	}
-	v, err := o.repo.Resolve(fmt.Sprint(f.Version))
-	if err != nil {
-		return nil, fmt.Errorf("fitting %d was of version %d: %w", f.Number, f.Version, err)
-	}
-	return &v, nil
-}
-
 // sewn is the pattern as it was sewn for a fitting: the working pattern where
 // the fitting says no version.
 func (o *opened) sewn(f *pattern.Fitting) (*pattern.Pattern, error) {
@@ -170,7 +156,7 @@ func (o *opened) sewn(f *pattern.Fitting) (*pattern.Pattern, error) {
 func (o *opened) fittingHead(f *pattern.Fitting) string {
 	head := fittingWords(o.Pattern, f.Number)
 	if f.Version > 0 {
-		head += fmt.Sprintf(", version %d sewn", f.Version)
+		head += ", " + o.sewnWords(f) + " sewn"
 	}
 	for _, part := range []struct{ what, text string }{{"in ", f.Cloth}, {"worn underneath: ", f.Worn}, {"closures: ", f.Closures}} {
 		if part.text != "" {

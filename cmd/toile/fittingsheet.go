@@ -118,7 +118,7 @@ func (o *opened) sheetEntries(f *pattern.Fitting, piece string) []render.Fitting
 			if n.Piece != piece || of.Number > f.Number || (!n.Open() && of != f && !again) {
 				continue
 			}
-			e := render.FittingNote{Key: of.Key(n), State: noteState(n, false), Seen: n.Seen, Pinned: pinnedWords(n, o.Unit), ToDo: n.ToDo, Side: string(n.Side), Open: n.Open()}
+			e := render.FittingNote{Key: of.Key(n), State: o.noteState(of, n, false), Seen: n.Seen, Pinned: pinnedWords(n, o.Unit), ToDo: n.ToDo, Side: string(n.Side), Open: n.Open()}
 			if n.At != nil {
 				at := *n.At
 				e.At = &at

@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"toile/pattern"
 	"toile/pattern/change"
 	"toile/repo"
 )
@@ -36,7 +37,8 @@ the ids were lost, by where it lies.
 
 --json gives a list of {number, id, branch, fitting, time, who, text, changed:
 [{piece, says}], settings, answers, open}; fitting is null where the version was
-made for none; answers are the notes it answers, open those that are open in it.
+made for none; answers are the notes it answers, open those that are open in it,
+by the numbers that they have now.
 Settings, what changed besides pieces, and open are empty with --piece.
 
 ` + exitCodes,
@@ -94,6 +96,10 @@ func (o *opened) history(opt historyOptions) error {
 	if err != nil {
 		return err
 	}
+	now, err := o.fittingsNow()
+	if err != nil {
+		return err
+	}
 	h := newHistorian(o)
 	listed := []versionJSON{}
 	for _, v := range versions {
@@ -101,12 +107,13 @@ func (o *opened) history(opt historyOptions) error {
 		if err != nil {
 			return err
 		}
-		entry := versionToJSON(v, changed, rest)
-		entry.Open = append(entry.Open, h.notes[v.ID].Open...)
+		notes := h.notes[v.ID]
+		entry := versionToJSON(v, changed, rest, notes, now)
+		entry.Open = append(entry.Open, keysNow(notes.Open, now)...)
 		listed = append(listed, entry)
 		if !opt.json {
-			o.sayVersion(printer, v, changed, rest)
-			o.sayAnswers(h.notes[v.ID], v)
+			o.sayVersion(printer, v, changed, rest, notes.Fitting.fittingNow(now))
+			o.sayAnswers(notes, v, now)
 		}
 	}
 	h.keep()
@@ -138,12 +145,14 @@ func (o *opened) sayBranches() error {
 	return nil
 }
 
-func versionToJSON(v repo.Version, changed []pieceChange, rest []string) versionJSON {
+func versionToJSON(v repo.Version, changed []pieceChange, rest []string, notes notesSaid, now *pattern.Pattern) versionJSON {
 	j := versionJSON{Number: v.Number, ID: v.ID, Branch: v.Branch, Time: v.Time.Format(time.RFC3339), Who: v.Who, Text: v.Text, Changed: changed, Settings: append([]string{}, rest...),
-		Answers: append([]string{}, v.Answers...), Open: []string{}}
+		Answers: []string{}, Open: []string{}}
 	if v.Fitting != 0 {
-		j.Fitting = &v.Fitting
+		number := notes.Fitting.fittingNow(now)
+		j.Fitting = &number
 	}
+	j.Answers = append(j.Answers, answersNow(notes, now)...)
 	return j
 }
 
@@ -162,10 +171,10 @@ func (o *opened) newVersionPrinter() (p versionPrinter, err error) {
 }
 
 // sayHead prints number, time, author, fitting and text of a version.
-func (o *opened) sayHead(p versionPrinter, v repo.Version) {
+func (o *opened) sayHead(p versionPrinter, v repo.Version, fitting int) {
 	head := fmt.Sprintf("version %d, %s, %s", v.Number, v.Time.Format("2006-01-02 15:04"), v.Who)
 	if v.Fitting != 0 {
-		head += fmt.Sprintf(", fitting %d", v.Fitting)
+		head += ", fitting " + renumberedWords(fmt.Sprint(fitting), fmt.Sprint(v.Fitting))
 	}
 	if v.Branch != "" && v.Branch != p.branch {
 		head += ", on " + v.Branch
@@ -179,8 +188,8 @@ func (o *opened) sayHead(p versionPrinter, v repo.Version) {
 	}
 }
 
-func (o *opened) sayVersion(p versionPrinter, v repo.Version, changed []pieceChange, rest []string) {
-	o.sayHead(p, v)
+func (o *opened) sayVersion(p versionPrinter, v repo.Version, changed []pieceChange, rest []string, fitting int) {
+	o.sayHead(p, v, fitting)
 	for _, c := range changed {
 		o.say("    %s: %s", c.Piece, strings.Join(c.Says, "; "))
 	}

@@ -37,8 +37,12 @@ func (o *opened) pieceHistory(opt historyOptions) error {
 		}
 		first = e.first()
 	}
+	notes, now, err := o.notesOfSteps(steps)
+	if err != nil {
+		return err
+	}
 	if opt.json {
-		return o.sayJSON(stepsToJSON(steps, says))
+		return o.sayJSON(stepsToJSON(steps, says, notes, now))
 	}
 	printer, err := o.newVersionPrinter()
 	if err != nil {
@@ -48,24 +52,44 @@ func (o *opened) pieceHistory(opt historyOptions) error {
 		if len(says[i]) == 0 {
 			continue
 		}
-		o.sayHead(printer, s.version)
+		o.sayHead(printer, s.version, notes[i].Fitting.fittingNow(now))
 		for _, line := range says[i] {
 			o.say("    %s", line)
 		}
-		if len(s.version.Answers) > 0 {
-			o.say("    answers %s", list(s.version.Answers))
+		if answers := answersNow(notes[i], now); len(answers) > 0 {
+			o.say("    answers %s", list(answers))
 		}
 	}
 	o.say("%s", first)
 	return o.sayBranches()
 }
 
+// notesOfSteps are what the steps' versions say of notes; only those are read that
+// were made for a fitting or answer a note.
+func (o *opened) notesOfSteps(steps []pieceStep) (notes []notesSaid, now *pattern.Pattern, err error) {
+	notes, now = make([]notesSaid, len(steps)), &pattern.Pattern{}
+	for i, s := range steps {
+		if s.version.Fitting == 0 && len(s.version.Answers) == 0 {
+			continue
+		}
+		if notes[i], err = o.notesOf(s.version); err != nil {
+			return nil, nil, err
+		}
+		if len(now.Fittings) == 0 {
+			if now, err = o.fittingsNow(); err != nil {
+				return nil, nil, err
+			}
+		}
+	}
+	return notes, now, nil
+}
+
 // stepsToJSON lists the versions of which there is something to say.
-func stepsToJSON(steps []pieceStep, says [][]string) []versionJSON {
+func stepsToJSON(steps []pieceStep, says [][]string, notes []notesSaid, now *pattern.Pattern) []versionJSON {
 	listed := []versionJSON{}
 	for i, s := range steps {
 		if len(says[i]) > 0 {
-			listed = append(listed, versionToJSON(s.version, []pieceChange{{s.piece(), says[i]}}, nil))
+			listed = append(listed, versionToJSON(s.version, []pieceChange{{s.piece(), says[i]}}, nil, notes[i], now))
 		}
 	}
 	return listed

@@ -28,8 +28,8 @@ type mergeOptions struct {
 	asked, typedAs string // what was typed, for the next step of a refusal
 	refused        string // how a refusal begins
 
-	reverted int         // the version that is taken back, 0 for one piece of it
-	beside   *besideThem // the files beside the pattern's own, nil where they stay
+	reverted []repo.Version // the version that is taken back, none for one piece of it
+	beside   *besideThem    // the files beside the pattern's own, nil where they stay
 }
 
 func newMerge(a *app) *cobra.Command {
@@ -274,7 +274,7 @@ func (o *opened) keepMerged(in merge.Input, opt mergeOptions, title string, merg
 	}
 	beside.say(o, in.Revert)
 	if in.Revert {
-		o.adviseAnswered(opt.reverted, opt.reverted)
+		o.adviseAnswered(opt.reverted)
 	}
 	return nil
 }
@@ -339,9 +339,6 @@ func (o *opened) sayMerged(v repo.Version, before *pattern.Pattern, res merge.Re
 	}
 	for _, s := range res.Says {
 		o.say("  %s", s)
-	}
-	if len(res.Renumbered) > 0 {
-		o.advise("Versions before this one keep the numbers that their side used: `toile diff fitting-N` and `toile history` mean those, and what `revert` says of notes too. This version's text tells which is which; take the version's own number where two could be meant.")
 	}
 	return nil
 }

@@ -1,9 +1,7 @@
 package main
 
 import (
-	"cmp"
 	"fmt"
-	"maps"
 	"slices"
 
 	"toile/pattern"
@@ -43,53 +41,71 @@ func noteLine(piece, seen string) string {
 	return piece + ", " + firstLine(seen)
 }
 
-// notesSaid is what a version says of notes: those open in it, and those it
-// answers in a line each.
+// notesSaid is what a version says of notes: the fitting that it was made for, the
+// notes open in it, and those it answers with a line each.
 type notesSaid struct {
-	Open    []string          `json:"open,omitempty"`
-	Answers map[string]string `json:"answers,omitempty"`
+	Fitting noteThen       `json:"fitting"`
+	Open    []noteThen     `json:"open,omitempty"`
+	Answers []answeredThen `json:"answers,omitempty"`
+}
+
+type answeredThen struct {
+	noteThen
+	Line string `json:"line,omitempty"`
 }
 
 // notesOf reads the fittings of a version and nothing else of it.
-func (h *historian) notesOf(v repo.Version) (notesSaid, error) {
-	files, err := h.repo.ReadFolder(v, repo.FittingsFolder)
+func (o *opened) notesOf(v repo.Version) (notesSaid, error) {
+	then, err := o.fittingsThen(v)
 	if err != nil {
 		return notesSaid{}, err
 	}
-	p := &pattern.Pattern{}
-	for _, name := range slices.Sorted(maps.Keys(files)) {
-		f, err := pattern.DecodeFitting(name, files[name])
-		if err != nil {
-			return notesSaid{}, fmt.Errorf("version %d: %w", v.Number, err)
-		}
-		p.Fittings = append(p.Fittings, f)
+	said := notesSaid{Fitting: noteThen{Number: v.Fitting}}
+	if f, err := then.Fitting(v.Fitting); err == nil {
+		said.Fitting.Fitting = f.ID
 	}
-	slices.SortStableFunc(p.Fittings, func(a, b *pattern.Fitting) int { return cmp.Compare(a.Number, b.Number) })
-	said := notesSaid{Open: openNoteKeys(p)}
+	for _, key := range openNoteKeys(then) {
+		said.Open = append(said.Open, noteOfThen(then, key))
+	}
 	for _, key := range v.Answers {
-		if _, n, err := p.FindNote(key); err == nil {
-			if said.Answers == nil {
-				said.Answers = map[string]string{}
-			}
-			said.Answers[key] = noteLine(n.Piece, n.Seen)
+		a := answeredThen{noteThen: noteOfThen(then, key)}
+		if a.Fitting != "" {
+			a.Line = noteLine(a.Piece, a.Seen)
 		}
+		said.Answers = append(said.Answers, a)
 	}
 	return said, nil
 }
 
 // sayAnswers names the notes that a version answers, and where it has to do
 // with a fitting those that are open in it.
-func (o *opened) sayAnswers(notes notesSaid, v repo.Version) {
-	for _, key := range v.Answers {
+func (o *opened) sayAnswers(notes notesSaid, v repo.Version, now *pattern.Pattern) {
+	for _, a := range notes.Answers {
 		says := ""
-		if line := notes.Answers[key]; line != "" {
-			says = ": " + line
+		if a.Line != "" {
+			says = ": " + a.Line
 		}
-		o.say("    answers %s%s", key, says)
+		o.say("    answers %s%s", renumberedWords(a.now(now), a.key()), says)
 	}
 	if len(notes.Open) > 0 && (v.Fitting > 0 || len(v.Answers) > 0) {
-		o.say("    still open: %s", list(notes.Open))
+		o.say("    still open: %s", list(keysNow(notes.Open, now)))
 	}
+}
+
+// answersNow are the notes that a version answers, as they are called now.
+func answersNow(notes notesSaid, now *pattern.Pattern) (keys []string) {
+	for _, a := range notes.Answers {
+		keys = append(keys, a.now(now))
+	}
+	return keys
+}
+
+// keysNow are notes of a version as they are called now.
+func keysNow(notes []noteThen, now *pattern.Pattern) (keys []string) {
+	for _, n := range notes {
+		keys = append(keys, n.now(now))
+	}
+	return keys
 }
 
 // remindOfNotes adds a reminder for each open note of the last fitting, and

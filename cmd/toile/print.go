@@ -184,8 +184,8 @@ func (o *opened) fittingOf(s diffSide) (string, error) {
 		kept = last
 	}
 	if kept != nil {
-		if words := fittingWords(s.Pattern, kept.Fitting); words != "" {
-			return words, nil
+		if words, err := o.fittingWordsNow(s.Pattern, kept.Fitting); words != "" || err != nil {
+			return words, err
 		}
 	}
 	return "no fitting", nil

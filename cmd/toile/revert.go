@@ -74,7 +74,7 @@ func (o *opened) revert(opt mergeOptions) error {
 	}
 	title := fmt.Sprintf("Took back version %d: %s", v.Number, oneLine(v))
 	if opt.piece == "" {
-		opt.reverted = v.Number
+		opt.reverted = []repo.Version{v}
 		opt.beside = &besideThem{shared: v, there: repo.Version{ID: v.Parents[0], Number: v.Number - 1}}
 	} else {
 		name, err := onlyPiece(&in, opt.piece)

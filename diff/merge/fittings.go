@@ -3,6 +3,7 @@ package merge
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"reflect"
 	"slices"
 
@@ -18,20 +19,68 @@ func (m *merging) fittings(out *pattern.Pattern) {
 		out.Fittings = m.sides[Here].Fittings
 		return
 	}
-	var fresh []*pattern.Fitting
+	m.numberFittings()
 	for _, was := range m.shared.Fittings {
-		if f := m.fitting(was, fittingByID(m.sides[Here], was.ID), fittingByID(m.sides[There], was.ID)); f != nil {
+		if f := m.fitting(was, m.sides[Here].FittingByID(was.ID), m.sides[There].FittingByID(was.ID)); f != nil {
 			out.Fittings = append(out.Fittings, f)
 		}
 	}
 	for side, p := range m.sides {
 		for _, f := range p.Fittings {
-			other := fittingByID(m.sides[1-side], f.ID)
+			other := m.sides[1-side].FittingByID(f.ID)
 			switch {
-			case fittingByID(m.shared, f.ID) != nil || (other != nil && side == int(There)):
+			case m.shared.FittingByID(f.ID) != nil || (other != nil && side == int(There)):
 			case other != nil:
-				fresh = append(fresh, m.fitting(&pattern.Fitting{Number: f.Number, ID: f.ID}, f, other))
+				out.Fittings = append(out.Fittings, m.fitting(&pattern.Fitting{Number: f.Number, ID: f.ID}, f, other))
 			default:
+				out.Fittings = append(out.Fittings, f)
+			}
+		}
+	}
+	slices.SortFunc(out.Fittings, func(a, b *pattern.Fitting) int { return cmp.Compare(a.Number, b.Number) })
+}
+
+// numberFittings gives each fitting one number on all sides: the one that a merge
+// gave it on one of them, and where both sides numbered one alike, the next free
+// one to that of the later date.
+func (m *merging) numberFittings() {
+	last := 0
+	for _, p := range m.sides {
+		for _, f := range p.Fittings {
+			last = max(last, f.Number)
+		}
+	}
+	final, taken := map[string]int{}, map[int]bool{}
+	give := func(f *pattern.Fitting, number int) {
+		if taken[number] {
+			last++
+			m.sayRenumbered(f, last)
+			number = last
+		}
+		final[f.ID], taken[number] = number, true
+	}
+	for _, was := range m.shared.Fittings {
+		number := was.Number
+		for _, p := range m.sides {
+			if f := p.FittingByID(was.ID); f != nil && f.Number != was.Number {
+				number = f.Number
+			}
+		}
+		give(was, number)
+	}
+	for _, f := range m.freshFittings() {
+		give(f, f.Number)
+	}
+	for _, p := range []*pattern.Pattern{m.shared, m.sides[Here], m.sides[There]} {
+		p.RenumberFittings(final)
+	}
+}
+
+// freshFittings are those that the shared version lacks, each once.
+func (m *merging) freshFittings() (fresh []*pattern.Fitting) {
+	for side, p := range m.sides {
+		for _, f := range p.Fittings {
+			if m.shared.FittingByID(f.ID) == nil && (side == int(Here) || m.sides[Here].FittingByID(f.ID) == nil) {
 				fresh = append(fresh, f)
 			}
 		}
@@ -39,39 +88,14 @@ func (m *merging) fittings(out *pattern.Pattern) {
 	slices.SortFunc(fresh, func(a, b *pattern.Fitting) int {
 		return cmp.Or(cmp.Compare(a.Number, b.Number), cmp.Compare(a.Date, b.Date), cmp.Compare(a.ID, b.ID))
 	})
-	for _, f := range fresh {
-		out.Fittings = append(out.Fittings, m.numbered(out, f))
-	}
-	slices.SortFunc(out.Fittings, func(a, b *pattern.Fitting) int { return cmp.Compare(a.Number, b.Number) })
+	return fresh
 }
 
-func fittingByID(p *pattern.Pattern, id string) *pattern.Fitting {
-	for _, f := range p.Fittings {
-		if f.ID == id {
-			return f
-		}
-	}
-	return nil
-}
-
-// numbered gives a fitting the next free number where both sides numbered one
-// alike.
-func (m *merging) numbered(out *pattern.Pattern, f *pattern.Fitting) *pattern.Fitting {
-	if !slices.ContainsFunc(out.Fittings, func(o *pattern.Fitting) bool { return o.Number == f.Number }) {
-		return f
-	}
-	c, last := *f, 0
-	for _, p := range []*pattern.Pattern{out, m.sides[Here], m.sides[There]} {
-		for _, o := range p.Fittings {
-			last = max(last, o.Number)
-		}
-	}
-	c.Number = last + 1
-	says := fmt.Sprintf("both sides had a fitting %d: the one of %s, %s, is fitting %d now", f.Number, cmp.Or(f.Date, "no date"), cmp.Or(f.Cloth, "no cloth said"), c.Number)
+// sayRenumbered says that a fitting gets another number.
+func (m *merging) sayRenumbered(f *pattern.Fitting, number int) {
+	says := fmt.Sprintf("both sides had a fitting %d: the one of %s, %s, is fitting %d now", f.Number, cmp.Or(f.Date, "no date"), cmp.Or(f.Cloth, "no cloth said"), number)
 	m.says = append(m.says, says)
-	m.renumbered = append(m.renumbered, fmt.Sprintf("%s; its versions before this one say fitting %d, and notes %d.1 and on, which are %d.1 and on now",
-		says, f.Number, f.Number, c.Number))
-	return &c
+	m.renumbered = append(m.renumbered, says)
 }
 
 // fitting merges one fitting.
@@ -91,17 +115,10 @@ func (m *merging) fitting(was, here, there *pattern.Fitting) *pattern.Fitting {
 	f.Worn = plain(m, was.Worn, here.Worn, there.Worn, about("both changed what was worn underneath"))
 	f.Closures = plain(m, was.Closures, here.Closures, there.Closures, about("both changed which closures were pinned"))
 	f.Version = plain(m, was.Version, here.Version, there.Version, about("both changed the version that was sewn"))
+	f.Wearer = plain(m, was.Wearer, here.Wearer, there.Wearer, about("both changed who wore it"))
+	f.Measures = three(m, maps.Equal, was.Measures, here.Measures, there.Measures, about("both changed the wearer's measures"))
 	m.notes(f, was, here, there)
 	return f
-}
-
-func noteOf(f *pattern.Fitting, number int) *pattern.Note {
-	for i := range f.Notes {
-		if f.Notes[i].Number == number {
-			return &f.Notes[i]
-		}
-	}
-	return nil
 }
 
 // notes merges the notes of a fitting. Two notes that both sides added under
@@ -109,12 +126,10 @@ func noteOf(f *pattern.Fitting, number int) *pattern.Note {
 func (m *merging) notes(f, was, here, there *pattern.Fitting) {
 	last := 0
 	for _, of := range []*pattern.Fitting{was, here, there} {
-		for _, n := range of.Notes {
-			last = max(last, n.Number)
-		}
+		last = max(last, of.NextNote()-1)
 	}
 	for number := 1; number <= last; number++ {
-		s, h, t := noteOf(was, number), noteOf(here, number), noteOf(there, number)
+		s, h, t := was.Note(number), here.Note(number), there.Note(number)
 		switch {
 		case s == nil && h != nil && t != nil && !reflect.DeepEqual(h, t):
 			if noteLess(t, h) {
@@ -122,7 +137,7 @@ func (m *merging) notes(f, was, here, there *pattern.Fitting) {
 			}
 			second := *t
 			second.Number = max(last, len(f.Notes)+1) + 1
-			for noteOf(f, second.Number) != nil {
+			for f.Note(second.Number) != nil {
 				second.Number++
 			}
 			f.Notes = append(f.Notes, *h, second)
@@ -134,6 +149,11 @@ func (m *merging) notes(f, was, here, there *pattern.Fitting) {
 		}
 	}
 	slices.SortFunc(f.Notes, func(a, b pattern.Note) int { return cmp.Compare(a.Number, b.Number) })
+	for number := 1; number <= last; number++ {
+		if f.Note(number) == nil {
+			f.TakenAway = append(f.TakenAway, number)
+		}
+	}
 }
 
 func noteLess(a, b *pattern.Note) bool {
@@ -153,6 +173,9 @@ func (m *merging) note(fitting int, was, here, there *pattern.Note) *pattern.Not
 	if was == nil || here == nil || there == nil {
 		return three(m, same, was, here, there, m.aboutNote(fitting, was, "one side took it away and the other changed it"))
 	}
+	if same(was, here) || same(was, there) {
+		return three(m, same, was, here, there, nil)
+	}
 	about := func(what string) func() change.Conflict {
 		return m.aboutNote(fitting, was, "both changed "+what)
 	}
@@ -160,8 +183,14 @@ func (m *merging) note(fitting int, was, here, there *pattern.Note) *pattern.Not
 	n.Piece = plain(m, was.Piece, here.Piece, there.Piece, about("its piece"))
 	n.Edge = plain(m, was.Edge, here.Edge, there.Edge, about("its edge"))
 	n.At = three(m, alike, was.At, here.At, there.At, about("its place"))
+	n.Place = plain(m, was.Place, here.Place, there.Place, about("its place"))
+	n.OnToile = plain(m, was.OnToile, here.OnToile, there.OnToile, about("its place"))
 	n.Seen = m.words(was.Seen, here.Seen, there.Seen, about(fmt.Sprintf("what was seen: %q here, %q there", here.Seen, there.Seen)))
 	n.Pinned = plain(m, was.Pinned, here.Pinned, there.Pinned, about("how much was pinned"))
+	n.Left = three(m, alike, was.Left, here.Left, there.Left, about("how much was pinned"))
+	n.Right = three(m, alike, was.Right, here.Right, there.Right, about("how much was pinned"))
+	n.Pinch = plain(m, was.Pinch, here.Pinch, there.Pinch, about("how much was pinned"))
+	n.Again = m.again(was.Again, here.Again, there.Again)
 	n.Side = plain(m, was.Side, here.Side, there.Side, about("the wearer's side"))
 	n.ToDo = m.words(was.ToDo, here.ToDo, there.ToDo, about(fmt.Sprintf("what to do: %q here, %q there", here.ToDo, there.ToDo)))
 	if n.Answered = here.Answered; here.Answered == 0 || (there.Answered != 0 && there.Answered < here.Answered) {
@@ -171,6 +200,23 @@ func (m *merging) note(fitting int, was, here, there *pattern.Note) *pattern.Not
 		n.Answered = plain(m, was.Answered, here.Answered, there.Answered, about("which version answered it"))
 	}
 	return &n
+}
+
+// again puts together when a note was seen again; what both sides added both stays.
+func (m *merging) again(was, here, there []pattern.SeenAgain) []pattern.SeenAgain {
+	if slices.Equal(was, here) || slices.Equal(was, there) {
+		return three(m, slices.Equal, was, here, there, nil)
+	}
+	all := slices.Clone(here)
+	for _, s := range there {
+		if !slices.Contains(all, s) {
+			all = append(all, s)
+		}
+	}
+	slices.SortFunc(all, func(a, b pattern.SeenAgain) int {
+		return cmp.Or(cmp.Compare(a.Fitting, b.Fitting), cmp.Compare(a.After, b.After), cmp.Compare(a.Seen, b.Seen))
+	})
+	return all
 }
 
 // words merges a text; what both sides did to different words is put together.

@@ -2,6 +2,7 @@ package merge
 
 import (
 	"math"
+	"slices"
 
 	"toile/geom"
 	"toile/pattern/match"
@@ -45,7 +46,7 @@ func (m motion) about() geom.Motion {
 	return geom.Motion{Shift: m.pivot.Mul(-1)}.Then(geom.Motion{Turn: m.turn, Shift: m.pivot})
 }
 
-// of applies the motion to a line. A taper and a redrawn line know their own.
+// of applies the motion to a line. A redrawn line knows its own.
 // The error is that of geom.Path.Offset.
 func (m motion) of(p geom.Path) (geom.Path, error) {
 	switch m.how {
@@ -56,12 +57,33 @@ func (m motion) of(p geom.Path) (geom.Path, error) {
 	case swung:
 		return m.swing(p), nil
 	case tapered:
-		length := m.from.Length()
-		return match.Tapered(m.from, m.ends[0], (m.ends[1]-m.ends[0])/length), nil
+		return m.taper(p), nil
 	case redrawn:
 		return m.path, nil
 	}
 	return p, nil
+}
+
+// taper moves a line by the taper's rule, which goes on where the line is longer
+// than the one that the ends speak of; beyond an end that did not move nothing
+// moves.
+func (m motion) taper(p geom.Path) geom.Path {
+	length := m.from.Length()
+	slope := (m.ends[1] - m.ends[0]) / length
+	if slices.Equal(p, m.from) {
+		return match.Tapered(p, m.ends[0], slope)
+	}
+	on := geom.NewRunOn(p, reach)
+	from, to := on.Foot(m.from.Start()).Along, on.Foot(m.from.End()).Along
+	var lead, rest geom.Path
+	if m.ends[1] == 0 && p.Length()-to > sliver {
+		p, rest = p.Split(to)
+	}
+	if m.ends[0] == 0 && from > sliver {
+		lead, p = p.Split(from)
+		from = 0
+	}
+	return slices.Concat(lead, match.Tapered(p, m.ends[0]-slope*from, slope), rest)
 }
 
 // pivotSnap in mm: a pivot this near to an end of the line is that end.

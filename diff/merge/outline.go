@@ -140,6 +140,8 @@ func (o *outlines) choose(i int, keep map[int]Side) string {
 	switch {
 	case h.how == kept && t.how == kept:
 		return set(base, nobody, motion{}, nil)
+	case t.how == kept && o.revert && o.sides[Here].unsure[i] && o.sides[There].lost[i] != [2]float64{}:
+		return "what is to be taken back led it on to its neighbour, and it was changed again later, in a way that cannot be told apart from that" + o.said(i)
 	case t.how == kept:
 		return moved(h, here)
 	case h.how == kept && o.revert:

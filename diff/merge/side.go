@@ -26,6 +26,7 @@ type sideOutline struct {
 	motions []motion
 	tails   [][2]float64 // mm that were led on at either end of each edge, to meet a swung neighbour
 	lost    [][2]float64 // mm at either end of the shared edge that had been led on to a neighbour which is swung no more
+	unsure  []bool       // a motion was told of the edge that does not explain it
 	says    []string     // what is told of each edge's own change
 	same    bool         // nothing was changed
 	whole   string       // in what way the outline changed as a whole; else empty
@@ -45,7 +46,7 @@ func (s *sideOutline) begin() {
 	n := len(s.piece.Edges)
 	s.paths, s.motions = make([]geom.Path, n), make([]motion, n)
 	s.tails, s.lost = make([][2]float64, n), make([][2]float64, n)
-	s.says = make([]string, n)
+	s.unsure, s.says = make([]bool, n), make([]string, n)
 	for i := range n {
 		s.paths[i] = s.piece.EdgePath(i)
 	}
@@ -177,7 +178,13 @@ func toldMotion(shared *pattern.Piece, i int, ch change.Change) motion {
 	case ch.How == change.HowParallel:
 		return motion{how: parallel, by: toThousandth(*ch.By)}
 	case ch.How == change.HowTapered:
-		return motion{how: tapered, ends: *ch.Ends, from: path}
+		m := motion{how: tapered, ends: *ch.Ends, from: path}
+		for k, by := range m.ends {
+			if math.Abs(by) < storedWithin {
+				m.ends[k] = 0
+			}
+		}
+		return m
 	}
 	return motion{}
 }
@@ -189,26 +196,34 @@ func toThousandth(v float64) float64 { return math.Round(v*1000) / 1000 }
 // still is, both are compared without that.
 func (s *sideOutline) find(shared *pattern.Piece, guess []motion, before *sideOutline) {
 	n := len(s.paths)
-	line, isLed := make([]geom.Path, n), make([][2]bool, n)
+	line, isLed, led := make([]geom.Path, n), make([][2]bool, n), make([][2]float64, n)
 	for i := range n {
 		line[i] = shared.EdgePath(i)
 		if before == nil || before.whole != "" {
 			continue
 		}
-		if led := before.lost[i]; led != [2]float64{} {
-			line[i] = line[i].BetweenLengths(led[0], line[i].Length()-led[1])
+		if led[i] = before.lost[i]; led[i] != [2]float64{} {
+			line[i] = line[i].BetweenLengths(led[i][0], line[i].Length()-led[i][1])
 		}
 		isLed[i] = [2]bool{before.motions[(i+n-1)%n].how == swung, before.motions[(i+1)%n].how == swung}
 	}
 	for i := range n {
 		old := line[i]
-		if guess[i].how == kept && !s.lies(i, old, isLed[i], sameWithin, true) {
-			guess[i] = s.swungAbout(i, old)
+		switch guess[i].how {
+		case kept:
+			if !s.lies(i, old, ledOn{isLed[i], led[i]}, sameWithin, true) {
+				guess[i] = s.swungAbout(i, old, before)
+			}
+		case tapered:
+			line, err := guess[i].of(old)
+			if err != nil || !s.lies(i, line, ledOn{[2]bool{true, true}, led[i]}, movedWithin, false) {
+				guess[i] = s.swungAbout(i, old, before)
+			}
 		}
 	}
 	for i := range n {
 		old := line[i]
-		ends := [2]bool{isLed[i][0] || guess[(i+n-1)%n].how == swung, isLed[i][1] || guess[(i+1)%n].how == swung}
+		ends := ledOn{[2]bool{isLed[i][0] || guess[(i+n-1)%n].how == swung, isLed[i][1] || guess[(i+1)%n].how == swung}, led[i]}
 		if s.lies(i, old, ends, sameWithin, true) {
 			continue
 		}
@@ -216,68 +231,18 @@ func (s *sideOutline) find(shared *pattern.Piece, guess []motion, before *sideOu
 		if m.how == swung {
 			m = s.settled(i, old, m)
 		}
-		if m.how != kept {
-			if line, err := m.of(old); err == nil && s.lies(i, line, ends, movedWithin, false) {
-				s.motions[i] = m
-				continue
-			}
-		}
-		if s.asWhole(i, old, ends, shared.GrainDirection()) {
+		if s.moves(i, old, ends, m, shared.GrainDirection()) {
 			continue
 		}
 		s.tails[i], s.lost[i] = [2]float64{}, [2]float64{}
-		s.motions[i] = motion{how: redrawn, path: s.paths[i]}
+		s.motions[i], s.unsure[i] = motion{how: redrawn, path: s.paths[i]}, guess[i].how != kept
 	}
-}
-
-// swungAbout looks for a swing of an edge about an end that stayed, where none
-// was told: where that explains the edge.
-func (s *sideOutline) swungAbout(i int, old geom.Path) motion {
-	now := s.paths[i]
-	reach := math.Min(old.Length(), now.Length())
-	for far := range 2 {
-		from, to, pivot := old.PointAt(reach), now.PointAt(reach), old.Start()
-		if far == 0 {
-			from, to, pivot = old.PointAt(old.Length()-reach), now.PointAt(now.Length()-reach), old.End()
-		}
-		m := motion{how: swung, pivot: pivot, far: far, turn: geom.AngleBetween(from.Sub(pivot), to.Sub(pivot))}
-		if math.Abs(m.turn) > math.Pi/4 || math.Abs(m.turn)*reach < movedWithin {
-			continue
-		}
-		if m = s.settled(i, old, m); s.lies(i, m.swing(old), [2]bool{}, movedWithin, false) {
-			return m
-		}
-	}
-	return motion{}
-}
-
-// asWhole looks for a shift along the grain or a move at equal distance where
-// none was told, and notes the one that explains the edge.
-func (s *sideOutline) asWhole(i int, old geom.Path, ends [2]bool, down geom.Point) bool {
-	now := s.paths[i]
-	middle := now.PointAt(now.Length() / 2)
-	f := geom.NewRunOn(old, reach).Foot(middle)
-	tries := []motion{{how: parallel, by: toThousandth(f.Out)}}
-	if lean := down.Dot(f.Normal); math.Abs(lean) > 0.2 {
-		by := f.Out / lean
-		for _, m := range geom.MeetPaths(geom.Carrier(old, reach), geom.Path{geom.Line(middle.Sub(down.Mul(2*by)), middle.Add(down.Mul(by)))}) {
-			by = middle.Sub(m.At).Dot(down)
-		}
-		tries = append(tries, motion{how: shifted, shift: down.Mul(toThousandth(by))})
-	}
-	for _, m := range tries {
-		if line, err := m.of(old); err == nil && s.lies(i, line, ends, movedWithin, false) {
-			s.motions[i] = m
-			return true
-		}
-	}
-	return false
 }
 
 // lies reports whether the side's edge i lies on a line or its carrier, and
 // notes what was led on at ends whose neighbour is swung: of the edge, or
 // of the line where a swing was taken back, whichever is less.
-func (s *sideOutline) lies(i int, line geom.Path, ends [2]bool, within float64, extent bool) bool {
+func (s *sideOutline) lies(i int, line geom.Path, ends ledOn, within float64, extent bool) bool {
 	least, found := math.Inf(1), false
 	for choice := range 4 {
 		now, then := s.paths[i], line
@@ -286,7 +251,7 @@ func (s *sideOutline) lies(i int, line geom.Path, ends [2]bool, within float64, 
 		for end := range 2 {
 			ofLine := choice&(1<<end) != 0
 			switch {
-			case !ends[end]:
+			case !ends.may[end]:
 				possible = possible && !ofLine
 			case ofLine:
 				then, lost[end] = stripped(then, s.paths[i], end)
@@ -296,15 +261,29 @@ func (s *sideOutline) lies(i int, line geom.Path, ends [2]bool, within float64, 
 			}
 		}
 		for end := range 2 {
-			possible = possible && max(tails[end], lost[end]) <= longestLed*endMoved(line, s.paths[i], end)+sliver
+			possible = possible && max(tails[end], lost[end]) <= ends.longest(line, s.paths[i], end)
 		}
 		sum := tails[0] + tails[1] + lost[0] + lost[1]
 		if possible && sum < least && len(now) > 0 && len(then) > 0 && beside(now, then, within, extent) {
 			least, found = sum, true
-			s.tails[i], s.lost[i] = tails, ledBefore(now, then, ends, tails, lost)
+			s.tails[i], s.lost[i] = tails, ledBefore(now, then, ends.may, tails, lost)
 		}
 	}
 	return found
+}
+
+// ledOn says at which ends of an edge something may be led on to a neighbour,
+// and how many mm of the shared line were already.
+type ledOn struct {
+	may [2]bool
+	was [2]float64
+}
+
+// longest is how long in mm what is led on at an end may be: by how far the line
+// ends apart from where it did, or, where it was led on before, twice as long as
+// then.
+func (l ledOn) longest(a, b geom.Path, end int) float64 {
+	return max(longestLed*endMoved(a, b, end), 2*l.was[end]) + sliver
 }
 
 // longestLed is how long, in chords, what is led on to a swung neighbour may be:
@@ -358,46 +337,6 @@ func stripped(p, line geom.Path, end int) (geom.Path, float64) {
 	}
 	return nil, off
 }
-
-// settled brings a swing that was told nearer: the pivot to a node that the
-// edge has there, the turn by the places of both lines that lie as far along.
-func (s *sideOutline) settled(i int, old geom.Path, m motion) motion {
-	path := s.paths[i]
-	near, least := m.pivot, math.Max(pivotWithin, movedWithin/math.Max(math.Abs(m.turn), 1e-3))
-	for _, q := range append(nodes(path), old.Start(), old.End()) {
-		if d := q.Dist(m.pivot); d < least {
-			near, least = q, d
-		}
-	}
-	m.pivot = near
-	const rounds = 3
-	for range rounds {
-		line, sum, weight := geom.NewRunOn(m.swing(old), reach), 0.0, 0.0
-		for _, c := range path {
-			for k := 0; k <= samples; k++ {
-				q := c.At(float64(k) / samples)
-				f := line.Foot(q)
-				if !m.swings(old, f.Along) || math.Abs(f.Out) > movedWithin*4 {
-					continue
-				}
-				lever := f.At.Sub(m.pivot).Right().Dot(f.Normal)
-				sum, weight = sum+lever*f.Out, weight+lever*lever
-			}
-		}
-		if weight > 0 {
-			m.turn += sum / weight
-		}
-	}
-	arm := math.Max(m.pivot.Dist(old.Start()), m.pivot.Dist(old.End()))
-	if typed := geom.Degrees(math.Round(geom.InDegrees(m.turn)*100) / 100); math.Abs(typed-m.turn)*arm < storedWithin {
-		m.turn = typed
-	}
-	return m
-}
-
-// storedWithin in mm: how far a place may lie off for being stored to three
-// decimals. A turn that is a hundredth of a degree within that is taken for one.
-const storedWithin = 0.0008
 
 // nodes are the ends of a path's curves.
 func nodes(p geom.Path) []geom.Point {

@@ -304,3 +304,39 @@ func TestOneSideAlone(t *testing.T) {
 	require.Equal(t, text(t, there), text(t, bothWays(t, s, there, there)))
 	require.Equal(t, text(t, s), text(t, reverted(t, there, there, s)))
 }
+
+// What is said of a note and of a fitting besides words stays where the other side
+// changed something else of that fitting.
+func TestFittingsMergeWhole(t *testing.T) {
+	s := edited(t, smock(t), func(p *pattern.Pattern) {
+		f := p.Fittings[0]
+		f.Notes[0].Answered = 1
+		f.Notes = append(f.Notes, pattern.Note{Number: len(f.Notes) + 1, Seen: "gone soon"})
+	})
+	last := s.Fittings[0].NextNote() - 1
+	here := edited(t, s, func(p *pattern.Pattern) {
+		f, l, r := p.Fittings[0], 4.0, 6.0
+		f.Notes[0].Pinned, f.Notes[0].Left, f.Notes[0].Right, f.Notes[0].Side = 0, &l, &r, pattern.WearerBoth
+		f.Wearer, f.Measures = "model", map[string]float64{"hip": 1000}
+		p.Fittings = append(p.Fittings, &pattern.Fitting{Number: 2, ID: "22222222", Date: "2026-06-03"})
+		f.Notes[0].Again, f.Notes[0].Answered = []pattern.SeenAgain{{Fitting: 2, After: 1}}, 0
+	})
+	there := edited(t, s, func(p *pattern.Pattern) {
+		f := p.Fittings[0]
+		f.Notes = f.Notes[:last-1]
+		f.TakenAway = []int{last}
+		f.Notes[0].ToDo = "let out"
+		p.Fittings = append(p.Fittings, &pattern.Fitting{Number: 2, ID: "11111111", Date: "2026-06-02"})
+	})
+	m := bothWays(t, s, here, there)
+	f := m.Fittings[0]
+	require.NotNil(t, f.Notes[0].Left)
+	assert.Equal(t, 6.0, *f.Notes[0].Right)
+	assert.Equal(t, []pattern.SeenAgain{{Fitting: 3, After: 1}}, f.Notes[0].Again, "the fitting at which it was seen again is number 3 now")
+	assert.Equal(t, "let out", f.Notes[0].ToDo)
+	assert.True(t, f.Notes[0].Open())
+	assert.Equal(t, "model", f.Wearer)
+	assert.Equal(t, map[string]float64{"hip": 1000}, f.Measures)
+	assert.Equal(t, []int{last}, f.TakenAway)
+	assert.Nil(t, f.Note(last))
+}
