@@ -11,6 +11,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"toile/geom"
 	"toile/pattern"
 	"toile/render"
 )
@@ -92,7 +93,7 @@ func (o *opened) fittingSheet(name string, opt fittingSheetOptions) error {
 	for _, part := range []struct{ what, text string }{{"cloth: ", f.Cloth}, {"worn underneath: ", f.Worn}, {"closures: ", f.Closures}} {
 		s.Worn = append(s.Worn, part.what+part.text)
 	}
-	s.Entries = o.sheetEntries(f, now)
+	s.Entries = o.sheetEntries(f, now, q, sewn)
 	if opt.measures {
 		if err := o.sheetMeasures(f, &s); err != nil {
 			return err
@@ -110,9 +111,10 @@ func (o *opened) fittingSheet(name string, opt fittingSheetOptions) error {
 
 // sheetEntries are the notes of the piece that are open, were pinned at the
 // fitting, or were seen again there.
-func (o *opened) sheetEntries(f *pattern.Fitting, piece string) []render.FittingNote {
+func (o *opened) sheetEntries(f *pattern.Fitting, piece string, q *pattern.Piece, sewn *pattern.Pattern) []render.FittingNote {
 	var all []render.FittingNote
 	for _, of := range o.Fittings {
+		laid := o.laidSince(of, f, q, sewn)
 		for _, n := range of.Notes {
 			again := slices.ContainsFunc(n.Again, func(s pattern.SeenAgain) bool { return s.Fitting == f.Number })
 			if n.Piece != piece || of.Number > f.Number || (!n.Open() && of != f && !again) {
@@ -120,7 +122,7 @@ func (o *opened) sheetEntries(f *pattern.Fitting, piece string) []render.Fitting
 			}
 			e := render.FittingNote{Key: of.Key(n), State: o.noteState(of, n, false), Seen: n.Seen, Pinned: pinnedWords(n, o.Unit), ToDo: n.ToDo, Side: string(n.Side), Open: n.Open()}
 			if n.At != nil {
-				at := *n.At
+				at := laid.Apply(*n.At)
 				e.At = &at
 			}
 			if e.Place = o.placeSaid(of, n); n.Place == "" {
@@ -139,6 +141,19 @@ func (o *opened) sheetEntries(f *pattern.Fitting, piece string) []render.Fitting
 		}
 	}
 	return all
+}
+
+// laidSince is the motion that takes a piece from the sheet that was sewn for an
+// earlier fitting to that of q, the one sewn for f.
+func (o *opened) laidSince(of, f *pattern.Fitting, q *pattern.Piece, now *pattern.Pattern) geom.Motion {
+	if of == f || of.Version == f.Version {
+		return geom.Motion{}
+	}
+	sewn, err := o.sewn(of)
+	if err != nil {
+		return geom.Motion{}
+	}
+	return sewnToNow(sewn, q, now)
 }
 
 // placeSaid is the place of a note in words, by the piece as it was sewn: as it

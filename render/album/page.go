@@ -53,7 +53,7 @@ var pageTemplate = template.Must(template.New("album").Parse(pageText))
 
 // page is what the template is filled with.
 type page struct {
-	Name, Made, Summary, Checked string
+	Name, Made, Summary, Checked, Walked string
 	Policy                       string
 	Style                        template.CSS
 	Script                       template.JS
@@ -77,8 +77,11 @@ func Write(w io.Writer, b *Book) error {
 	if err != nil {
 		return err
 	}
-	p := page{Name: plain(b.Name), Made: plain(b.Made), Summary: summary(b, t), Checked: plain(b.Checked), Policy: policy(),
+	p := page{Name: plain(b.Name), Made: plain(b.Made), Summary: summary(b, t), Walked: plain(b.Walked), Policy: policy(),
 		Style: template.CSS(styleText), Script: template.JS(scriptText), Data: template.JS(text), Defs: defs(shapes), Hatches: hatches()}
+	if b.Checked && b.Here >= 0 {
+		p.Checked = "version " + numberOf(b, b.Here)
+	}
 	p.Versions = versionsInWords(b, t, shapes)
 	p.Fittings = fittingsInWords(b, t)
 	p.Mismatches, p.Reminders = findingsInWords(b)

@@ -41,7 +41,7 @@ func TestTracks(t *testing.T) {
 		{Number: 2, Parent: 0, Fitting: 0, Steps: step(first, turned, back)},
 		{Number: 3, Parent: 1, Fitting: -1, Steps: step(turned, nil, geom.Motion{})},
 		{Number: 4, Parent: 2, Fitting: -1, Steps: step(nil, first, geom.Motion{})},
-	}, Fittings: []Fitting{{Number: 1, Sewn: 0, Since: 1, Notes: []Note{{Key: "1.1", Piece: "patch pocket", At: &at, By: -1, Since: 1}}}}}
+	}, Fittings: []Fitting{{Number: 1, Sewn: 0, Since: 1, Notes: []Note{{Key: "1.1", Piece: "patch pocket", At: &at, Since: 1}}}}}
 
 	tr := follow(b)
 	require.Equal(t, []string{"pocket"}, tr.names, "one track, by its last name")
@@ -98,7 +98,8 @@ func TestBothEndsOfAnEdge(t *testing.T) {
 
 // Rings of eight places close to each other lie in the drawing and apart.
 func TestPinsLieApart(t *testing.T) {
-	d := &drawing{box: geom.EmptyBox().Union(geom.Path{geom.Line(geom.Pt(0, 0), geom.Pt(300, 200))}.Box())}
+	sheet := geom.EmptyBox().Union(geom.Path{geom.Line(geom.Pt(0, 0), geom.Pt(300, 200))}.Box())
+	d := &drawing{box: sheet, plot: sheet}
 	var at []spot
 	for k := range 8 {
 		at = append(at, spot{text: strconv.Itoa(k + 1), at: geom.Pt(140+float64(k%3)*4, 100+float64(k/3)*4), note: k > 5})

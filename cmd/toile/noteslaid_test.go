@@ -1,0 +1,43 @@
+package main
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strconv"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// A piece is turned over after a note was pinned to its edge 2, 5 cm from the
+// edge's start. Mirrored, the edge lies on the other side: the note of the first
+// fitting goes along on sheets and drawings, to where one that is pinned there at
+// the second fitting lies.
+func TestNotesGoAlongWithTheirPiece(t *testing.T) {
+	folder := typedPattern(t,
+		`fitting open --cloth linen`, `fitting pin front "edge 2@5cm" "first"`, `commit two`,
+		`alter mirror front`, `commit three`,
+		`fitting open --cloth linen`, `fitting pin front "edge 2@5cm" "second"`, `commit four`,
+		hemUp)
+	dir := t.TempDir()
+	var out bytes.Buffer
+	for _, command := range []string{`fitting sheet front -o ` + filepath.Join(dir, "sheet.svg"), `draw front -o ` + filepath.Join(dir, "draw.svg"), `diff 4 -o ` + filepath.Join(dir, "diff")} {
+		require.Zero(t, run(append(splitCommand(command), "--pattern", folder), &out, &out), out.String())
+	}
+	dots := regexp.MustCompile(`<circle cx="([-\d.]+)" cy="([-\d.]+)" r="[\d.]+" fill="#000000"`)
+	for _, file := range []string{"sheet.svg", "draw.svg", "diff/front.svg"} {
+		text, err := os.ReadFile(filepath.Join(dir, file))
+		require.NoError(t, err, file)
+		found := dots.FindAllSubmatch(text, -1)
+		require.Len(t, found, 2, file)
+		for axis := 1; axis <= 2; axis++ {
+			a, errA := strconv.ParseFloat(string(found[0][axis]), 64)
+			b, errB := strconv.ParseFloat(string(found[1][axis]), 64)
+			require.NoError(t, errA)
+			require.NoError(t, errB)
+			require.InDelta(t, a, b, 0.02, file)
+		}
+	}
+}
