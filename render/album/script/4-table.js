@@ -20,7 +20,7 @@ class Table {
     this.tags = make('div', { class: 'layer tags', role: 'group', 'aria-label': 'Figures and notes in the drawing' });
     this.tip = make('div', { class: 'tip', role: 'tooltip', id: 'tip-text', hidden: true });
     this.element = make('div', { class: 'table' }, this.paper, this.slip, this.sheet, this.scales, this.figures, this.tags, this.tip);
-    this.room = make('p', { class: 'hint', hidden: true });
+    this.room = make('p', { class: 'hint no-room', hidden: true });
     document.addEventListener('keydown', (e) => { if (e.key === 'Escape') this.hideTip(); });
     this.tip.addEventListener('mouseenter', () => clearTimeout(this.hiding));
     this.tip.addEventListener('mouseleave', () => this.hideSoon());
