@@ -15,14 +15,14 @@ import (
 )
 
 // A piece is turned over after a note was pinned to its edge 2, 5 cm from the
-// edge's start. Mirrored, the edge lies on the other side: the note of the first
+// edge's start. Mirrored, the edge lies on the other side and runs the other way: the note of the first
 // fitting goes along on sheets and drawings, to where one that is pinned there at
 // the second fitting lies.
 func TestNotesGoAlongWithTheirPiece(t *testing.T) {
 	folder := typedPattern(t,
 		`fitting open --cloth linen`, `fitting pin front "edge 2@5cm" "first"`, `commit two`,
 		`alter mirror front`, `commit three`,
-		`fitting open --cloth linen`, `fitting pin front "edge 2@5cm" "second"`, `commit four`,
+		`fitting open --cloth linen`, `fitting pin front "edge 2@5cm@end" "second"`, `commit four`,
 		hemUp)
 	dir := t.TempDir()
 	var out bytes.Buffer

@@ -1,5 +1,10 @@
 package album
 
+import (
+	"cmp"
+	"slices"
+)
+
 // noteInWords is the note k of fitting i as it is read; to makes links to
 // versions.
 func (t *tracks) noteInWords(i, k int, to func(int) *versionLink) noteWords {
@@ -9,7 +14,7 @@ func (t *tracks) noteInWords(i, k int, to func(int) *versionLink) noteWords {
 		Pinned: lengths{b.Unit}.said(plain(n.Pinned)), ToDo: plain(n.ToDo)}
 	for _, by := range n.By {
 		if v := to(by); v != nil {
-			w.By = append(w.By, v)
+			w.Became = append(w.Became, becameWords{Since: by, By: v})
 		}
 	}
 	for _, a := range n.Again {
@@ -17,10 +22,11 @@ func (t *tracks) noteInWords(i, k int, to func(int) *versionLink) noteWords {
 		if a.Seen != "" {
 			says += ": " + plain(a.Seen)
 		}
-		w.Again = append(w.Again, says)
+		w.Became = append(w.Became, becameWords{Since: a.Since, Again: says})
 	}
+	slices.SortStableFunc(w.Became, func(a, b becameWords) int { return cmp.Compare(a.Since, b.Since) })
 	behind := b.behind(b.Here)
-	if open := len(w.By) == 0; open || behind[n.Since] && !n.answeredIn(behind) {
+	if open := len(n.By) == 0; open || behind[n.Since] && !n.answeredIn(behind) {
 		w.Open = "yes"
 		if !open && len(n.Again) == 0 {
 			w.Open = plain(b.Versions[b.Here].Branch)

@@ -54,15 +54,15 @@ var pageTemplate = template.Must(template.New("album").Parse(pageText))
 // page is what the template is filled with.
 type page struct {
 	Name, Made, Summary, Checked, Walked string
-	Policy                       string
-	Style                        template.CSS
-	Script                       template.JS
-	Data                         template.JS
-	Defs                         template.HTML
-	Hatches                      []hatch
-	Versions                     []versionWords
-	Fittings                     []fittingWords
-	Mismatches, Reminders        []findingWords
+	Policy                               string
+	Style                                template.CSS
+	Script                               template.JS
+	Data                                 template.JS
+	Defs                                 template.HTML
+	Hatches                              []hatch
+	Versions                             []versionWords
+	Fittings                             []fittingWords
+	Mismatches, Reminders                []findingWords
 }
 
 // Write writes the album as one HTML page. The book is left as it is. Nothing is

@@ -220,9 +220,16 @@ func numberOf(b *Book, i int) string {
 
 type noteWords struct {
 	ID, Key, Piece, Where, Seen, Pinned, ToDo string
-	By                                        []*versionLink
-	Again                                     []string
+	Became                                    []becameWords
 	Open                                      string // where it is open: not at all, "yes", or the branch
+}
+
+// becameWords is one thing that became of a note: a version answered it, or it
+// was seen again.
+type becameWords struct {
+	Since int
+	By    *versionLink
+	Again string
 }
 
 func fittingID(i int) string { return fmt.Sprintf("fitting-%d", i) }

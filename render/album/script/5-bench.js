@@ -224,7 +224,7 @@ function fittingsAt(i) {
 }
 function becameOf(n) {
   if (!n.by.length) return [make('em', {}, 'open')];
-  const open = !answeredIn(n, ancestors(book.here));
+  const here = ancestors(book.here), open = here.has(n.v) && !answeredIn(n, here);
   return [...n.by.flatMap((v, i) => [i ? ' and ' : 'answered by ', versionButton(v)]), open ? make('em', {}, ', open') : ''];
 }
 function versionButton(v) {
