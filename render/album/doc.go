@@ -15,7 +15,8 @@
 // says amounts in centimetres and inches and where in the drawing they belong,
 // acts.go tells what one alteration did alike to several edges and pieces,
 // lines.go what changes add to a drawing, said.go writes sentences in both units,
-// notes.go what became of a note, data.go puts together what the script reads, words.go and drawings.go what is
+// notes.go what became of a note, data.go puts together what the script reads,
+// words.go and drawings.go what is
 // read without it, page.go joins them with album.html, album.css and album.js.
 //
 // Lengths are mm, x to the right and y down. Every piece of a track lies on one
