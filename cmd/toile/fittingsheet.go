@@ -117,11 +117,12 @@ func (o *opened) sheetEntries(f *pattern.Fitting, piece string, q *pattern.Piece
 		laid := o.laidSince(of, f, q, sewn)
 		for _, n := range of.Notes {
 			again := slices.ContainsFunc(n.Again, func(s pattern.SeenAgain) bool { return s.Fitting == f.Number })
-			if n.Piece != piece || of.Number > f.Number || (!n.Open() && of != f && !again) {
+			part := o.partOfNoted(of, n, piece)
+			if n.Piece != piece && !part || of.Number > f.Number || (!n.Open() && of != f && !again) {
 				continue
 			}
 			e := render.FittingNote{Key: of.Key(n), State: o.noteState(of, n, false), Seen: n.Seen, Pinned: pinnedWords(n, o.Unit), ToDo: n.ToDo, Side: string(n.Side), Open: n.Open()}
-			if n.At != nil {
+			if n.At != nil && !part {
 				at := laid.Apply(*n.At)
 				e.At = &at
 			}
@@ -137,10 +138,32 @@ func (o *opened) sheetEntries(f *pattern.Fitting, piece string, q *pattern.Piece
 			if n.OnToile {
 				e.Place += " (on the mock-up)"
 			}
+			if part {
+				e.Place = strings.TrimPrefix(e.Place+", pinned to "+n.Piece+" before it was divided", ", ")
+			}
 			all = append(all, e)
 		}
 	}
 	return all
+}
+
+// partOfNoted says whether a piece is a part of the one that a note was pinned
+// to, which has been split since. Which part has the note's place, whoever reads
+// the sheet sees.
+func (o *opened) partOfNoted(f *pattern.Fitting, n pattern.Note, piece string) bool {
+	q, err := o.Piece(piece)
+	if err != nil || n.Piece == "" {
+		return false
+	}
+	if _, err := o.Piece(n.Piece); err == nil {
+		return false
+	}
+	sewn, err := o.sewn(f)
+	if err != nil {
+		return false
+	}
+	was, err := sewn.Piece(n.Piece)
+	return err == nil && was.ID != "" && (q.ID == was.ID || q.Was == was.ID)
 }
 
 // laidSince is the motion that takes a piece from the sheet that was sewn for an

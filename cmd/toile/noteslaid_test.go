@@ -44,3 +44,17 @@ func TestNotesGoAlongWithTheirPiece(t *testing.T) {
 		require.Contains(t, slices.Collect(maps.Values(at)), 2, file)
 	}
 }
+
+// The parts of a piece that was split since have its open notes on their sheets,
+// without a place.
+func TestSheetsOfPartsHaveTheNotes(t *testing.T) {
+	folder := typedPattern(t,
+		`fitting open --cloth linen`, `fitting pin front "edge 2@5cm" "too loose"`, `commit two`,
+		`alter split front --line 10,1:10,31 --into centre,side`, `commit three`, `fitting open --cloth linen`)
+	for _, piece := range []string{"centre", "side"} {
+		var out bytes.Buffer
+		require.Zero(t, run([]string{"fitting", "sheet", piece, "-o", "-", "--pattern", folder}, &out, &out), out.String())
+		require.Contains(t, out.String(), "too loose", piece)
+		require.Contains(t, out.String(), "divided", piece)
+	}
+}
