@@ -149,9 +149,9 @@ func foldWord(fold bool) string {
 
 func hemWord(hem bool) string {
 	if hem {
-		return "set as the hem"
+		return "the hem"
 	}
-	return "not set as the hem"
+	return "not the hem"
 }
 
 // explainRest tells of a grain line that only lies elsewhere on the piece. It is

@@ -86,19 +86,27 @@ func chainSaid(which string, a, b pattern.Chain, unit units.Unit) []string {
 	var says []string
 	for i := range b {
 		if a[i].From != b[i].From {
-			says = append(says, fmt.Sprintf("%s starts at %s (was %s)", b[i], unit.Format(b[i].From), unit.Format(a[i].From)))
+			says = append(says, fmt.Sprintf("on %s, %q is sewn from %s (was from %s)", b[i].Piece, b[i].Edge, startWords(b[i].From, unit), startWords(a[i].From, unit)))
 		}
 		if a[i].To != b[i].To {
-			says = append(says, fmt.Sprintf("%s ends at %s (was %s)", b[i], endWords(b[i].To, unit), endWords(a[i].To, unit)))
+			says = append(says, fmt.Sprintf("on %s, %q is sewn up to %s (was up to %s)", b[i].Piece, b[i].Edge, endWords(b[i].To, unit), endWords(a[i].To, unit)))
 		}
 	}
 	return says
 }
 
+// startWords is where a stretch starts on its edge.
+func startWords(from float64, unit units.Unit) string {
+	if from == 0 {
+		return "its start"
+	}
+	return unit.Format(from)
+}
+
 // endWords is where a stretch ends on its edge.
 func endWords(to float64, unit units.Unit) string {
 	if to == 0 {
-		return "the edge's end"
+		return "its end"
 	}
 	return unit.Format(to)
 }

@@ -36,6 +36,7 @@ const (
 	legendGrain
 	legendFold
 	legendNote
+	legendPinned
 	legendNumber
 	legendLaid
 	legendJoint
@@ -64,7 +65,7 @@ var legendWords = [legendCount]string{
 	legendMark: "button or dot", legendSlit: "buttonhole or slit", legendPlacement: "placement line",
 	legendFoldLine: "fold line", legendDart: "dart", legendPleat: "pleat, with the way it is laid",
 	legendOldMark: "mark or grain as it was", legendReference: "line to measure from",
-	legendGrain: "grain", legendFold: "on fold", legendNote: "note pinned, by its letter: filled while open", legendNumber: "change, by its number in the list",
+	legendGrain: "grain", legendFold: "on fold", legendNote: "note pinned, by its letter: filled while open", legendPinned: "note, by its number: filled while open", legendNumber: "change, by its number in the list",
 	legendLaid: "sewing line, laid out straight", legendJoint: "two edges follow each other",
 	legendLong: "too long", legendShort: "missing", legendEase: "ease-in that is meant",
 	legendDrift: "ends to meet", legendOpening: "left open",
@@ -184,7 +185,7 @@ func (d *drawing) signSample(item legendItem, b geom.Box) {
 			d.arrow(geom.Pt(x, top), geom.Pt(x, b.Max.Y), black, d.pen.narrow)
 		}
 		d.line(geom.Pt(b.Min.X, b.Max.Y), b.Max, d.longDashes()...)
-	case legendNote:
+	case legendNote, legendPinned:
 		d.circle(mid, 0.3*t, attr("fill", black))
 	case legendNumber:
 		d.circle(mid, 0.7*t, attr("fill", white), attr("stroke", black), d.length("stroke-width", d.pen.narrow))

@@ -6,7 +6,6 @@ import (
 	"io"
 	"path/filepath"
 	"strings"
-	"time"
 
 	"github.com/spf13/cobra"
 
@@ -148,4 +147,4 @@ func (p albumPersons) tell(w io.Writer, opt albumOptions) error {
 }
 
 // today is the day that is written on an album.
-func (o *opened) today() string { return o.now().Format(time.DateOnly) }
+func (o *opened) today() string { return o.now().Format("2 January 2006") }

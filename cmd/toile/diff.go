@@ -115,6 +115,7 @@ func (o *opened) diff(args []string, opt diffOptions) error {
 			return err
 		}
 	}
+	c.from.Pattern, c.to.Pattern = o.notesLaid(c.from.Pattern), o.notesLaid(c.to.Pattern)
 	drawn, err := c.draw(opt.folder, o.now)
 	if err != nil {
 		return err

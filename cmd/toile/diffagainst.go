@@ -58,6 +58,7 @@ func (o *opened) diffAgainst(args []string, opt diffOptions) error {
 	if opt.folder == "" {
 		return nil
 	}
+	c.from.Pattern, c.to.Pattern = o.notesLaid(c.from.Pattern), o.notesLaid(c.to.Pattern)
 	drawn, err := c.draw(opt.folder, o.now)
 	if err != nil {
 		return err

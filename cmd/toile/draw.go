@@ -71,8 +71,9 @@ func (o *opened) draw(name string, opt drawOptions) error {
 	if err != nil {
 		return err
 	}
+	laid := o.notesLaid(o.Pattern)
 	sheet := render.Sheet{Pattern: o.Name, Unit: o.Unit, Version: version, Date: o.now().Format(time.DateOnly),
-		Notes: pinnedNotes(o.Pattern, o.Pattern, []string{q.Name}, geom.Motion{})}
+		Notes: pinnedNotes(laid, laid, []string{q.Name}, geom.Motion{})}
 	var b bytes.Buffer
 	if err := render.Piece(&b, sheet, q, set); err != nil {
 		return err

@@ -11,6 +11,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"toile/geom"
 	"toile/pattern"
 	"toile/render"
 )
@@ -30,7 +31,8 @@ func newFittingSheet(a *app) *cobra.Command {
 those of the fitting, numbered at their places, and lines to write on. It is drawn
 as it was sewn for the last fitting, or for --fitting N. It is for writing at a
 fitting, not for cutting. -o names the file, -o - prints it; notes without room
-go on in a second file, FILE-2.svg, and so on.
+go on in a second file, FILE-2.svg, and so on. A file that ends in .html holds all
+of it, and any browser prints it at the paper's size.
 
 The sheet bears cautions for pins, blades and irons, with --child one for cords as
 well. The rules of the place you work in come first. Name and measures of the
@@ -38,14 +40,14 @@ wearer are left out unless --measures is given.
 
 ` + exitCodes,
 		Example: `  toile fitting sheet front -o front-fitting.svg
-  toile fitting sheet "side panel" -o panel.svg --paper letter --fitting 2`,
+  toile fitting sheet "side panel" -o panel.html --paper letter --fitting 2`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if err := checkNumberFlag(cmd, opt.fitting); err != nil {
 				return err
 			}
-			if opt.output != toStdout && !strings.EqualFold(filepath.Ext(opt.output), drawingEnding) {
-				return usagef("-o is %q; name the file to draw, which ends in %s, or %s to print it", opt.output, drawingEnding, toStdout)
+			if opt.output != toStdout && !strings.EqualFold(filepath.Ext(opt.output), drawingEnding) && !opt.asPage() {
+				return usagef("-o is %q; name the file to draw, which ends in %s or %s, or %s to print it", opt.output, drawingEnding, albumEnding, toStdout)
 			}
 			if err := oneOf("paper", opt.paper, render.PaperNames()...); err != nil {
 				return err
@@ -63,6 +65,11 @@ wearer are left out unless --measures is given.
 	completeFlag(cmd, "paper", render.PaperNames()...)
 	completeFlagWith(cmd, "fitting", a.fittingNumbers())
 	return cmd
+}
+
+// asPage says whether the sheets are written as one page for a browser.
+func (opt fittingSheetOptions) asPage() bool {
+	return strings.EqualFold(filepath.Ext(opt.output), albumEnding)
 }
 
 func (o *opened) fittingSheet(name string, opt fittingSheetOptions) error {
@@ -86,7 +93,7 @@ func (o *opened) fittingSheet(name string, opt fittingSheetOptions) error {
 	for _, part := range []struct{ what, text string }{{"cloth: ", f.Cloth}, {"worn underneath: ", f.Worn}, {"closures: ", f.Closures}} {
 		s.Worn = append(s.Worn, part.what+part.text)
 	}
-	s.Entries = o.sheetEntries(f, now)
+	s.Entries = o.sheetEntries(f, now, q, sewn)
 	if opt.measures {
 		if err := o.sheetMeasures(f, &s); err != nil {
 			return err
@@ -96,34 +103,94 @@ func (o *opened) fittingSheet(name string, opt fittingSheetOptions) error {
 	if err != nil {
 		return err
 	}
+	if opt.asPage() {
+		pages = [][]byte{render.FittingPage(s, q.Name, pages)}
+	}
 	return o.writePages(pages, opt.output)
 }
 
 // sheetEntries are the notes of the piece that are open, were pinned at the
 // fitting, or were seen again there.
-func (o *opened) sheetEntries(f *pattern.Fitting, piece string) []render.FittingNote {
+func (o *opened) sheetEntries(f *pattern.Fitting, piece string, q *pattern.Piece, sewn *pattern.Pattern) []render.FittingNote {
 	var all []render.FittingNote
 	for _, of := range o.Fittings {
+		laid := o.laidSince(of, f, q, sewn)
 		for _, n := range of.Notes {
 			again := slices.ContainsFunc(n.Again, func(s pattern.SeenAgain) bool { return s.Fitting == f.Number })
-			if n.Piece != piece || of.Number > f.Number || (!n.Open() && of != f && !again) {
+			part := o.partOfNoted(of, n, piece)
+			if n.Piece != piece && !part || of.Number > f.Number || (!n.Open() && of != f && !again) {
 				continue
 			}
 			e := render.FittingNote{Key: of.Key(n), State: o.noteState(of, n, false), Seen: n.Seen, Pinned: pinnedWords(n, o.Unit), ToDo: n.ToDo, Side: string(n.Side), Open: n.Open()}
-			if n.At != nil {
-				at := *n.At
+			if n.At != nil && !part {
+				at := laid.Apply(*n.At)
 				e.At = &at
 			}
-			if e.Place = n.Place; n.Place == "" {
+			if e.Place = o.placeSaid(of, n); n.Place == "" {
 				e.Place = n.Edge
+			}
+			for _, s := range n.Again {
+				e.Seen += fmt.Sprintf("; seen again at fitting %d", s.Fitting)
+				if s.Seen != "" {
+					e.Seen += ": " + s.Seen
+				}
 			}
 			if n.OnToile {
 				e.Place += " (on the mock-up)"
+			}
+			if part {
+				e.Place = strings.TrimPrefix(e.Place+", pinned to "+n.Piece+" before it was divided", ", ")
 			}
 			all = append(all, e)
 		}
 	}
 	return all
+}
+
+// partOfNoted says whether a piece is a part of the one that a note was pinned
+// to, which has been split since. Which part has the note's place, whoever reads
+// the sheet sees.
+func (o *opened) partOfNoted(f *pattern.Fitting, n pattern.Note, piece string) bool {
+	q, err := o.Piece(piece)
+	if err != nil || n.Piece == "" {
+		return false
+	}
+	if _, err := o.Piece(n.Piece); err == nil {
+		return false
+	}
+	sewn, err := o.sewn(f)
+	if err != nil {
+		return false
+	}
+	was, err := sewn.Piece(n.Piece)
+	return err == nil && was.ID != "" && (q.ID == was.ID || q.Was == was.ID)
+}
+
+// laidSince is the motion that takes a piece from the sheet that was sewn for an
+// earlier fitting to that of q, the one sewn for f.
+func (o *opened) laidSince(of, f *pattern.Fitting, q *pattern.Piece, now *pattern.Pattern) geom.Motion {
+	if of == f || of.Version == f.Version {
+		return geom.Motion{}
+	}
+	sewn, err := o.sewn(of)
+	if err != nil {
+		return geom.Motion{}
+	}
+	return sewnToNow(sewn, q, now)
+}
+
+// placeSaid is the place of a note in words, by the piece as it was sewn: as it
+// was typed where that is not known.
+func (o *opened) placeSaid(f *pattern.Fitting, n pattern.Note) string {
+	sewn, err := o.sewn(f)
+	if err != nil {
+		return n.Place
+	}
+	q, _, err := o.pieceSewn(sewn, f, n.Piece)
+	if err != nil {
+		return n.Place
+	}
+	return render.PlaceWords(q, n.Place)
 }
 
 // sheetMeasures puts the wearer's name and measures on the sheet.

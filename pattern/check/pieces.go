@@ -71,14 +71,22 @@ const (
 // halves finds pieces drawn whole, and left and right pieces, whose halves are
 // nearly each other's mirror image but not quite.
 func (c *checker) halves() {
+	var pairs [][2]*pattern.Piece
 	for i, q := range c.p.Pieces {
 		if q.Cut == pattern.CutOne && q.Side == "" {
-			c.mirrored(q, q)
+			pairs = append(pairs, [2]*pattern.Piece{q, q})
 		}
 		for _, o := range c.p.Pieces[i+1:] {
 			if q.Side != "" && o.Side != "" && q.Side != o.Side && baseName(q) == baseName(o) {
-				c.mirrored(q, o)
+				pairs = append(pairs, [2]*pattern.Piece{q, o})
 			}
+		}
+	}
+	found := make([]*change.Finding, len(pairs))
+	pattern.AtOnce(len(pairs), func(i int) { found[i] = c.mirrored(pairs[i][0], pairs[i][1]) })
+	for _, f := range found {
+		if f != nil {
+			c.add(*f)
 		}
 	}
 }
@@ -88,17 +96,18 @@ func baseName(q *pattern.Piece) string {
 	return strings.Join(strings.Fields(strings.NewReplacer("left", "", "right", "").Replace(strings.ToLower(q.Name))), " ")
 }
 
-// mirrored lays the mirror image of one outline over another.
-func (c *checker) mirrored(q, o *pattern.Piece) {
+// mirrored lays the mirror image of one outline over another; nil where nothing
+// is found.
+func (c *checker) mirrored(q, o *pattern.Piece) *change.Finding {
 	a, errA := q.Outline()
 	b, errB := o.Outline()
 	if errA != nil || errB != nil {
-		return
+		return nil
 	}
 	flipped := b.Ring.Moved(geom.Motion{Mirror: true}).Reverse()
 	pose, _, err := match.LayOver(a.Ring, flipped, shapeWithin, match.Options{})
 	if err != nil || pose.Matched < leastSame {
-		return
+		return nil
 	}
 	laid := flipped.Moved(pose.Motion)
 	tol := math.Max(c.tol, 3*math.Max(q.DrawnWithin, o.DrawnWithin))
@@ -107,7 +116,7 @@ func (c *checker) mirrored(q, o *pattern.Piece) {
 		off = back
 	}
 	if off <= tol || off > meantApart {
-		return
+		return nil
 	}
 	f := change.Finding{Kind: change.HalvesDiffer, MM: off, At: at(where), Where: q.Name, Pieces: with([]string{q.Name}, o.Name),
 		Says: fmt.Sprintf("its two halves differ by %s where they are furthest apart", c.length(off)),
@@ -117,7 +126,7 @@ func (c *checker) mirrored(q, o *pattern.Piece) {
 		f.Says = fmt.Sprintf("turned over they differ by %s where they are furthest apart", c.length(off))
 		f.Do = "make one the mirror image of the other, if they are meant to be alike"
 	}
-	c.add(f)
+	return &f
 }
 
 // furthest is the greatest distance of an outline from another, looked at in

@@ -18,7 +18,8 @@ type Book struct {
 	Here     int       // the last version of the branch that the folder is on
 	Fittings []Fitting // by number
 	Findings []change.Finding
-	Checked  string // the version that was checked, in words
+	Checked  bool   // the last version was
+	Walked   string // what the check went through, in words
 }
 
 // Version is one version, and what it changed against the one before it on its
@@ -59,8 +60,20 @@ type Fitting struct {
 // Note is one thing seen at a fitting.
 type Note struct {
 	Key, Piece, Place, Seen, Pinned, ToDo string
+	PieceID                               string      // of the piece, whatever it was called when it was sewn; may be empty
+	Edge                                  string      // that it speaks of
+	Side                                  string      // of the wearer: left, right, both, or not said
+	OnToile                               bool        // the place was measured on the sewn mock-up
 	At                                    *geom.Point // on the piece's sheet in the version that was sewn
-	By                                    int         // place of the version that answered it, −1 while open
+	By                                    []int       // places of the versions that answered it, ascending
 	Since                                 int         // place of the version that has it first
-	Again                                 string      // where it was seen again: at which fitting, and what
+	Again                                 []Again     // each undoes one answer
+}
+
+// Again says that a note that was answered was seen again.
+type Again struct {
+	Number  int // of the fitting
+	Fitting int // its place in Book.Fittings, −1 if not known
+	Seen    string
+	Since   int // place of the version that says so first
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"strings"
+	"time"
 
 	"toile/geom"
 	"toile/pattern/units"
@@ -29,9 +30,12 @@ type outlineData struct {
 	Box     [4]float64 `json:"b"`
 	Details bool       `json:"d,omitempty"`
 	Edges   []string   `json:"e"`
-	Curves  []int      `json:"k"` // commands of each edge
-	Lengths []float64  `json:"l"` // mm
+	Curves  []int      `json:"k"`            // commands of each edge
+	Lengths []float64  `json:"l"`            // mm
+	Folds   []xyData   `json:"fo,omitempty"` // where a fold is named, on its own sheet
 }
+
+type xyData = [2]float64
 
 type versionData struct {
 	Number  int        `json:"n"`
@@ -41,11 +45,18 @@ type versionData struct {
 	Day     string     `json:"t"`
 	Who     string     `json:"w,omitempty"`
 	Text    string     `json:"x"`
+	Lines   []string   `json:"l,omitempty"` // the text's further ones
 	Called  []string   `json:"nm,omitempty"`
 	Fitting int        `json:"f"`
 	Set     []any      `json:"s"` // [track, outline, transform], outline −1 where the piece went
 	Steps   []stepData `json:"ch"`
+	Acts    []actData  `json:"a,omitempty"`
 	Says    []string   `json:"r,omitempty"`
+}
+
+type actData struct {
+	Says   string `json:"s"`
+	Pieces string `json:"p"`
 }
 
 type stepData struct {
@@ -63,6 +74,10 @@ type changeData struct {
 	At    *[2]float64 `json:"at,omitempty"` // on the track's sheet
 	Moved *[4]float64 `json:"mv,omitempty"`
 	Pivot *[2]float64 `json:"pv,omitempty"`
+	Under int         `json:"u,omitempty"` // the change it followed from, counted from 1 in its step
+	Lines []lineData  `json:"x,omitempty"`
+	// Shortens says that edges it left as they were have other lengths by it.
+	Shortens bool `json:"rs,omitempty"`
 }
 
 type fittingData struct {
@@ -77,11 +92,21 @@ type noteData struct {
 	Fitting int         `json:"f"`
 	Track   int         `json:"t"`
 	At      *[2]float64 `json:"at,omitempty"`
+	Where   string      `json:"w,omitempty"`
 	Seen    string      `json:"s"`
 	Pinned  string      `json:"g,omitempty"`
 	ToDo    string      `json:"d,omitempty"`
-	By      int         `json:"by"`
+	By      []int       `json:"by"`
 	Since   int         `json:"v"`
+	Again   []againData `json:"ag,omitempty"`
+	ID      string      `json:"id"`
+}
+
+type againData struct {
+	Title   string `json:"x"`
+	Fitting int    `json:"k"`
+	Since   int    `json:"v"`
+	Seen    string `json:"s,omitempty"`
 }
 
 func dataOf(b *Book, t *tracks, shapes []shape) data {
@@ -91,6 +116,9 @@ func dataOf(b *Book, t *tracks, shapes []shape) data {
 	}
 	for _, s := range shapes {
 		o := outlineData{Name: s.name, About: s.about, Box: boxData(s.box), Details: s.details != "", Edges: s.edges, Curves: s.curves}
+		for _, f := range s.folds {
+			o.Folds = append(o.Folds, *xy(f))
+		}
 		for _, l := range s.lengths {
 			o.Lengths = append(o.Lengths, units.Round(l, decimals))
 		}
@@ -100,9 +128,9 @@ func dataOf(b *Book, t *tracks, shapes []shape) data {
 		d.Versions = append(d.Versions, versionOf(b, t, i))
 	}
 	for i, f := range b.Fittings {
-		d.Fittings = append(d.Fittings, fittingData{Number: f.Number, Title: f.title(), Since: f.Since, Sewn: f.Sewn})
-		for _, n := range f.Notes {
-			d.Notes = append(d.Notes, noteOf(t, i, f, n))
+		d.Fittings = append(d.Fittings, fittingData{Number: f.Number, Title: b.title(i), Since: f.Since, Sewn: f.Sewn})
+		for k := range f.Notes {
+			d.Notes = append(d.Notes, noteOf(t, i, k))
 		}
 	}
 	return d
@@ -110,8 +138,8 @@ func dataOf(b *Book, t *tracks, shapes []shape) data {
 
 func versionOf(b *Book, t *tracks, i int) versionData {
 	v := &b.Versions[i]
-	out := versionData{Number: v.Number, Branch: plain(v.Branch), Parent: v.Parent, Merged: v.Merged, Day: v.Time.Format("2006-01-02"), Who: plain(v.Who),
-		Text: plain(v.Text), Fitting: v.Fitting, Set: []any{}, Steps: []stepData{}, Says: plainly(v.Says), Called: plainly(v.Called)}
+	out := versionData{Number: v.Number, Branch: plain(v.Branch), Parent: v.Parent, Merged: v.Merged, Day: v.Time.Format(dayForm), Who: plain(v.Who),
+		Text: plain(firstLine(v.Text)), Lines: furtherLines(v.Text), Fitting: v.Fitting, Set: []any{}, Steps: []stepData{}, Says: sentences(b.Unit, v.Says), Called: plainly(v.Called)}
 	for _, m := range t.moves[i] {
 		track := m.after.track
 		if track < 0 {
@@ -125,18 +153,30 @@ func versionOf(b *Book, t *tracks, i int) versionData {
 		default:
 			out.Set = append(out.Set, []any{track, m.after.outline})
 		}
-		step := stepData{Track: track, Name: plain(m.step.Diff.Piece), Says: plainly(m.step.Says)}
-		for _, c := range m.step.Diff.Changes {
-			step.Changes = append(step.Changes, changeOf(m, c, b.Unit))
+		step := stepData{Track: track, Name: plain(m.step.Diff.Piece), Says: sentences(b.Unit, m.step.Says)}
+		for i := range m.step.Diff.Changes {
+			step.Changes = append(step.Changes, changeOf(m, i, b.Unit))
 		}
 		out.Steps = append(out.Steps, step)
+	}
+	for _, a := range actsOf(t.moves[i], b.Unit) {
+		out.Acts = append(out.Acts, actData{a.Says, a.In()})
 	}
 	return out
 }
 
-func noteOf(t *tracks, fitting int, f Fitting, n Note) noteData {
-	out := noteData{Key: n.Key, Fitting: fitting, Track: -1, Seen: plain(n.seen()), Pinned: plain(n.Pinned), ToDo: plain(n.ToDo), By: n.By, Since: n.Since}
-	if h, ok := t.of(f.Sewn, n.Piece); ok {
+func noteOf(t *tracks, fitting, k int) noteData {
+	f := t.book.Fittings[fitting]
+	n := f.Notes[k]
+	out := noteData{Key: plain(n.Key), Fitting: fitting, Track: -1, Where: t.where(f, n), Seen: plain(n.Seen), Pinned: lengths{t.book.Unit}.said(plain(n.Pinned)),
+		ToDo: plain(n.ToDo), By: n.By, Since: n.Since, ID: noteID(fitting, k)}
+	if out.By == nil {
+		out.By = []int{}
+	}
+	for _, a := range n.Again {
+		out.Again = append(out.Again, againData{t.book.againAt(a), a.Fitting, a.Since, plain(a.Seen)})
+	}
+	if h, ok := t.noted(f, n); ok {
 		out.Track = h.track
 		if n.At != nil {
 			out.At = xy(h.laid.Apply(*n.At))
@@ -151,21 +191,56 @@ func noteOf(t *tracks, fitting int, f Fitting, n Note) noteData {
 	return out
 }
 
-func (n Note) seen() string {
-	if n.Again == "" {
-		return n.Seen
+// againAt names the fitting at which a note was seen again.
+func (b *Book) againAt(a Again) string {
+	if a.Fitting >= 0 && a.Fitting < len(b.Fittings) {
+		return b.fittingName(a.Fitting)
 	}
-	return n.Seen + "; " + n.Again
+	return fmt.Sprintf("fitting %d", a.Number)
 }
 
-func (f Fitting) title() string {
-	words := []string{}
-	for _, w := range []string{f.Date, f.Cloth} {
+// fittingName names a fitting, with the branch where another has that number
+// too.
+func (b *Book) fittingName(i int) string {
+	f := &b.Fittings[i]
+	name := fmt.Sprintf("fitting %d", f.Number)
+	for k := range b.Fittings {
+		if k != i && b.Fittings[k].Number == f.Number && f.Since >= 0 && f.Since < len(b.Versions) {
+			return name + " on " + plain(b.Versions[f.Since].Branch)
+		}
+	}
+	return name
+}
+
+// title is a fitting's name with its day and cloth.
+func (b *Book) title(i int) string {
+	f, words := &b.Fittings[i], []string{}
+	for _, w := range []string{dayWords(f.Date), f.Cloth} {
 		if w != "" {
 			words = append(words, plain(w))
 		}
 	}
-	return strings.TrimSuffix(fmt.Sprintf("Fitting %d · %s", f.Number, strings.Join(words, ", ")), " · ")
+	return strings.TrimSuffix("F"+b.fittingName(i)[1:]+" · "+strings.Join(words, ", "), " · ")
+}
+
+// dayForm is how days are written.
+const dayForm = "2 January 2006"
+
+// dayWords writes a day as dayForm has it; what is no day stays as it is.
+func dayWords(day string) string {
+	if t, err := time.Parse(time.DateOnly, day); err == nil {
+		return t.Format(dayForm)
+	}
+	return day
+}
+
+// sentences are toile's own, as the album shows them.
+func sentences(unit units.Unit, texts []string) []string {
+	var out []string
+	for _, s := range texts {
+		out = append(out, lengths{unit}.said(plain(s)))
+	}
+	return out
 }
 
 func xy(p geom.Point) *[2]float64 {

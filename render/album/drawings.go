@@ -17,13 +17,21 @@ type drawing struct {
 	X, Y, Wide, High string
 	Old, New         *use
 	Differ           bool // there are both, and they lie apart
+	Moved            bool // lines within it do too
+	Lines            []lineData
 	// The masks reach further than what they cut out, so that no edge of theirs
 	// is seen.
 	MaskX, MaskY, MaskWide, MaskHigh string
 	Hatch                            string // which of the hatches suits the scale
 	Bar                              *bar
 	Pins                             []pin
-	box                              geom.Box
+	box, plot                        geom.Box // all of it, and without the scale bar
+}
+
+// widened makes a box at least so many mm wide and high about its middle.
+func widened(box geom.Box, size float64) geom.Box {
+	more := geom.Pt(math.Max(0, size-box.Size().X)/2, math.Max(0, size-box.Size().Y)/2)
+	return geom.Box{Min: box.Min.Sub(more), Max: box.Max.Add(more)}
 }
 
 // use is a state where it lies.
@@ -42,8 +50,28 @@ type bar struct {
 // thumbnail is the size in CSS pixels that a small drawing is made for.
 const thumbnail = 240.0
 
-// drawn makes the drawing of a step, nil where there is neither state.
-func drawn(id, name string, m move, shapes []shape, unit units.Unit) *drawing {
+// sizeOf is the size in mm of the largest piece of a version's steps.
+func sizeOf(moves []move, shapes []shape) float64 {
+	size := 0.0
+	for _, m := range moves {
+		for _, h := range []held{m.before, m.after} {
+			if h.track >= 0 {
+				box := shapes[h.outline].box
+				size = math.Max(size, math.Max(box.Size().X, box.Size().Y))
+			}
+		}
+	}
+	return size
+}
+
+// leastOfAll is the least size of a piece, to the largest beside it, that is
+// drawn in the same scale: a smaller one would not be seen well.
+const leastOfAll = 1.0 / 3
+
+// drawn makes the drawing of a step, nil where there is neither state. The
+// pieces of one version are drawn in one scale, that of the largest, where they
+// are not too small for it.
+func drawn(id, name string, m move, shapes []shape, unit units.Unit, largest float64) *drawing {
 	d := &drawing{ID: id, Label: name}
 	box := geom.EmptyBox()
 	lay := func(h held) *use {
@@ -59,8 +87,20 @@ func drawn(id, name string, m move, shapes []shape, unit units.Unit) *drawing {
 	if box.Empty() {
 		return nil
 	}
+	d.Moved = d.Differ && d.Old.Details && shapes[m.before.outline].details+d.Old.Laid != shapes[m.after.outline].details+d.New.Laid
+	for _, c := range m.step.Diff.Changes {
+		for _, l := range linesOf(m, c) {
+			d.Lines = append(d.Lines, l)
+			box = box.Union(l.box)
+		}
+	}
 	size := math.Max(box.Size().X, box.Size().Y)
+	if size >= leastOfAll*largest {
+		box = widened(box, largest)
+		size = math.Max(size, largest)
+	}
 	box = box.Grow(math.Max(size*0.04, 2*notchLong))
+	d.plot = box
 	d.Bar = scaleBar(&box, unit)
 	d.box = box
 	d.X, d.Y, d.Wide, d.High = number(box.Min.X), number(box.Min.Y), number(box.Size().X), number(box.Size().Y)
@@ -78,7 +118,11 @@ const barLetters = 0.055
 func scaleBar(box *geom.Box, unit units.Unit) *bar {
 	wide := box.Size().X
 	long := 10.0
-	for _, l := range []float64{20, 50, 100, 200, 500, 1000} {
+	steps := []float64{20, 50, 100, 200, 500, 1000}
+	if unit == units.Inch {
+		long, steps = 12.7, []float64{25.4, 50.8, 101.6, 203.2, 508, 1016}
+	}
+	for _, l := range steps {
 		if l < wide*0.6 {
 			long = l
 		}

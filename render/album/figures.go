@@ -61,6 +61,10 @@ func figuresOf(p change.PieceDiff, c change.Change, unit units.Unit) []figure {
 		length("", math.Abs(*c.By))
 	case c.Max != nil:
 		length("up to", *c.Max)
+	case c.Kind == change.MarkChanged && len(c.OldPath) > 0 && len(c.NewPath) > 0:
+		if by := c.NewPath.Length() - c.OldPath.Length(); math.Abs(by) >= 0.05 {
+			out = append(out, l.in("%s "+map[bool]string{true: "longer", false: "shorter"}[by > 0], math.Abs(by)))
+		}
 	}
 	if c.Turn != nil && *c.Turn != 0 {
 		turn := units.FormatAngle(geom.Degrees(math.Abs(*c.Turn)))

@@ -20,6 +20,8 @@ const (
 	markSmall  = 4.0
 	pleatDeep  = 30.0
 	grainHead  = 9.0
+	foldDeep   = 14.0
+	foldInset  = 40.0
 )
 
 // shape is a state of a piece as paths.
@@ -32,6 +34,7 @@ type shape struct {
 	curves  []int  // how many commands each edge has
 	edges   []string
 	lengths []float64
+	folds   []geom.Point // within the piece beside the middle of each fold
 	ring    geom.Ring
 }
 
@@ -47,6 +50,10 @@ func shapeOf(p *pattern.Piece) (shape, error) {
 	}
 	for i, e := range p.Edges {
 		s.edges, s.lengths = append(s.edges, plain(e.Name)), append(s.lengths, p.Length(i))
+		if e.Fold {
+			path := p.EdgePath(i)
+			s.folds = append(s.folds, middle(path).Add(path.StartTangent().Right().Mul(foldDeep)))
+		}
 	}
 	var w pathWriter
 	w.curves(o.Ring)
@@ -92,6 +99,11 @@ func details(p *pattern.Piece) string {
 	}
 	for _, l := range p.Lines {
 		w.curves(l.Path)
+	}
+	for i := range p.Edges {
+		if p.Edges[i].Fold {
+			w.fold(p.EdgePath(i))
+		}
 	}
 	if g := p.Grain; g != nil && g.From != g.To {
 		w.lines(g.From, g.To)
@@ -144,6 +156,17 @@ func (w *pathWriter) lines(points ...geom.Point) {
 func (w *pathWriter) head(at, along geom.Point) {
 	back, side := at.Sub(along.Mul(grainHead)), along.Left().Mul(grainHead/3)
 	w.lines(back.Add(side), at, back.Sub(side))
+}
+
+// fold marks a fold: a line beside it within the piece, bent at both ends to the
+// fold, where arrow heads touch it.
+func (w *pathWriter) fold(path geom.Path) {
+	total := path.Length()
+	inset, in := math.Min(total*0.2, foldInset), path.StartTangent().Right().Mul(foldDeep)
+	a, b := path.PointAt(inset), path.PointAt(total-inset)
+	w.lines(a, a.Add(in), b.Add(in), b)
+	w.head(a, in.Unit().Mul(-1))
+	w.head(b, in.Unit().Mul(-1))
 }
 
 func (w *pathWriter) circle(at geom.Point, r float64) {

@@ -1,8 +1,13 @@
 package album
 
 import (
+	"maps"
+	"slices"
+	"strings"
+
 	"toile/geom"
 	"toile/pattern"
+	"toile/render"
 )
 
 // held is a piece in one version: its track, its state, and the motion that
@@ -30,6 +35,9 @@ type move struct {
 	before, after held
 	step          *Step
 }
+
+// track is that of the piece before or after.
+func (m move) track() int { return max(m.before.track, m.after.track) }
 
 var none = held{track: -1, outline: -1}
 
@@ -107,28 +115,65 @@ func (t *tracks) track(p *pattern.Piece) int {
 	return len(t.names) - 1
 }
 
-// of finds the piece of a name in a version; a piece that has the name only
-// since is found too.
-func (t *tracks) of(version int, name string) (held, bool) {
-	if version < 0 || version >= len(t.states) {
+// noted finds the piece of a note as it was sewn: by its id, whatever it was
+// called then, else by its name.
+func (t *tracks) noted(f Fitting, n Note) (held, bool) {
+	if f.Sewn < 0 || f.Sewn >= len(t.states) {
 		return none, false
 	}
-	later := none
-	for _, h := range t.states[version] {
-		switch name {
-		case t.outlines[h.outline].Name:
+	state := t.states[f.Sewn]
+	named, later := none, none
+	for _, slug := range slices.Sorted(maps.Keys(state)) {
+		h := state[slug]
+		switch p := t.outlines[h.outline]; {
+		case n.PieceID != "" && p.ID == n.PieceID:
 			return h, true
-		case t.names[h.track]:
+		case p.Name == n.Piece:
+			named = h
+		case t.names[h.track] == n.Piece:
 			later = h
 		}
+	}
+	if named.track >= 0 {
+		return named, true
 	}
 	return later, later.track >= 0
 }
 
-// piece is the piece of a name in a version, nil where there is none.
-func (t *tracks) piece(version int, name string) *pattern.Piece {
-	if h, ok := t.of(version, name); ok {
-		return t.outlines[h.outline]
+// notesAt are the notes that a version answered, by track, with their places.
+func (t *tracks) notesAt(version int) map[int][]spot {
+	out := map[int][]spot{}
+	for _, f := range t.book.Fittings {
+		for _, n := range f.Notes {
+			if h, ok := t.noted(f, n); ok && n.At != nil && slices.Contains(n.By, version) {
+				out[h.track] = append(out[h.track], spot{text: plain(n.Key), at: h.laid.Apply(*n.At), note: true})
+			}
+		}
 	}
-	return nil
+	return out
+}
+
+// where says where a note was pinned: the edge, the place, whether on paper or
+// on the mock-up, and the wearer's side.
+func (t *tracks) where(f Fitting, n Note) string {
+	var p *pattern.Piece
+	if h, ok := t.noted(f, n); ok {
+		p = t.outlines[h.outline]
+	}
+	var words []string
+	switch place := render.PlaceWords(p, n.Place); {
+	case n.Place != "" && n.OnToile:
+		words = append(words, place+", measured on the mock-up")
+	case n.Place != "":
+		words = append(words, place)
+	case n.Edge != "":
+		words = append(words, "along the "+n.Edge)
+	}
+	switch n.Side {
+	case "left", "right":
+		words = append(words, "on the wearer's "+n.Side)
+	case "both":
+		words = append(words, "on both sides")
+	}
+	return lengths{t.book.Unit}.inBoth(plain(strings.Join(words, "; ")))
 }

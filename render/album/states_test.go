@@ -32,7 +32,7 @@ func TestTracks(t *testing.T) {
 	first := box("pocket", geom.Pt(0, 0), geom.Pt(160, 0), geom.Pt(160, 190), geom.Pt(0, 190))
 	turned := box("patch pocket", geom.Pt(500, 0), geom.Pt(500, 160), geom.Pt(310, 160), geom.Pt(310, 0))
 	back := geom.Motion{Turn: -math.Pi / 2, Shift: geom.Pt(0, 500)} // (x, y) to (y, 500 − x)
-	at := geom.Pt(160, 190)
+	at, turnedAt := geom.Pt(160, 190), geom.Pt(500, 160)
 	step := func(old, now *pattern.Piece, laid geom.Motion) []Step {
 		return []Step{{Old: old, New: now, Laid: laid, Diff: change.PieceDiff{Piece: "patch pocket", Old: old, New: now}}}
 	}
@@ -41,7 +41,8 @@ func TestTracks(t *testing.T) {
 		{Number: 2, Parent: 0, Fitting: 0, Steps: step(first, turned, back)},
 		{Number: 3, Parent: 1, Fitting: -1, Steps: step(turned, nil, geom.Motion{})},
 		{Number: 4, Parent: 2, Fitting: -1, Steps: step(nil, first, geom.Motion{})},
-	}, Fittings: []Fitting{{Number: 1, Sewn: 0, Since: 1, Notes: []Note{{Key: "1.1", Piece: "patch pocket", At: &at, By: -1, Since: 1}}}}}
+	}, Fittings: []Fitting{{Number: 1, Sewn: 0, Since: 1, Notes: []Note{{Key: "1.1", Piece: "patch pocket", At: &at, Since: 1}}},
+		{Number: 2, Sewn: 1, Since: 1, Notes: []Note{{Key: "2.1", Piece: "patch pocket", PieceID: "12345678", At: &turnedAt, Since: 1}}}}}
 
 	tr := follow(b)
 	require.Equal(t, []string{"pocket"}, tr.names, "one track, by its last name")
@@ -59,6 +60,7 @@ func TestTracks(t *testing.T) {
 	d := dataOf(b, tr, shapes)
 	require.Equal(t, 0, d.Notes[0].Track)
 	require.Equal(t, &[2]float64{160, 190}, d.Notes[0].At)
+	require.Equal(t, &[2]float64{160, 0}, d.Notes[1].At, "the second fitting had it turned")
 	require.Equal(t, []any{0, 1, "matrix(0 -1 1 0 0 500)"}, d.Versions[1].Set[0])
 	require.Equal(t, []any{0, -1}, d.Versions[2].Set[0])
 	require.Equal(t, "M0 0L160 0L160 190L0 190L0 0Z", shapes[0].outline)
@@ -96,33 +98,16 @@ func TestBothEndsOfAnEdge(t *testing.T) {
 	}
 }
 
-// The pieces' edges are a, b, c and d in turn.
-func TestPlacesInWords(t *testing.T) {
-	p := box("pocket", geom.Pt(0, 0), geom.Pt(160, 0), geom.Pt(160, 190), geom.Pt(0, 190))
-	for typed, said := range map[string]string{
-		"b@4cm":                   "on the b, 4 cm from a",
-		"a@6 cm, 4cm in":          "on the a, 6 cm from d, 4 cm inside it",
-		"d@1.5cm@end":             "on the d, 1.5 cm from a",
-		"a/b":                     "the corner of a and b",
-		"b@4cm@notch":             "b@4 cm@notch",
-		"10cm from a, 2cm from b": "10 cm from a, 2 cm from b",
-		"pocket top":              "pocket top",
-		"e@4cm":                   "e@4 cm",
-	} {
-		assert.Equal(t, said, placeWords(p, typed), typed)
-	}
-	assert.Equal(t, "b@4cm", placeWords(nil, "b@4cm"))
-}
-
 // Rings of eight places close to each other lie in the drawing and apart.
 func TestPinsLieApart(t *testing.T) {
-	d := &drawing{box: geom.EmptyBox().Union(geom.Path{geom.Line(geom.Pt(0, 0), geom.Pt(300, 200))}.Box())}
-	var at []*[2]float64
+	sheet := geom.EmptyBox().Union(geom.Path{geom.Line(geom.Pt(0, 0), geom.Pt(300, 200))}.Box())
+	d := &drawing{box: sheet, plot: sheet}
+	var at []spot
 	for k := range 8 {
-		at = append(at, &[2]float64{140 + float64(k%3)*4, 100 + float64(k/3)*4})
+		at = append(at, spot{text: strconv.Itoa(k + 1), at: geom.Pt(140+float64(k%3)*4, 100+float64(k/3)*4), note: k > 5})
 	}
-	d.pin(append(at, nil))
-	require.Len(t, d.Pins, 8, "a change of the whole piece has none")
+	d.pin(at)
+	require.Len(t, d.Pins, 8)
 	for i, p := range d.Pins {
 		x, y := parse(t, p.AtX), parse(t, p.AtY)
 		assert.True(t, x > 0 && x < 300 && y > 0 && y < 200)

@@ -4,20 +4,28 @@ import (
 	"fmt"
 	"strings"
 
+	"toile/geom"
 	"toile/pattern/change"
 	"toile/pattern/units"
 )
 
 // changeOf is a change for the script, its places on the track's sheet.
-func changeOf(m move, c change.Change, unit units.Unit) changeData {
+func changeOf(m move, i int, unit units.Unit) changeData {
+	c := m.step.Diff.Changes[i]
 	figures := figuresOf(m.step.Diff, c, unit)
-	out := changeData{Says: plain(c.Says), Long: figureLine(figures)}
+	out := changeData{Says: lengths{unit}.said(plain(c.Says)), Under: causeOf(m.step.Diff.Changes, i) + 1, Lines: linesOf(m, c),
+		Shortens: c.Kind == change.CornerRounded || c.Kind == change.CornerRestored}
+	out.Long = unsaid(out.Says, figures)
 	if len(figures) > 0 {
 		out.Short, out.Other = figures[0].short, figures[0].other
 		if c.Kind == change.EdgeSwung && len(figures) > 1 {
 			out.Short += ", " + figures[1].short
 			out.Other += ", " + figures[1].other
 		}
+	}
+	if out.Short == "" && len([]rune(c.After)) <= 20 {
+		out.Short = plain(c.After)
+		out.Other = out.Short
 	}
 	laid := m.before.laid
 	if m.before.track < 0 {
@@ -61,8 +69,10 @@ type versionWords struct {
 	Lines         []string // the text where it has several
 	Knot          []link   // fittings that it has first
 	Answers       []noteLink
+	Acts          []act // where they put together what several pieces or edges have
 	Steps         []stepWords
 	Says          []string
+	Few           bool // so few pieces that all of it goes on one printed page
 	Aside         bool // on another branch than that of the folder
 }
 
@@ -79,41 +89,65 @@ type stepWords struct {
 	Says    []string
 	Changes []changeWords
 	Drawing *drawing
+	places  []spot // of the changes, as numbered
 }
 
 type changeWords struct {
 	Number     int // as the drawing has it
 	Says, Long string
+	Follows    []changeWords
 }
 
 func versionsInWords(b *Book, t *tracks, shapes []shape) []versionWords {
 	answers, knots := map[int][]noteLink{}, map[int][]link{}
 	for i, f := range b.Fittings {
-		knots[f.Since] = append(knots[f.Since], link{fittingID(i), f.title()})
-		for _, n := range f.Notes {
-			if n.By >= 0 {
-				answers[n.By] = append(answers[n.By], noteLink{noteID(i, n), n.Key, plain(n.Piece), plain(n.seen()), plain(n.ToDo)})
+		knots[f.Since] = append(knots[f.Since], link{fittingID(i), b.title(i)})
+		for k, n := range f.Notes {
+			for _, by := range n.By {
+				answers[by] = append(answers[by], noteLink{noteID(i, k), plain(n.Key), plain(n.Piece), plain(n.Seen), plain(n.ToDo)})
 			}
 		}
 	}
 	var out []versionWords
 	for i := range b.Versions {
 		v := &b.Versions[i]
-		w := versionWords{Place: i, Number: v.Number, Text: plain(firstLine(v.Text)), Meta: meta(b, v), Knot: knots[i], Answers: answers[i], Says: plainly(v.Says), Aside: aside(b, v)}
-		if lines := strings.Split(strings.TrimSpace(v.Text), "\n"); len(lines) > 1 {
-			w.Lines = plainly(lines[1:])
-		}
+		pinned, scale := t.notesAt(i), sizeOf(t.moves[i], shapes)
+		w := versionWords{Place: i, Number: v.Number, Text: plain(firstLine(v.Text)), Meta: meta(b, v), Knot: knots[i], Answers: answers[i], Says: sentences(b.Unit, v.Says), Aside: aside(b, v)}
+		w.Lines = furtherLines(v.Text)
 		for k, m := range t.moves[i] {
-			w.Steps = append(w.Steps, stepInWords(b, i, k, m, shapes))
+			s := stepInWords(b, m)
+			if s.Drawing = drawn(fmt.Sprintf("%d-%d", i, k), s.Name, m, shapes, b.Unit, scale); s.Drawing != nil {
+				s.Drawing.pin(append(s.places, pinned[m.track()]...))
+			}
+			w.Steps = append(w.Steps, s)
+		}
+		w.Few = len(w.Steps) <= fewSteps
+		if acts := actsOf(t.moves[i], b.Unit); tellsMore(acts, t.moves[i]) {
+			w.Acts = acts
 		}
 		out = append(out, w)
 	}
 	return out
 }
 
+// fewSteps is how many drawings of pieces go on a page with a version's words.
+const fewSteps = 3
+
 func firstLine(s string) string {
 	line, _, _ := strings.Cut(strings.TrimSpace(s), "\n")
 	return line
+}
+
+// furtherLines are the lines of a text after its first.
+func furtherLines(s string) []string {
+	_, rest, _ := strings.Cut(strings.TrimSpace(s), "\n")
+	var lines []string
+	for _, line := range strings.Split(rest, "\n") {
+		if strings.TrimSpace(line) != "" {
+			lines = append(lines, plain(line))
+		}
+	}
+	return lines
 }
 
 // aside says whether a version is on another branch than the folder.
@@ -135,17 +169,24 @@ func meta(b *Book, v *Version) string {
 	return strings.Join(words, " · ")
 }
 
-func stepInWords(b *Book, version, k int, m move, shapes []shape) stepWords {
-	w := stepWords{Name: plain(m.step.Diff.Piece), Says: plainly(m.step.Says)}
-	var at []*[2]float64
-	for i, c := range m.step.Diff.Changes {
-		told := changeOf(m, c, b.Unit)
-		w.Changes = append(w.Changes, changeWords{i + 1, told.Says, told.Long})
-		at = append(at, told.At)
+func stepInWords(b *Book, m move) stepWords {
+	w := stepWords{Name: plain(m.step.Diff.Piece), Says: sentences(b.Unit, m.step.Says)}
+	rows := map[int]int{} // of changes that others followed from
+	for i := range m.step.Diff.Changes {
+		if causeOf(m.step.Diff.Changes, i) < 0 {
+			told := changeOf(m, i, b.Unit)
+			w.Changes = append(w.Changes, changeWords{Number: len(w.Changes) + 1, Says: told.Says, Long: told.Long})
+			rows[i] = len(w.Changes) - 1
+			if told.At != nil {
+				w.places = append(w.places, spot{text: fmt.Sprint(len(w.Changes)), at: geom.Pt(told.At[0], told.At[1])})
+			}
+		}
 	}
-	w.Drawing = drawn(fmt.Sprintf("%d-%d", version, k), w.Name, m, shapes, b.Unit)
-	if w.Drawing != nil {
-		w.Drawing.pin(at)
+	for i := range m.step.Diff.Changes {
+		if cause := causeOf(m.step.Diff.Changes, i); cause >= 0 {
+			told, row := changeOf(m, i, b.Unit), &w.Changes[rows[cause]]
+			row.Follows = append(row.Follows, changeWords{Says: told.Says, Long: told.Long})
+		}
 	}
 	return w
 }
@@ -156,6 +197,7 @@ type fittingWords struct {
 	Rows      [][2]string
 	Since     versionLink
 	Notes     []noteWords
+	Again     []noteLink // notes of earlier fittings that were seen again
 }
 
 type versionLink struct {
@@ -177,14 +219,23 @@ func numberOf(b *Book, i int) string {
 }
 
 type noteWords struct {
-	ID, Key, Piece, Place, Seen, Pinned, ToDo string
-	By                                        *versionLink
+	ID, Key, Piece, Where, Seen, Pinned, ToDo string
+	Became                                    []becameWords
+	Open                                      string // where it is open: not at all, "yes", or the branch
+}
+
+// becameWords is one thing that became of a note: a version answered it, or it
+// was seen again.
+type becameWords struct {
+	Since int
+	By    *versionLink
+	Again string
 }
 
 func fittingID(i int) string { return fmt.Sprintf("fitting-%d", i) }
-func noteID(i int, n Note) string {
-	return fmt.Sprintf("note-%d-%s", i, strings.ReplaceAll(plain(n.Key), ".", "-"))
-}
+
+// noteID is that of the note k of fitting i.
+func noteID(i, k int) string { return fmt.Sprintf("note-%d-%d", i, k) }
 
 func fittingsInWords(b *Book, t *tracks) []fittingWords {
 	to := func(i int) *versionLink {
@@ -195,8 +246,8 @@ func fittingsInWords(b *Book, t *tracks) []fittingWords {
 	}
 	var out []fittingWords
 	for i, f := range b.Fittings {
-		w := fittingWords{ID: fittingID(i), Title: fmt.Sprintf("Fitting %d", f.Number)}
-		for _, row := range [][2]string{{"on", f.Date}, {"cloth", f.Cloth}, {"worn under it", f.Worn}, {"closures", f.Closures}, {"worn by", f.Wearer}} {
+		w := fittingWords{ID: fittingID(i), Title: "F" + b.fittingName(i)[1:], Again: b.seenAgainAt(i)}
+		for _, row := range [][2]string{{"on", dayWords(f.Date)}, {"cloth", f.Cloth}, {"worn under it", f.Worn}, {"closures", f.Closures}, {"worn by", f.Wearer}} {
 			if row[1] != "" {
 				w.Rows = append(w.Rows, [2]string{row[0], plain(row[1])})
 			}
@@ -204,8 +255,8 @@ func fittingsInWords(b *Book, t *tracks) []fittingWords {
 		if sewn := to(f.Sewn); sewn != nil {
 			w.Rows = append(w.Rows, [2]string{"sewn from", fmt.Sprintf("version %s, %s", sewn.Number, sewn.Text)})
 		}
-		for _, n := range f.Notes {
-			w.Notes = append(w.Notes, noteWords{noteID(i, n), plain(n.Key), plain(n.Piece), plain(placeWords(t.piece(f.Sewn, n.Piece), n.Place)), plain(n.seen()), plain(n.Pinned), plain(n.ToDo), to(n.By)})
+		for k := range f.Notes {
+			w.Notes = append(w.Notes, t.noteInWords(i, k, to))
 		}
 		out = append(out, w)
 	}
@@ -217,7 +268,8 @@ type findingWords struct{ Where, Says, Do string }
 
 func findingsInWords(b *Book) (mismatches, reminders []findingWords) {
 	for _, f := range b.Findings {
-		w := findingWords{plain(f.Where), plain(f.Says), plain(f.Do)}
+		say := lengths{b.Unit}
+		w := findingWords{plain(f.Where), say.said(plain(f.Says)), say.said(plain(f.Do))}
 		if f.Mismatch {
 			mismatches = append(mismatches, w)
 		} else {

@@ -65,14 +65,19 @@ function piecesOf(from, to) {
   return out.sort((a, b) => b.changed - a.changed || a.name.localeCompare(b.name));
 }
 
+// answeredIn says whether a note is answered where there are these versions: each
+// time it was seen again undoes one answer.
+function answeredIn(n, there) {
+  return n.by.filter((v) => there.has(v)).length > (n.ag || []).filter((a) => there.has(a.v)).length;
+}
+
 // notesFor are the notes that have to do with a pair of versions: those that
 // were answered on the way, and those that are open in the later one.
 function notesFor(from, to) {
   const then = ancestors(from), now = ancestors(to);
-  return book.notes.map((n, i) => ({ ...n, i })).filter((n) => {
-    if (!now.has(n.v) || (n.by >= 0 && then.has(n.by))) return false;
-    return true;
-  }).map((n) => ({ ...n, answered: n.by >= 0 && now.has(n.by) }));
+  const onTheWay = (v) => now.has(v) && !then.has(v);
+  return book.notes.map((n, i) => ({ ...n, i, answered: answeredIn(n, now), there: now }))
+    .filter((n) => now.has(n.v) && (!n.answered || !then.has(n.v) || n.by.some(onTheWay) || (n.ag || []).some((a) => onTheWay(a.v))));
 }
 
 // Lengths in centimetres and inches, as the sentences write them: inches as a

@@ -72,7 +72,7 @@ function makeThread() {
       make('span', { class: 'end to' }, 'later'), make('span', { class: 'end from' }, 'earlier'),
       make('span', { class: 'x' }, make('span', { class: 'n' }, v.n + ' '), words(v.x)),
       ...(knots.get(i) || []).map((f) => make('span', { class: 'fit' }, f.x)),
-      v.br && v.br !== here ? make('span', { class: 'also' }, 'on the branch ', words(v.br)) : null,
+      v.br && v.br !== here ? make('span', { class: 'also' }, 'on the branch ', words(v.br), ', ' + v.t) : null,
       ...(v.m || []).map((k) => make('span', { class: 'also' }, 'takes in version ' + numberOf(k))),
       v.nm && v.nm.length ? make('span', { class: 'also' }, 'called ', words(v.nm.join(', '))) : null);
     const item = make('li', {}, ...laneLines(beside[i]), button);
@@ -152,13 +152,14 @@ function makePair() {
 function showPair() { pairs.from.value = chosen.from; pairs.to.value = chosen.to; }
 
 // What is told of the pair.
-function answersOf(i) { return book.notes.map((n, k) => ({ ...n, i: k })).filter((n) => n.by === i); }
+function answersOf(i) { return book.notes.map((n, k) => ({ ...n, i: k, of: i })).filter((n) => n.by.includes(i)); }
 
 function whyLine(n) {
-  return make('p', { class: 'why' }, 'Because of note ', noteLink(n), ': ', words(n.s), n.d ? make('span', { class: 'todo' }, ' (to do: ', words(n.d), ')') : '');
+  const again = (n.ag || [])[n.by.indexOf(n.of) - 1];
+  return make('p', { class: 'why' }, 'Because of note ', noteLink(n), ': ', words(n.s), again ? words(`, seen again at ${again.x}${again.s ? ': ' + again.s : ''}`) : '', n.d ? make('span', { class: 'todo' }, ' (to do: ', words(n.d), ')') : '');
 }
 function noteLink(n) {
-  const id = `note-${n.f}-${n.k.replace('.', '-')}`;
+  const id = n.id;
   return make('a', { href: '#' + id, onclick: (e) => { const note = document.getElementById(id); flash(note); wayBack(note, e.currentTarget); } }, n.k);
 }
 function flash(e) {
@@ -180,19 +181,24 @@ function metaOf(v) {
 function showTold() {
   const told = clear(pairs.told), v = book.versions[chosen.to], { back, on } = way(chosen.from, chosen.to);
   if (!back.length && on.length === 1) {
-    told.append(make('h2', {}, make('span', { class: 'number' }, numberOf(chosen.to) + ' '), words(v.x)), make('p', { class: 'meta' }, metaOf(v)),
-      ...fittingsAt(chosen.to), ...answersOf(chosen.to).map(whyLine));
+    told.append(make('h2', {}, make('span', { class: 'number' }, numberOf(chosen.to) + ' '), words(v.x)), make('p', { class: 'meta' }, metaOf(v)), ...(v.l || []).map((line) => make('p', { dir: 'auto' }, line)),
+      ...fittingsAt(chosen.to), ...answersOf(chosen.to).map(whyLine), ...actsOf(v));
     if (v.r) told.append(make('ul', {}, ...v.r.map((s) => make('li', {}, words(s)))));
     return;
   }
   told.append(make('h2', {}, chosen.from < 0 ? 'From nothing' : 'From version ' + numberOf(chosen.from), ' to version ' + numberOf(chosen.to)));
   if (!back.length && !on.length) { told.append(make('p', {}, 'Both are the same version.')); return; }
   const item = (i, taken) => make('li', {}, make('button', { type: 'button', class: 'link', onclick: () => pick(i) }, 'version ' + numberOf(i), taken ? ' taken back' : ''), ': ', words(book.versions[i].x),
-    ...(taken ? [] : [...fittingsAt(i), ...answersOf(i).map(whyLine)]));
+    ...(taken ? [] : [...fittingsAt(i), ...answersOf(i).map(whyLine), ...actsOf(book.versions[i])]));
   const list = make('ul', { class: 'way' }), steps = back.length + on.length;
   const unfold = () => { if (!list.firstChild) list.append(...back.map((i) => item(i, true)), ...on.map((i) => item(i, false))); };
   if (steps <= 3) unfold();
   told.append(make('details', { class: 'long', open: steps <= 3, ontoggle: unfold }, make('summary', {}, wayWords(back, on)), list));
+}
+
+// actsOf says what a version did, each alteration in one sentence.
+function actsOf(v) {
+  return v.a ? [make('ul', { class: 'acts' }, ...v.a.map((a) => make('li', {}, words(a.s), ': ', words(a.p))))] : [];
 }
 
 // wayWords says how one gets there: straight on, or back to where both parted
@@ -210,13 +216,19 @@ function fittingsAt(i) {
   return book.fittings.flatMap((f, k) => {
     if (f.v !== i) return [];
     const at = make('p', { class: 'tied' }, make('a', { href: '#fitting-' + k, onclick: () => flash(document.getElementById('fitting-' + k)) }, f.x));
-    const notes = book.notes.filter((n) => n.f === k).map((n) => make('li', {}, noteLink(n), n.t >= 0 ? [' ', book.tracks[n.t], ': '].join('') : ' ', words(n.s), ' – ', becameOf(n)));
+    const line = (n, says) => make('li', {}, noteLink(n), n.t >= 0 ? [' ', book.tracks[n.t], ': '].join('') : ' ', words(says), ' – ', ...becameOf(n));
+    const notes = [...book.notes.filter((n) => n.f === k).map((n) => line(n, n.s)),
+      ...book.notes.flatMap((n) => (n.ag || []).filter((a) => a.k === k).map((a) => line(n, 'seen again: ' + (a.s || n.s))))];
     return [at, notes.length ? make('ul', { class: 'seen-there' }, ...notes) : null].filter(Boolean);
   });
 }
 function becameOf(n) {
-  if (n.by < 0) return make('em', {}, 'open');
-  return make('button', { type: 'button', class: 'link', onclick: () => pick(n.by) }, 'answered by version ' + numberOf(n.by));
+  if (!n.by.length) return [make('em', {}, 'open')];
+  const here = ancestors(book.here), open = here.has(n.v) && !answeredIn(n, here);
+  return [...n.by.flatMap((v, i) => [i ? ' and ' : 'answered by ', versionButton(v)]), open ? make('em', {}, ', open') : ''];
+}
+function versionButton(v) {
+  return make('button', { type: 'button', class: 'link', onclick: () => pick(v) }, 'version ' + numberOf(v));
 }
 
 // The pieces.
@@ -258,7 +270,7 @@ function stepsFor(track) {
       const of = several ? `Version ${numberOf(i)}${taken ? ' taken back' : ''}` : '';
       const said = (text) => (taken ? 'taken back: ' + text : text);
       const changes = (s.c || []).map((c) => (taken ? takenBack(c) : c));
-      groups.push({ i, of, says: (s.s || []).map(said), changes: changes.map((c) => ({ ...c, num: ++num, of })) });
+      groups.push({ i, of, says: (s.s || []).map(said), changes: changes.map((c) => ({ ...c, num: c.u ? 0 : ++num, of })) });
     }
   };
   back.forEach((i) => add(i, true));
@@ -268,7 +280,8 @@ function stepsFor(track) {
 
 // takenBack is a change told the other way about: what it moved goes back.
 function takenBack(c) {
-  const back = { ...c, s: 'taken back: ' + c.s, a: c.a && 'taken back ' + c.a, i: c.i && 'taken back ' + c.i };
+  const back = { ...c, s: 'taken back: ' + c.s, a: c.a && 'taken back: ' + c.a, i: c.i && 'taken back: ' + c.i };
+  if (c.x) back.x = c.x.map((l) => ({ ...l, k: { cut: 'cut-was', 'cut-was': 'cut' }[l.k] || l.k }));
   if (c.mv) { back.mv = [...c.mv.slice(2), ...c.mv.slice(0, 2)]; back.at = c.mv.slice(0, 2); }
   return back;
 }
@@ -280,13 +293,14 @@ function showPiece(p) {
   const o = book.outlines[(p.now || p.old)[0]];
   clear(pairs.head).append(make('h3', { id: 'piece-title' }, words(p.name)), make('span', { class: 'about' }, o.c));
   showChanges(groups, p);
-  showEdges(p);
+  showEdges(p, groups);
   showNotes(notes);
   pairs.turning.hidden = !p.old || !p.now;
   table.sheet.classList.toggle('whole', !p.old);
   if (!p.now) setTurn(100, false);
   table.onnote = (n) => { const d = pairs.notes.querySelector(`[data-note="${n.i}"]`); if (d) { d.open = true; d.querySelector('summary').focus(); wayBack(d.querySelector('.inside'), table.tags.querySelector(`[data-note="${n.i}"]`)); } };
   table.show(p, groups.flatMap((g) => g.changes), notes);
+  showLegend(p, groups);
 }
 
 function showChanges(groups, p) {
@@ -295,17 +309,26 @@ function showChanges(groups, p) {
   for (const g of groups) {
     if (g.of) list.append(make('li', { class: 'of' }, g.of + ', ', words(short(book.versions[g.i].x, 90))));
     for (const s of g.says) list.append(make('li', { class: 'c' }, make('span', {}), words(s)));
-    for (const c of g.changes) {
-      c.row = make('li', { class: 'c' }, make('span', { class: 'num' }, String(c.num)), make('span', {}, words(c.s), c.f ? make('span', { class: 'figure' }, c.f) : ''));
+    for (const c of g.changes.filter((one) => !one.u)) {
+      c.row = make('li', { class: 'c' }, make('span', { class: 'num' }, String(c.num)), make('div', {}, ...saidOf(c)));
       list.append(c.row);
     }
+    g.changes.forEach((c) => {
+      if (!c.u) return;
+      const under = g.changes[c.u - 1].row.lastChild;
+      if (under.lastChild.className !== 'follows') under.append(make('ul', { class: 'follows' }));
+      under.lastChild.append(make('li', {}, ...saidOf(c)));
+    });
   }
 }
 
-function showEdges(p) {
+function saidOf(c) { return [words(c.s), c.f ? make('span', { class: 'figure' }, c.f) : '']; }
+
+function showEdges(p, groups) {
   const body = clear(pairs.edges), old = p.old ? edgesOf(p.old[0]) : [], now = p.now ? edgesOf(p.now[0]) : [];
   const names = [...new Set([...now, ...old].map((e) => e.name))];
   const cell = (mm, sign) => (mm === null ? make('td', {}, '–') : make('td', {}, signed(inCm(mm), sign ? mm : 0), make('span', { class: 'in' }, signed(inInches(mm), sign ? mm : 0))));
+  pairs.whyLengths.textContent = whyLengths(groups.flatMap((g) => g.changes));
   for (const name of names) {
     const find = (list) => { const e = list.find((one) => one.name === name); return e ? e.mm : null; };
     const was = find(old), is = find(now), by = was === null || is === null ? null : is - was;
@@ -315,14 +338,33 @@ function showEdges(p) {
   }
 }
 
+// whyLengths says why edges that no sentence tells of have other lengths.
+function whyLengths(changes) {
+  const why = [];
+  if (changes.some((c) => c.rs)) why.push('An edge is measured along the sewing line to the middle of a rounded corner, so rounding a corner makes both its edges shorter.');
+  if (changes.some((c) => (c.x || []).some((l) => l.k === 'slash'))) why.push('An edge that a slash meets aslant grows by less, or by more, than the slash opens.');
+  return why.join(' ');
+}
+
+// showLegend shows how to read the lines that this drawing has.
+function showLegend(p, groups) {
+  const lines = new Set(groups.flatMap((g) => g.changes).flatMap((c) => [...(c.x || []).map((l) => l.k), ...(c.mv ? ['moved'] : [])]));
+  const drawn = (selector) => table.element.querySelector(selector);
+  const has = { new: p.now, was: p.old && p.changed, added: p.old && p.now && p.changed, removed: p.old && p.changed, moved: lines.has('moved'),
+    slash: lines.has('slash'), cut: lines.has('cut'), 'cut-was': lines.has('cut-was'), marks: drawn('.detail-was'), pivot: drawn('.pivot'),
+    note: drawn('.tag.pin:not(.open-note)'), open: drawn('.tag.open-note'), fold: book.outlines[(p.now || p.old)[0]].fo };
+  for (const [key, e] of Object.entries(pairs.legend)) e.hidden = !has[key];
+}
+
 function showNotes(notes) {
   clear(pairs.notes);
   pairs.notesPart.hidden = !notes.length;
   for (const n of notes) {
-    const by = n.by >= 0 ? book.versions[n.by] : null;
+    const answers = n.by.map((v) => make('p', {}, n.there.has(v) ? 'Answered by ' : 'Not yet here; answered by ', versionButton(v), ': ', words(book.versions[v].x)));
+    const again = (n.ag || []).map((a) => make('p', {}, words(`Seen again at ${a.x}${a.s ? ': ' + a.s : ''}`)));
     pairs.notes.append(make('details', { 'data-note': n.i }, make('summary', {}, make('span', { class: 'key' }, n.k), words(short(n.s, 160))),
-      make('div', { class: 'inside' }, n.s.length > 160 ? make('p', {}, words(n.s)) : null, make('p', { class: 'meta' }, book.fittings[n.f].x), n.g ? make('p', {}, 'Pinned: ', n.g) : null, n.d ? make('p', {}, 'To do: ', words(n.d)) : null,
-        by ? make('p', {}, n.answered ? 'Answered by ' : 'Open here; answered later by ', make('button', { type: 'button', class: 'link', onclick: () => pick(n.by) }, `version ${numberOf(n.by)}`), ': ', words(by.x)) : make('p', {}, 'Open: no version answers it yet.'),
+      make('div', { class: 'inside' }, n.s.length > 160 ? make('p', {}, words(n.s)) : null, make('p', { class: 'meta' }, book.fittings[n.f].x), n.w ? make('p', {}, 'Where: ', words(n.w)) : null, n.g ? make('p', {}, 'Pinned: ', n.g) : null, n.d ? make('p', {}, 'To do: ', words(n.d)) : null,
+        ...answers, ...again, n.answered ? null : make('p', {}, n.by.length ? 'Open here.' : 'Open: no version answers it yet.'),
         make('p', {}, 'In full: note ', noteLink(n)))));
   }
 }
@@ -354,10 +396,18 @@ function makeTurning() {
 }
 
 function makeLegend() {
-  const entry = (cls, hatch, text) => make('li', {}, draw('svg', { viewBox: '0 0 40 14', 'aria-hidden': 'true' },
-    hatch ? draw('rect', { class: cls, x: 1, y: 1, width: 38, height: 12, fill: `url(#${hatch})` }) : draw(cls === 'arrow' ? 'line' : 'path', cls === 'arrow' ? { class: cls, x1: 3, y1: 7, x2: 36, y2: 7, 'marker-end': 'url(#tip)' } : { class: cls, d: 'M2 7H38' })), text);
-  return make('ul', { class: 'legend', 'aria-label': 'How to read the drawing' }, entry('line-new', '', 'later'), entry('line-was', '', 'earlier (was)'),
-    entry('edge-added', 'ha3', 'added'), entry('edge-removed', 'hr3', 'taken away'), entry('arrow', '', 'moved'));
+  const shapes = { box: (a) => draw('rect', { x: 1, y: 1, width: 38, height: 12, ...a }), line: (a) => draw('path', { d: 'M2 7H38', ...a }),
+    fold: (a) => draw('path', { d: 'M4 12V4H36V12M2 9 4 12 6 9M34 9 36 12 38 9', ...a }),
+    ring: (a) => draw('rect', { x: 8, y: 1, width: 24, height: 12, rx: 6, ...a }), dot: (a) => draw('circle', { cx: 20, cy: 7, r: 4.5, ...a }), arrow: (a) => draw('line', { x1: 3, y1: 7, x2: 36, y2: 7, 'marker-end': 'url(#tip)', ...a }) };
+  const entries = [['new', 'line', { class: 'line-new' }, 'later'], ['was', 'line', { class: 'line-was' }, 'earlier (was)'],
+    ['added', 'box', { class: 'edge-added', fill: 'url(#ha3)' }, 'added'], ['removed', 'box', { class: 'edge-removed', fill: 'url(#hr3)' }, 'taken away'],
+    ['moved', 'arrow', { class: 'arrow' }, 'moved'], ['slash', 'line', { class: 'line-slash' }, 'slashed here'],
+    ['cut', 'line', { class: 'line-cut' }, 'cutting line'], ['cut-was', 'line', { class: 'line-cut-was' }, 'cutting line (was)'],
+    ['marks', 'line', { class: 'detail detail-was' }, 'marks and lines (was)'], ['pivot', 'dot', { class: 'pivot' }, 'turned about here'],
+    ['fold', 'fold', { class: 'detail' }, 'on fold'], ['note', 'ring', { class: 'note-ring' }, 'note, answered'], ['open', 'ring', { class: 'note-ring open-note' }, 'note, open']];
+  pairs.legend = {};
+  for (const [key, shape, attributes, text] of entries) pairs.legend[key] = make('li', {}, draw('svg', { viewBox: '0 0 40 14', 'aria-hidden': 'true' }, shapes[shape](attributes)), text);
+  return make('ul', { class: 'legend', 'aria-label': 'How to read the drawing' }, ...Object.values(pairs.legend));
 }
 
 function makeDesk() {
@@ -369,12 +419,13 @@ function makeDesk() {
   pairs.head = make('div', { class: 'sheet-head' });
   pairs.changes = make('ol', { class: 'changes' });
   pairs.edges = make('tbody', {});
+  pairs.whyLengths = make('p', { class: 'hint' });
   pairs.notes = make('div', { class: 'pinned' });
   pairs.notesPart = make('div', {}, make('h3', {}, 'Notes on this piece'), pairs.notes);
   const head = (text) => make('th', { scope: 'col' }, text);
   const lengths = make('div', { class: 'wide' }, make('table', {}, make('caption', {}, 'Lengths along the sewing line'), make('thead', {}, make('tr', {}, head('edge'), head('earlier'), head('later'), head('by'))), pairs.edges));
-  pairs.board = make('div', { class: 'board' }, pairs.head, table.element, makeTurning(), makeLegend(),
-    make('div', { class: 'under' }, make('div', {}, make('h3', {}, 'What changed'), pairs.changes, pairs.notesPart), make('div', {}, make('h3', {}, 'Edges'), lengths)));
+  pairs.board = make('div', { class: 'board' }, pairs.head, table.element, table.room, makeTurning(), makeLegend(),
+    make('div', { class: 'under' }, make('div', {}, make('h3', {}, 'What changed'), pairs.changes, pairs.notesPart), make('div', {}, make('h3', {}, 'Edges'), lengths, pairs.whyLengths)));
   return make('div', { class: 'desk' }, makePair(), pairs.told, pairs.nothing, pairs.swipe, pairs.pieces, pairs.same, pairs.board);
 }
 

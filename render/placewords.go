@@ -1,4 +1,4 @@
-package album
+package render
 
 import (
 	"fmt"
@@ -11,8 +11,8 @@ import (
 )
 
 var (
-	alongEdge = words(`^([^@,]+)@([\d.]+\s*\pL*)(@start|@end)?$`)
-	stepIn    = words(`^([\d.]+\s*\pL*)\s+(in|out|down|up)$`)
+	alongEdge = words(`^([^@,]+)@(\d[\d./ ]*\pL*)(@start|@end)?$`)
+	stepIn    = words(`^(\d[\d./ ]*\pL*)\s+(in|out|down|up)$`)
 	unitOf    = words(`(\d)(cm|mm|in)\b`)
 )
 
@@ -21,11 +21,11 @@ func words(text string) func() *regexp.Regexp {
 	return sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(text) })
 }
 
-// placeWords says a typed place of a piece as a sewist would: "on the neckline,
+// PlaceWords says a typed place of a piece as a sewist would: "on the neckline,
 // 4 cm from shoulder". Edges are named by the neighbour at the end that was
 // measured from. What it does not know is given back as it was typed; so is all
 // where the piece is nil.
-func placeWords(p *pattern.Piece, place string) string {
+func PlaceWords(p *pattern.Piece, place string) string {
 	if p == nil {
 		return place
 	}
