@@ -2,181 +2,195 @@ package main
 
 import (
 	"cmp"
-	"fmt"
 	"maps"
 	"slices"
-	"strings"
 
-	"toile/pattern"
 	"toile/render/album"
 	"toile/repo"
 )
 
-// boundFitting is a fitting as the last version that has it says it.
+// boundTip is the last version of a branch.
+type boundTip struct {
+	at     int
+	branch string
+	inside bool // another branch builds on it
+}
+
+// boundFitting is a fitting with the notes of all branches, as the first of them
+// has it.
 type boundFitting struct {
-	*pattern.Fitting
-	tip   repo.Version   // the branch's last version in which it was found
-	since int            // the first version that has it
-	notes map[string]int // the first version that has each note
+	there *fittingThere
+	since int // the first version that has it
+	here  bool
+	notes []*boundNote
+	on    []string // the branches that have it
 }
 
-// readFittings reads the fittings of all branches, that of the folder first: a
-// fitting that several have is told as the first of them has it.
-func (b *binder) readFittings(tips []repo.Version) error {
-	known := map[string]bool{}
+// boundNote is a note of one or several branches.
+type boundNote struct {
+	key   string // as the first of the branches calls it
+	there []noteOnTip
+}
+
+type noteOnTip struct {
+	*noteThere
+	tip boundTip
+}
+
+// readFittings reads the fittings of all branches, that of the folder first. names
+// are the branches'.
+func (b *binder) readFittings(tips []repo.Version, names []string) error {
+	if err := b.followFittings(); err != nil {
+		return err
+	}
+	before := map[int]bool{} // what a branch has below its last version
 	for _, tip := range tips {
-		files, err := b.repo.ReadFolder(tip, repo.FittingsFolder)
-		if err != nil {
-			return err
-		}
-		for _, name := range slices.Sorted(maps.Keys(files)) {
-			f, err := pattern.DecodeFitting(name, files[name])
-			if err != nil {
-				return fmt.Errorf("version %d: %w", tip.Number, err)
-			}
-			if known[f.ID] {
-				continue
-			}
-			known[f.ID] = true
-			b.fittings = append(b.fittings, boundFitting{Fitting: f, tip: tip, since: b.at[tip.ID], notes: map[string]int{}})
+		for at := range b.buildsOn(b.at[tip.ID]) {
+			before[at] = before[at] || at != b.at[tip.ID]
 		}
 	}
-	slices.SortStableFunc(b.fittings, func(f, g boundFitting) int { return cmp.Compare(f.Number, g.Number) })
-	return b.findFirst()
+	of := map[string]*boundFitting{}
+	var ids []string
+	for i, tip := range tips {
+		t := boundTip{at: b.at[tip.ID], branch: names[i], inside: i > 0 && before[b.at[tip.ID]]}
+		for _, id := range slices.Sorted(maps.Keys(b.there[t.at])) {
+			if of[id] == nil {
+				of[id] = &boundFitting{there: b.there[t.at][id], since: b.firstWithFitting(id), here: i == 0}
+				ids = append(ids, id)
+			}
+			of[id].unite(b.there[t.at][id], t)
+		}
+	}
+	base := b.buildsOn(b.at[tips[0].ID])
+	for _, id := range ids {
+		of[id].leaveOutTakenAway(b.there[b.at[tips[0].ID]][id], base)
+		b.fittings = append(b.fittings, *of[id])
+	}
+	slices.SortStableFunc(b.fittings, func(f, g boundFitting) int { return cmp.Compare(f.there.Number, g.there.Number) })
+	return nil
 }
 
-// findFirst finds the first version that has each fitting and each note.
-func (b *binder) findFirst() error {
-	of := map[string]*boundFitting{}
-	for i := range b.fittings {
-		of[b.fittings[i].ID] = &b.fittings[i]
-	}
-	for i, v := range b.versions {
-		altered, added, _, err := b.repo.Changed(v)
-		if err != nil {
-			return err
+// firstWithFitting is the first version that has a fitting.
+func (b *binder) firstWithFitting(id string) int {
+	return slices.IndexFunc(b.there, func(there map[string]*fittingThere) bool { return there[id] != nil })
+}
+
+// unite adds what a branch has of the fitting.
+func (f *boundFitting) unite(there *fittingThere, tip boundTip) {
+	f.on = append(f.on, tip.branch)
+	for _, number := range slices.Sorted(maps.Keys(there.notes)) {
+		n := there.notes[number]
+		i := slices.IndexFunc(f.notes, func(m *boundNote) bool { return m.there[0].line == n.line })
+		if i < 0 {
+			i = len(f.notes)
+			f.notes = append(f.notes, &boundNote{key: f.there.Key(n.Note)})
 		}
-		for _, name := range append(added, altered...) {
-			if !strings.HasPrefix(name, repo.FittingsFolder+"/") {
-				continue
-			}
-			text, _, err := b.repo.ReadFile(v, name)
-			if err != nil {
-				return err
-			}
-			f, err := pattern.DecodeFitting(name, text)
-			if err != nil {
-				return fmt.Errorf("version %d: %w", v.Number, err)
-			}
-			if bound := of[f.ID]; bound != nil {
-				bound.since = min(bound.since, i)
-				for _, was := range f.Notes {
-					n := bound.NoteNow(was)
-					if n == nil {
-						continue
-					}
-					if _, seen := bound.notes[bound.Key(*n)]; !seen {
-						bound.notes[bound.Key(*n)] = i
-					}
-				}
-			}
-		}
+		f.notes[i].there = append(f.notes[i].there, noteOnTip{n, tip})
 	}
-	return nil
+	slices.SortStableFunc(f.notes, func(m, n *boundNote) int { return cmp.Compare(m.there[0].Number, n.there[0].Number) })
+}
+
+// leaveOutTakenAway leaves out the notes that were taken away on the folder's own
+// branch as pinned by mistake, unless another branch did something about them.
+func (f *boundFitting) leaveOutTakenAway(here *fittingThere, base map[int]bool) {
+	if here == nil {
+		return
+	}
+	f.notes = slices.DeleteFunc(f.notes, func(n *boundNote) bool {
+		gone := base[n.there[0].line.first]
+		for _, t := range n.there {
+			gone = gone && t.Open() && len(t.Again) == 0
+		}
+		for _, mine := range here.notes {
+			gone = gone && mine.line != n.there[0].line
+		}
+		return gone
+	})
 }
 
 // fittingMade is the place of the fitting that a version was made for, −1 for
 // none.
-func (b *binder) fittingMade(v repo.Version) int {
-	if v.Fitting == 0 {
-		return -1
-	}
-	if then, err := b.fittingsThen(v); err == nil {
-		if was, err := then.Fitting(v.Fitting); err == nil {
-			if i := slices.IndexFunc(b.fittings, func(f boundFitting) bool { return f.ID == was.ID }); i >= 0 {
-				return i
-			}
+func (b *binder) fittingMade(i int) int {
+	for id, there := range b.there[i] {
+		if there.Number == b.versions[i].Fitting {
+			return b.fittingAtID(id)
 		}
 	}
-	return slices.IndexFunc(b.fittings, func(f boundFitting) bool { return f.Number == v.Fitting })
+	return -1
+}
+
+// fittingAtID is the place of a fitting in the album.
+func (b *binder) fittingAtID(id string) int {
+	return slices.IndexFunc(b.fittings, func(f boundFitting) bool { return f.there.ID == id })
 }
 
 // putFittings adds the fittings with their notes.
 func (b *binder) putFittings(book *album.Book, opt albumOptions) {
 	for _, f := range b.fittings {
-		out := album.Fitting{Number: f.Number, Date: f.Date, Cloth: f.Cloth, Worn: f.Worn, Closures: f.Closures,
-			Sewn: b.numbered(f.Version, f.tip), Since: f.since}
-		if !opt.noPersons {
-			out.Wearer = f.Wearer
+		out := album.Fitting{Number: f.there.Number, Date: f.there.Date, Cloth: f.there.Cloth, Worn: f.there.Worn, Closures: f.there.Closures,
+			Sewn: f.there.sewn, Since: f.since}
+		if f.sameNumber(b.fittings) || !f.here {
+			out.On = f.on[0]
 		}
-		for _, n := range f.Notes {
+		if !opt.noPersons {
+			out.Wearer = f.there.Wearer
+		}
+		for _, n := range f.notes {
 			out.Notes = append(out.Notes, b.noteOf(f, n, book))
 		}
 		book.Fittings = append(book.Fittings, out)
 	}
 }
 
-func (b *binder) noteOf(f boundFitting, n pattern.Note, book *album.Book) album.Note {
-	since, ok := f.notes[f.Key(n)]
-	if !ok {
-		since = f.since
+// sameNumber reports whether another fitting bears the number too.
+func (f boundFitting) sameNumber(all []boundFitting) bool {
+	return slices.ContainsFunc(all, func(g boundFitting) bool {
+		return g.there.ID != f.there.ID && g.there.Number == f.there.Number
+	})
+}
+
+// noteOf puts together what all branches have of a note.
+func (b *binder) noteOf(f boundFitting, n *boundNote, book *album.Book) album.Note {
+	first := n.there[0]
+	out := album.Note{Key: n.key, Piece: first.Piece, Place: first.Place, Seen: first.Seen, Pinned: pinnedWords(first.Note, book.Unit), ToDo: first.ToDo,
+		At: first.At, Since: first.line.first, Named: first.named}
+	twice := slices.ContainsFunc(f.notes, func(m *boundNote) bool { return m != n && m.key == n.key })
+	if twice || f.here && first.tip.at != b.here {
+		out.On = first.tip.branch
 	}
-	out := album.Note{Key: f.Key(n), Piece: n.Piece, Place: n.Place, Seen: n.Seen, Pinned: pinnedWords(n, book.Unit), ToDo: n.ToDo, At: n.At, By: -1, Since: since}
-	if !n.Open() {
-		out.By = b.answeredBy(f, n)
+	for _, t := range n.there {
+		b.addAnswers(&out, t)
 	}
-	if len(n.Again) > 0 {
-		last := n.Again[len(n.Again)-1]
-		out.Again = fmt.Sprintf("seen again at fitting %d", last.Fitting)
-		if last.Seen != "" {
-			out.Again += ": " + last.Seen
+	slices.Sort(out.Answers)
+	out.Answers = slices.Compact(out.Answers)
+	slices.SortStableFunc(out.Again, func(s, t album.Again) int { return cmp.Compare(s.Since, t.Since) })
+	for _, t := range n.there {
+		if t.Open() && !t.tip.inside {
+			out.Open = append(out.Open, t.tip.branch)
 		}
+	}
+	if len(out.Open) == len(slices.DeleteFunc(slices.Clone(n.there), func(t noteOnTip) bool { return t.tip.inside })) {
+		out.OpenAll = true
 	}
 	return out
 }
 
-// answeredBy is the place of the version that answered a note: one that says
-// so, else the one of that number.
-func (b *binder) answeredBy(f boundFitting, n pattern.Note) int {
-	for i, v := range b.versions {
-		if v.Number != n.Answered || len(v.Answers) == 0 {
-			continue
+// addAnswers adds what answered a note on one branch, and when it was seen again.
+func (b *binder) addAnswers(out *album.Note, t noteOnTip) {
+	for _, at := range append(slices.Clone(t.after), t.by) {
+		if at >= 0 {
+			out.Answers = append(out.Answers, at)
 		}
-		then, err := b.fittingsThen(v)
-		if err != nil {
-			continue
-		}
-		now := &pattern.Pattern{Fittings: []*pattern.Fitting{f.Fitting}}
-		for _, key := range v.Answers {
-			if was := noteOfThen(then, key); was.Fitting == f.ID && was.now(now) == f.Key(n) {
-				return i
+	}
+	for k, s := range t.Again {
+		again := album.Again{Fitting: -1, Since: t.since[k], Seen: s.Seen}
+		for id, f := range b.there[t.tip.at] {
+			if f.Number == s.Fitting {
+				again.Fitting = b.fittingAtID(id)
 			}
 		}
-	}
-	return b.numbered(n.Answered, f.tip)
-}
-
-// numbered finds the version of a number that another builds on, that on its
-// own line first; −1 for none.
-func (b *binder) numbered(number int, tip repo.Version) int {
-	if number == 0 {
-		return -1
-	}
-	seen := map[string]bool{}
-	queue := []string{tip.ID}
-	for len(queue) > 0 {
-		i := b.at[queue[0]]
-		queue = queue[1:]
-		v := b.versions[i]
-		if v.Number == number {
-			return i
-		}
-		for _, id := range v.Parents {
-			if !seen[id] {
-				seen[id] = true
-				queue = append(queue, id)
-			}
+		if !slices.Contains(out.Again, again) {
+			out.Again = append(out.Again, again)
 		}
 	}
-	return -1
 }

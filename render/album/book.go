@@ -51,6 +51,7 @@ type Fitting struct {
 	Number                      int
 	Date, Cloth, Worn, Closures string
 	Wearer                      string // "" where not shared, or left out
+	On                          string // the branch, where it has to be said
 	Sewn                        int    // place of the version that was sewn, −1 if not known
 	Since                       int    // place of the version that has it first
 	Notes                       []Note
@@ -59,8 +60,25 @@ type Fitting struct {
 // Note is one thing seen at a fitting.
 type Note struct {
 	Key, Piece, Place, Seen, Pinned, ToDo string
+	On                                    string      // the branch, where it has to be said
 	At                                    *geom.Point // on the piece's sheet in the version that was sewn
-	By                                    int         // place of the version that answered it, −1 while open
+	Named                                 []Named     // whose piece it is; where that changed, the later one last
 	Since                                 int         // place of the version that has it first
-	Again                                 string      // where it was seen again: at which fitting, and what
+	Answers                               []int       // places of the versions that answered it, ascending
+	Again                                 []Again     // by Since
+	Open                                  []string    // branches on which it is open
+	OpenAll                               bool        // it is open on all that have it
+}
+
+// Named is a piece by the name that it has in a version.
+type Named struct {
+	Version int // place in Book.Versions
+	Piece   string
+}
+
+// Again says that a note was seen again after a version had answered it.
+type Again struct {
+	Fitting int    // place in Book.Fittings of the one at which it was seen, −1 if not known
+	Since   int    // place of the version that has it first
+	Seen    string // what was seen then, where that is another thing
 }

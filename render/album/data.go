@@ -87,15 +87,32 @@ type fittingData struct {
 }
 
 type noteData struct {
+	ID      string      `json:"id"`
 	Key     string      `json:"k"`
 	Fitting int         `json:"f"`
 	Track   int         `json:"t"`
 	At      *[2]float64 `json:"at,omitempty"`
+	Parts   []partData  `json:"pt,omitempty"` // where it lies after its piece was split
 	Seen    string      `json:"s"`
 	Pinned  string      `json:"g,omitempty"`
 	ToDo    string      `json:"d,omitempty"`
-	By      int         `json:"by"`
+	By      []int       `json:"by"`           // the versions that answered it
+	Again   []againData `json:"ag,omitempty"` // when it was seen again
+	Open    []string    `json:"o,omitempty"`  // branches on which it is open, where it is not on all
+	OpenAll bool        `json:"oa,omitempty"`
 	Since   int         `json:"v"`
+}
+
+type partData struct {
+	From  int         `json:"v"`
+	Track int         `json:"t"`
+	At    *[2]float64 `json:"at"`
+}
+
+type againData struct {
+	Fitting int    `json:"f"`
+	Since   int    `json:"v"`
+	Says    string `json:"s"`
 }
 
 func dataOf(b *Book, t *tracks, shapes []shape) data {
@@ -118,8 +135,8 @@ func dataOf(b *Book, t *tracks, shapes []shape) data {
 	}
 	for i, f := range b.Fittings {
 		d.Fittings = append(d.Fittings, fittingData{Number: f.Number, Title: f.title(), Since: f.Since, Sewn: f.Sewn})
-		for _, n := range f.Notes {
-			d.Notes = append(d.Notes, noteOf(t, i, f, n))
+		for k := range f.Notes {
+			d.Notes = append(d.Notes, noteOf(b, t, i, k))
 		}
 	}
 	return d
@@ -154,28 +171,24 @@ func versionOf(b *Book, t *tracks, i int) versionData {
 	return out
 }
 
-func noteOf(t *tracks, fitting int, f Fitting, n Note) noteData {
-	out := noteData{Key: n.Key, Fitting: fitting, Track: -1, Seen: plain(n.seen()), Pinned: lengths{t.book.Unit}.said(plain(n.Pinned)), ToDo: plain(n.ToDo), By: n.By, Since: n.Since}
-	if h, ok := t.of(f.Sewn, n.Piece); ok {
-		out.Track = h.track
-		if n.At != nil {
-			out.At = xy(h.laid.Apply(*n.At))
-		}
-		return out
+func noteOf(b *Book, t *tracks, fitting, k int) noteData {
+	n := b.Fittings[fitting].Notes[k]
+	spots := t.notes[fitting][k].spots
+	out := noteData{ID: noteID(fitting, k, n), Key: n.name(), Fitting: fitting, Track: spots[0].track, Seen: plain(n.Seen), Pinned: lengths{b.Unit}.said(plain(n.Pinned)),
+		ToDo: plain(n.ToDo), By: append([]int{}, n.Answers...), OpenAll: n.OpenAll, Since: n.Since}
+	if spots[0].at != nil {
+		out.At = xy(*spots[0].at)
 	}
-	for i, name := range t.names {
-		if name == n.Piece {
-			out.Track = i
-		}
+	for _, s := range spots[1:] {
+		out.Parts = append(out.Parts, partData{s.from, s.track, xy(*s.at)})
+	}
+	for _, a := range n.Again {
+		out.Again = append(out.Again, againData{a.Fitting, a.Since, b.againWords(a)})
+	}
+	if !n.OpenAll {
+		out.Open = plainly(n.Open)
 	}
 	return out
-}
-
-func (n Note) seen() string {
-	if n.Again == "" {
-		return n.Seen
-	}
-	return n.Seen + "; " + n.Again
 }
 
 func (f Fitting) title() string {
@@ -185,7 +198,7 @@ func (f Fitting) title() string {
 			words = append(words, plain(w))
 		}
 	}
-	return strings.TrimSuffix(fmt.Sprintf("Fitting %d · %s", f.Number, strings.Join(words, ", ")), " · ")
+	return strings.TrimSuffix(fmt.Sprintf("%s · %s", f.name(), strings.Join(words, ", ")), " · ")
 }
 
 // dayForm is how days are written.

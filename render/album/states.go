@@ -22,6 +22,7 @@ type tracks struct {
 	ids      map[string]int    // track by id and slug, for pieces that come back
 	states   []map[string]held // by version: what lies there, by slug
 	moves    [][]move          // by version: what it did
+	notes    [][]*notePlace    // by fitting: where its notes lie
 }
 
 // move is a step with the piece before and after, as held; a track of −1 says
@@ -63,6 +64,7 @@ func follow(b *Book) *tracks {
 		}
 		t.states, t.moves = append(t.states, state), append(t.moves, moves)
 	}
+	t.placeNotes()
 	return t
 }
 
@@ -108,43 +110,4 @@ func (t *tracks) track(p *pattern.Piece) int {
 	t.names = append(t.names, p.Name)
 	t.ids[key] = len(t.names) - 1
 	return len(t.names) - 1
-}
-
-// of finds the piece of a name in a version; a piece that has the name only
-// since is found too.
-func (t *tracks) of(version int, name string) (held, bool) {
-	if version < 0 || version >= len(t.states) {
-		return none, false
-	}
-	later := none
-	for _, h := range t.states[version] {
-		switch name {
-		case t.outlines[h.outline].Name:
-			return h, true
-		case t.names[h.track]:
-			later = h
-		}
-	}
-	return later, later.track >= 0
-}
-
-// notesAt are the notes that a version answered, by track, with their places.
-func (t *tracks) notesAt(version int) map[int][]spot {
-	out := map[int][]spot{}
-	for _, f := range t.book.Fittings {
-		for _, n := range f.Notes {
-			if h, ok := t.of(f.Sewn, n.Piece); ok && n.By == version && n.At != nil {
-				out[h.track] = append(out[h.track], spot{text: plain(n.Key), at: h.laid.Apply(*n.At), note: true})
-			}
-		}
-	}
-	return out
-}
-
-// piece is the piece of a name in a version, nil where there is none.
-func (t *tracks) piece(version int, name string) *pattern.Piece {
-	if h, ok := t.of(version, name); ok {
-		return t.outlines[h.outline]
-	}
-	return nil
 }

@@ -41,7 +41,7 @@ func TestTracks(t *testing.T) {
 		{Number: 2, Parent: 0, Fitting: 0, Steps: step(first, turned, back)},
 		{Number: 3, Parent: 1, Fitting: -1, Steps: step(turned, nil, geom.Motion{})},
 		{Number: 4, Parent: 2, Fitting: -1, Steps: step(nil, first, geom.Motion{})},
-	}, Fittings: []Fitting{{Number: 1, Sewn: 0, Since: 1, Notes: []Note{{Key: "1.1", Piece: "patch pocket", At: &at, By: -1, Since: 1}}}}}
+	}, Fittings: []Fitting{{Number: 1, Sewn: 0, Since: 1, Notes: []Note{{Key: "1.1", Piece: "patch pocket", At: &at, Since: 1}}}}}
 
 	tr := follow(b)
 	require.Equal(t, []string{"pocket"}, tr.names, "one track, by its last name")
@@ -55,7 +55,6 @@ func TestTracks(t *testing.T) {
 
 	shapes, err := shapesOf(tr)
 	require.NoError(t, err)
-	tr.names[0] = "patch pocket" // as if it still bore that name
 	d := dataOf(b, tr, shapes)
 	require.Equal(t, 0, d.Notes[0].Track)
 	require.Equal(t, &[2]float64{160, 190}, d.Notes[0].At)

@@ -103,9 +103,9 @@ func versionsInWords(b *Book, t *tracks, shapes []shape) []versionWords {
 	answers, knots := map[int][]noteLink{}, map[int][]link{}
 	for i, f := range b.Fittings {
 		knots[f.Since] = append(knots[f.Since], link{fittingID(i), f.title()})
-		for _, n := range f.Notes {
-			if n.By >= 0 {
-				answers[n.By] = append(answers[n.By], noteLink{noteID(i, n), n.Key, plain(n.Piece), plain(n.seen()), plain(n.ToDo)})
+		for k, n := range f.Notes {
+			for _, by := range n.Answers {
+				answers[by] = append(answers[by], noteLink{noteID(i, k, n), n.name(), plain(n.Piece), plain(b.seenBy(n, by)), plain(n.ToDo)})
 			}
 		}
 	}
@@ -188,6 +188,7 @@ type fittingWords struct {
 	Rows      [][2]string
 	Since     versionLink
 	Notes     []noteWords
+	Again     []noteLink // of earlier fittings, seen again at this one
 }
 
 type versionLink struct {
@@ -208,38 +209,23 @@ func numberOf(b *Book, i int) string {
 	return fmt.Sprint(v.Number)
 }
 
-type noteWords struct {
-	ID, Key, Piece, Place, Seen, Pinned, ToDo string
-	By                                        *versionLink
-}
-
-func fittingID(i int) string { return fmt.Sprintf("fitting-%d", i) }
-func noteID(i int, n Note) string {
-	return fmt.Sprintf("note-%d-%s", i, strings.ReplaceAll(plain(n.Key), ".", "-"))
-}
-
 func fittingsInWords(b *Book, t *tracks) []fittingWords {
-	to := func(i int) *versionLink {
-		if i < 0 || i >= len(b.Versions) {
-			return nil
-		}
-		return &versionLink{i, numberOf(b, i), plain(firstLine(b.Versions[i].Text))}
-	}
 	say := lengths{b.Unit}
 	var out []fittingWords
 	for i, f := range b.Fittings {
-		w := fittingWords{ID: fittingID(i), Title: fmt.Sprintf("Fitting %d", f.Number)}
+		w := fittingWords{ID: fittingID(i), Title: f.name()}
 		for _, row := range [][2]string{{"on", dayWords(f.Date)}, {"cloth", f.Cloth}, {"worn under it", f.Worn}, {"closures", f.Closures}, {"worn by", f.Wearer}} {
 			if row[1] != "" {
 				w.Rows = append(w.Rows, [2]string{row[0], plain(row[1])})
 			}
 		}
-		if sewn := to(f.Sewn); sewn != nil {
+		if sewn := b.link(f.Sewn); sewn != nil {
 			w.Rows = append(w.Rows, [2]string{"sewn from", fmt.Sprintf("version %s, %s", sewn.Number, sewn.Text)})
 		}
-		for _, n := range f.Notes {
-			w.Notes = append(w.Notes, noteWords{noteID(i, n), plain(n.Key), plain(n.Piece), say.inBoth(plain(render.PlaceWords(t.piece(f.Sewn, n.Piece), n.Place))), plain(n.seen()), say.said(plain(n.Pinned)), plain(n.ToDo), to(n.By)})
+		for k, n := range f.Notes {
+			w.Notes = append(w.Notes, noteWords{noteID(i, k, n), n.name(), plain(n.Piece), say.inBoth(plain(render.PlaceWords(t.notes[i][k].sewn, n.Place))), plain(n.Seen), say.said(plain(n.Pinned)), plain(n.ToDo), b.answers(n), b.answered(n)})
 		}
+		w.Again = b.seenAgainAt(i)
 		out = append(out, w)
 	}
 	return out

@@ -142,7 +142,7 @@ class Table {
       const [x, y] = this.px(n.at);
       const element = make('button', { type: 'button', class: 'tag pin' + (n.answered ? '' : ' open-note'), 'data-note': n.i,
         'aria-label': `note ${n.k}: ${n.s}`, onclick: () => this.onnote(n) }, 'note ' + n.k);
-      this.tipped(element, x, y, () => [make('span', { class: 'of' }, `Note ${n.k}, ${n.answered ? 'answered by version ' + numberOf(n.by) : 'open'}`), words(n.s)]);
+      this.tipped(element, x, y, () => [make('span', { class: 'of' }, `Note ${n.k}, ${n.answered ? 'answered by version ' + numberOf(n.done) : 'open'}`), words(n.s)]);
       return { element, x, y };
     });
   }

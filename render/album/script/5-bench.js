@@ -152,13 +152,13 @@ function makePair() {
 function showPair() { pairs.from.value = chosen.from; pairs.to.value = chosen.to; }
 
 // What is told of the pair.
-function answersOf(i) { return book.notes.map((n, k) => ({ ...n, i: k })).filter((n) => n.by === i); }
+function answersOf(i) { return book.notes.map((n, k) => ({ ...n, i: k })).filter((n) => n.by.includes(i)).map((n) => ({ ...n, s: seenBy(n, i) })); }
 
 function whyLine(n) {
   return make('p', { class: 'why' }, 'Because of note ', noteLink(n), ': ', words(n.s), n.d ? make('span', { class: 'todo' }, ' (to do: ', words(n.d), ')') : '');
 }
 function noteLink(n) {
-  const id = `note-${n.f}-${n.k.replace('.', '-')}`;
+  const id = n.id;
   return make('a', { href: '#' + id, onclick: (e) => { const note = document.getElementById(id); flash(note); wayBack(note, e.currentTarget); } }, n.k);
 }
 function flash(e) {
@@ -209,19 +209,22 @@ function wayWords(back, on) {
   const from = parted < 0 ? 'with no version in common' : `by way of version ${numberOf(parted)}, where they part`;
   return `${from}: ${versions(back.length)} taken back, ${versions(on.length)} made, and why`;
 }
-// fittingsAt are the fittings that a version has first, with what was seen and
-// what became of it.
+// fittingsAt are the fittings that a version has first, with what was seen, for
+// the first time or again, and what became of it.
 function fittingsAt(i) {
+  const where = (n) => (n.t >= 0 ? [' ', book.tracks[n.t], ': '].join('') : ' ');
   return book.fittings.flatMap((f, k) => {
     if (f.v !== i) return [];
     const at = make('p', { class: 'tied' }, make('a', { href: '#fitting-' + k, onclick: () => flash(document.getElementById('fitting-' + k)) }, f.x));
-    const notes = book.notes.filter((n) => n.f === k).map((n) => make('li', {}, noteLink(n), n.t >= 0 ? [' ', book.tracks[n.t], ': '].join('') : ' ', words(n.s), ' – ', becameOf(n)));
-    return [at, notes.length ? make('ul', { class: 'seen-there' }, ...notes) : null].filter(Boolean);
+    const notes = book.notes.filter((n) => n.f === k).map((n) => make('li', {}, noteLink(n), where(n), words(n.s), ' – ', ...becameOf(n)));
+    const again = book.notes.flatMap((n) => (n.ag || []).filter((a) => a.f === k).map((a) => make('li', {}, noteLink(n), where(n), words(a.s), ' – ', ...becameOf(n))));
+    return [at, notes.length + again.length ? make('ul', { class: 'seen-there' }, ...notes, ...again) : null].filter(Boolean);
   });
 }
 function becameOf(n) {
-  if (n.by < 0) return make('em', {}, 'open');
-  return make('button', { type: 'button', class: 'link', onclick: () => pick(n.by) }, 'answered by version ' + numberOf(n.by));
+  const out = n.by.map((v, k) => [k ? ', ' : 'answered by ', make('button', { type: 'button', class: 'link', onclick: () => pick(v) }, 'version ' + numberOf(v))]).flat();
+  const open = n.oa ? 'open' : n.o ? 'open on ' + n.o.join(', ') : '';
+  return open ? [...out, out.length ? ', ' : '', make('em', {}, words(open))] : out;
 }
 
 // The pieces.
@@ -250,7 +253,8 @@ function showPieces() {
 
 // noteTracks are the pieces with notes of the fittings that a version has first.
 function noteTracks(v) {
-  return new Set(book.notes.filter((n) => book.fittings[n.f].v === v).map((n) => n.t));
+  const on = ancestors(v), first = (f) => f >= 0 && book.fittings[f].v === v;
+  return new Set(book.notes.filter((n) => first(n.f) || (n.ag || []).some((a) => first(a.f))).map((n) => lyingIn(n, on).t));
 }
 
 // stepsFor are the changes of a piece on the way, numbered.
@@ -351,10 +355,10 @@ function showNotes(notes) {
   clear(pairs.notes);
   pairs.notesPart.hidden = !notes.length;
   for (const n of notes) {
-    const by = n.by >= 0 ? book.versions[n.by] : null;
+    const by = n.answered ? n.done : n.later;
     pairs.notes.append(make('details', { 'data-note': n.i }, make('summary', {}, make('span', { class: 'key' }, n.k), words(short(n.s, 160))),
       make('div', { class: 'inside' }, n.s.length > 160 ? make('p', {}, words(n.s)) : null, make('p', { class: 'meta' }, book.fittings[n.f].x), n.g ? make('p', {}, 'Pinned: ', n.g) : null, n.d ? make('p', {}, 'To do: ', words(n.d)) : null,
-        by ? make('p', {}, n.answered ? 'Answered by ' : 'Open here; answered later by ', make('button', { type: 'button', class: 'link', onclick: () => pick(n.by) }, `version ${numberOf(n.by)}`), ': ', words(by.x)) : make('p', {}, 'Open: no version answers it yet.'),
+        by >= 0 ? make('p', {}, n.answered ? 'Answered by ' : 'Open here; answered ' + (by > chosen.to ? 'later by ' : 'by '), make('button', { type: 'button', class: 'link', onclick: () => pick(by) }, `version ${numberOf(by)}`), ': ', words(book.versions[by].x)) : make('p', {}, n.by.length ? 'Open: seen again, and no version answers it since.' : 'Open: no version answers it yet.'),
         make('p', {}, 'In full: note ', noteLink(n)))));
   }
 }
