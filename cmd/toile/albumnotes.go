@@ -117,9 +117,8 @@ func (b *binder) takeOver(i int, to, from *fittingThere, was *noteThere) {
 // the one that set its place, and where it is of a whole piece again where that
 // got another name.
 func namedNow(i int, was *noteThere, n pattern.Note) []album.Named {
-	same := was.At == nil && n.At == nil || was.At != nil && n.At != nil && *was.At == *n.At
 	switch {
-	case !same:
+	case !oneSpot(was.At, n.At):
 		return []album.Named{{Version: i, Piece: n.Piece}}
 	case n.At == nil && n.Piece != was.Piece:
 		return append(slices.Clip(was.named), album.Named{Version: i, Piece: n.Piece})

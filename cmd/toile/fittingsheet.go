@@ -92,7 +92,9 @@ func (o *opened) fittingSheet(name string, opt fittingSheetOptions) error {
 	for _, part := range []struct{ what, text string }{{"cloth: ", f.Cloth}, {"worn underneath: ", f.Worn}, {"closures: ", f.Closures}} {
 		s.Worn = append(s.Worn, part.what+part.text)
 	}
-	s.Entries = o.sheetEntries(f, now)
+	if s.Entries, err = o.sheetEntries(f, q, now); err != nil {
+		return err
+	}
 	if opt.measures {
 		if err := o.sheetMeasures(f, &s); err != nil {
 			return err
@@ -110,19 +112,25 @@ func (o *opened) fittingSheet(name string, opt fittingSheetOptions) error {
 
 // sheetEntries are the notes of the piece that are open, were pinned at the
 // fitting, or were seen again there.
-func (o *opened) sheetEntries(f *pattern.Fitting, piece string) []render.FittingNote {
+// Those of earlier fittings lie where the piece was sewn for this one.
+func (o *opened) sheetEntries(f *pattern.Fitting, q *pattern.Piece, piece string) ([]render.FittingNote, error) {
+	trail, in, err := o.trailTo(f)
+	if err != nil {
+		return nil, err
+	}
 	var all []render.FittingNote
 	for _, of := range o.Fittings {
 		for _, n := range of.Notes {
 			again := slices.ContainsFunc(n.Again, func(s pattern.SeenAgain) bool { return s.Fitting == f.Number })
-			if n.Piece != piece || of.Number > f.Number || (!n.Open() && of != f && !again) {
+			if of.Number > f.Number || (!n.Open() && of != f && !again) {
+				continue
+			}
+			at, on := trail.on(of, n, in, q.Slug, piece)
+			if !on {
 				continue
 			}
 			e := render.FittingNote{Key: of.Key(n), State: o.noteState(of, n, false), Seen: n.Seen, Pinned: pinnedWords(n, o.Unit), ToDo: n.ToDo, Side: string(n.Side), Open: n.Open()}
-			if n.At != nil {
-				at := *n.At
-				e.At = &at
-			}
+			e.At = at
 			if e.Place = o.placeSaid(of, n); n.Place == "" {
 				e.Place = n.Edge
 			}
@@ -138,7 +146,7 @@ func (o *opened) sheetEntries(f *pattern.Fitting, piece string) []render.Fitting
 			all = append(all, e)
 		}
 	}
-	return all
+	return all, nil
 }
 
 // placeSaid is the place of a note in words, by the piece as it was sewn: as it

@@ -100,17 +100,10 @@ func (t *tracks) parted(version int, was noteSpot) (noteSpot, bool) {
 
 // noted is the track of the piece that a note is of, −1 for none.
 func (t *tracks) noted(f Fitting, n Note) int {
-	track := -1
-	for _, named := range n.Named {
-		if h, ok := t.held(named.Version, track); ok && t.outlines[h.outline].Name == named.Piece {
-			continue // renamed
-		}
+	for _, named := range slices.Backward(n.Named) {
 		if h, ok := t.of(named.Version, named.Piece); ok {
-			track = h.track
+			return h.track
 		}
-	}
-	if track >= 0 {
-		return track
 	}
 	for _, version := range []int{f.Sewn, n.Since} {
 		if h, ok := t.of(version, n.Piece); ok {
