@@ -46,7 +46,7 @@ const (
 // cautions of a fitting: short, and local rules come first.
 const (
 	fittingCaution = "Count the pins out and in again. Close the blade. Switch the iron off. The rules of the place you work in come first."
-	childCaution   = "For a child: no cords or ties at neck and hood, and none that can catch; look up the rules of the place it is worn in."
+	childCaution   = "For a child: no cords or ties at neck and hood, and none that can catch; nightwear has rules of its own about fire; look up the rules of the place it is worn in."
 )
 
 // fittingPage is one page being set.

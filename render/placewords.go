@@ -10,8 +10,8 @@ import (
 )
 
 var (
-	alongEdge = regexp.MustCompile(`^([^@,]+)@([\d.]+\s*\pL*)(@start|@end)?$`)
-	stepIn    = regexp.MustCompile(`^([\d.]+\s*\pL*)\s+(in|out|down|up)$`)
+	alongEdge = regexp.MustCompile(`^([^@,]+)@(\d[\d./ ]*\pL*)(@start|@end)?$`)
+	stepIn    = regexp.MustCompile(`^(\d[\d./ ]*\pL*)\s+(in|out|down|up)$`)
 	unitOf    = regexp.MustCompile(`(\d)(cm|mm|in)\b`)
 )
 

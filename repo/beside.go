@@ -16,6 +16,7 @@ type Beside struct {
 	// Taken are the files that come from the other side or go as they did there,
 	// Joined those whose text was put together; ascending.
 	Taken, Joined []string
+	Renamed       []BesideRename // those of which a change followed a new name
 
 	others map[string][]treeEntry
 	drafts []draft
@@ -37,7 +38,8 @@ type BesideMerge struct {
 
 // MergeBeside brings together what two versions did since a shared one to the
 // files beside the pattern's own, as git does: what one side changed is taken,
-// texts changed in different places are put together, and the rest is a conflict
+// texts changed in different places are put together, what one side renamed and the
+// other changed is changed under its new name, and the rest is a conflict
 // for Decide. Nothing is written; with open conflicts the files are nil.
 func (r *Repo) MergeBeside(shared, here, there Version, how BesideMerge) (*Beside, []BesideConflict, error) {
 	var sides [3]*contents
@@ -47,7 +49,10 @@ func (r *Repo) MergeBeside(shared, here, there Version, how BesideMerge) (*Besid
 			return nil, nil, err
 		}
 	}
-	m := &besideMerge{r: r, how: how, out: &Beside{others: map[string][]treeEntry{}}}
+	m := &besideMerge{r: r, how: how, out: &Beside{others: map[string][]treeEntry{}}, made: map[plumbing.Hash][]treeEntry{}}
+	if err := m.follow(&sides); err != nil {
+		return nil, nil, err
+	}
 	for _, folder := range append([]string{""}, folders...) {
 		entries, err := m.folder(folder, sides[0].others[folder], sides[1].others[folder], sides[2].others[folder])
 		if err != nil {
@@ -64,7 +69,7 @@ func (r *Repo) MergeBeside(shared, here, there Version, how BesideMerge) (*Besid
 }
 
 // Changes reports whether anything differs from the version here.
-func (b *Beside) Changes() bool { return b != nil && len(b.Taken)+len(b.Joined) > 0 }
+func (b *Beside) Changes() bool { return b != nil && len(b.Taken)+len(b.Joined)+len(b.Renamed) > 0 }
 
 // over is a version's contents with these files in place of its own.
 func (b *Beside) over(c *contents) *contents {
@@ -88,6 +93,7 @@ type besideMerge struct {
 	out   *Beside
 	open  []BesideConflict
 	depth int
+	made  map[plumbing.Hash][]treeEntry // folders as they are with renamed files
 }
 
 // folder merges the entries of one folder.
@@ -140,7 +146,7 @@ func (m *besideMerge) inside(at string, shared, here, there treeEntry) (treeEntr
 			continue
 		}
 		var err error
-		if lists[i], err = m.r.tree(e.id); err != nil {
+		if lists[i], err = m.tree(e.id); err != nil {
 			return e, err
 		}
 	}

@@ -70,7 +70,7 @@ func TestResolveRefuses(t *testing.T) {
 		"12":                      "there is no version 12; the last is 6",
 		"0":                       "there is no version 0; the last is 6",
 		"-1":                      "there is no version",
-		"side:9":                  "there is no version 9; the last is 4",
+		"side:9":                  "there is no version 9 on the branch \"side\"; the last there is 4",
 		"nowhere:1":               "apart, side, working",
 		"side:bed":                "type a number",
 		"side:":                   "type a number",

@@ -133,6 +133,7 @@ func (a *arrival) sort(l *listing) {
 			a.branches[branch] = id
 		case isBranch:
 			a.left = append(a.left, Printable(branch))
+			a.odd[ref] = id
 		case isName && ValidName(name) == nil:
 			a.names[name] = id
 		case ref != headFile:

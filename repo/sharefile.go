@@ -149,9 +149,6 @@ func (s *sending) takeIn(ctx context.Context) error {
 		return err
 	}
 	defer a.discard()
-	if len(a.left) > 0 {
-		return fmt.Errorf("the file there holds branches with names that toile does not use (%s), and writing it anew would lose them; send to another file", strings.Join(a.left, ", "))
-	}
 	unlock, err := s.r.Lock()
 	if err != nil {
 		return err

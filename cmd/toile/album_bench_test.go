@@ -26,8 +26,10 @@ func BenchmarkAlbum(b *testing.B) {
 	for b.Loop() {
 		toileProcess(b, folder, "album", "-o", file)
 	}
+	require.Less(b, b.Elapsed().Seconds()/float64(b.N), 5.0, "seconds")
 	info, err := os.Stat(file)
 	require.NoError(b, err)
+	require.Less(b, info.Size(), int64(10_000_000))
 	b.ReportMetric(float64(info.Size())/1e6, "MB")
 }
 
@@ -55,6 +57,7 @@ func BenchmarkAlbumSwitch(b *testing.B) {
 			return { Open: nav.domComplete, Next: next[next.length >> 1], Worst: next[next.length - 1], All: time(0, true) };
 		})()`)
 	}
+	require.Less(b, t.Next, 100.0, "ms to the next version")
 	b.ReportMetric(t.Open, "ms-to-open")
 	b.ReportMetric(t.Next, "ms-a-version")
 	b.ReportMetric(t.Worst, "ms-worst")

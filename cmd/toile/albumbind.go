@@ -156,7 +156,8 @@ func (b *binder) bind(opt albumOptions) (*album.Book, error) {
 	}
 	b.putFittings(book, opt)
 	found := <-checked
-	book.Findings, book.Checked = found.Findings.Findings, fmt.Sprintf("version %d", b.versions[b.here].Number)
+	book.Findings, book.Checked = found.Findings.Findings, true
+	book.Walked = count(len(b.last.Seams), "seam", "seams") + " and " + count(len(b.last.Layers), "layer", "layers") + " walked"
 	return book, found.err
 }
 

@@ -13,7 +13,6 @@ import (
 type boundTip struct {
 	at     int
 	branch string
-	inside bool // another branch builds on it
 }
 
 // boundFitting is a fitting with the notes of all branches, as the first of them
@@ -21,9 +20,7 @@ type boundTip struct {
 type boundFitting struct {
 	there *fittingThere
 	since int // the first version that has it
-	here  bool
 	notes []*boundNote
-	on    []string // the branches that have it
 }
 
 // boundNote is a note of one or several branches.
@@ -43,19 +40,13 @@ func (b *binder) readFittings(tips []repo.Version, names []string) error {
 	if err := b.followFittings(); err != nil {
 		return err
 	}
-	before := map[int]bool{} // what a branch has below its last version
-	for _, tip := range tips {
-		for at := range b.buildsOn(b.at[tip.ID]) {
-			before[at] = before[at] || at != b.at[tip.ID]
-		}
-	}
 	of := map[string]*boundFitting{}
 	var ids []string
 	for i, tip := range tips {
-		t := boundTip{at: b.at[tip.ID], branch: names[i], inside: i > 0 && before[b.at[tip.ID]]}
+		t := boundTip{at: b.at[tip.ID], branch: names[i]}
 		for _, id := range slices.Sorted(maps.Keys(b.there[t.at])) {
 			if of[id] == nil {
-				of[id] = &boundFitting{there: b.there[t.at][id], since: b.firstWithFitting(id), here: i == 0}
+				of[id] = &boundFitting{there: b.there[t.at][id], since: b.firstWithFitting(id)}
 				ids = append(ids, id)
 			}
 			of[id].unite(b.there[t.at][id], t)
@@ -77,7 +68,6 @@ func (b *binder) firstWithFitting(id string) int {
 
 // unite adds what a branch has of the fitting.
 func (f *boundFitting) unite(there *fittingThere, tip boundTip) {
-	f.on = append(f.on, tip.branch)
 	for _, number := range slices.Sorted(maps.Keys(there.notes)) {
 		n := there.notes[number]
 		i := slices.IndexFunc(f.notes, func(m *boundNote) bool { return m.there[0].line == n.line })
@@ -129,9 +119,6 @@ func (b *binder) putFittings(book *album.Book, opt albumOptions) {
 	for _, f := range b.fittings {
 		out := album.Fitting{Number: f.there.Number, Date: f.there.Date, Cloth: f.there.Cloth, Worn: f.there.Worn, Closures: f.there.Closures,
 			Sewn: f.there.sewn, Since: f.since}
-		if f.sameNumber(b.fittings) || !f.here {
-			out.On = f.on[0]
-		}
 		if !opt.noPersons {
 			out.Wearer = f.there.Wearer
 		}
@@ -142,54 +129,57 @@ func (b *binder) putFittings(book *album.Book, opt albumOptions) {
 	}
 }
 
-// sameNumber reports whether another fitting bears the number too.
-func (f boundFitting) sameNumber(all []boundFitting) bool {
-	return slices.ContainsFunc(all, func(g boundFitting) bool {
-		return g.there.ID != f.there.ID && g.there.Number == f.there.Number
-	})
-}
-
-// noteOf puts together what all branches have of a note.
+// noteOf puts together what all branches have of a note. Where two of the fitting
+// bear one number, that has its branch with it.
 func (b *binder) noteOf(f boundFitting, n *boundNote, book *album.Book) album.Note {
 	first := n.there[0]
-	out := album.Note{Key: n.key, Piece: first.Piece, Place: first.Place, Seen: first.Seen, Pinned: pinnedWords(first.Note, book.Unit), ToDo: first.ToDo,
-		At: first.At, Since: first.line.first, Named: first.named}
-	twice := slices.ContainsFunc(f.notes, func(m *boundNote) bool { return m != n && m.key == n.key })
-	if twice || f.here && first.tip.at != b.here {
-		out.On = first.tip.branch
+	out := album.Note{Key: n.key, Piece: first.Piece, PieceID: b.pieceNoted(first.named), Place: first.Place, Edge: first.Edge, OnToile: first.OnToile, Seen: first.Seen,
+		Pinned: pinnedWords(first.Note, book.Unit), ToDo: first.ToDo, At: first.At, Since: first.line.first, Side: string(first.Side)}
+	if slices.ContainsFunc(f.notes, func(m *boundNote) bool { return m != n && m.key == n.key }) {
+		out.Key += " on " + first.tip.branch
 	}
 	for _, t := range n.there {
 		b.addAnswers(&out, t)
 	}
-	slices.Sort(out.Answers)
-	out.Answers = slices.Compact(out.Answers)
+	slices.Sort(out.By)
+	out.By = slices.Compact(out.By)
 	slices.SortStableFunc(out.Again, func(s, t album.Again) int { return cmp.Compare(s.Since, t.Since) })
-	for _, t := range n.there {
-		if t.Open() && !t.tip.inside {
-			out.Open = append(out.Open, t.tip.branch)
+	return out
+}
+
+// pieceNoted is the id of the piece that a note is of, found by its name in the
+// version that names it; empty where there is none.
+func (b *binder) pieceNoted(named []namedPiece) string {
+	for _, n := range slices.Backward(named) {
+		p, err := b.patternOf(b.versions[n.version])
+		if err != nil {
+			continue
+		}
+		if q, err := p.Piece(n.name); err == nil {
+			return q.ID
 		}
 	}
-	if len(out.Open) == len(slices.DeleteFunc(slices.Clone(n.there), func(t noteOnTip) bool { return t.tip.inside })) {
-		out.OpenAll = true
-	}
-	return out
+	return ""
 }
 
 // addAnswers adds what answered a note on one branch, and when it was seen again.
 func (b *binder) addAnswers(out *album.Note, t noteOnTip) {
 	for _, at := range append(slices.Clone(t.after), t.by) {
 		if at >= 0 {
-			out.Answers = append(out.Answers, at)
+			out.By = append(out.By, at)
 		}
 	}
 	for k, s := range t.Again {
-		again := album.Again{Fitting: -1, Since: t.since[k], Seen: s.Seen}
+		again := album.Again{Number: s.Fitting, Fitting: -1, Since: t.since[k], Seen: s.Seen}
 		for id, f := range b.there[t.tip.at] {
 			if f.Number == s.Fitting {
 				again.Fitting = b.fittingAtID(id)
 			}
 		}
-		if !slices.Contains(out.Again, again) {
+		same := func(a album.Again) bool {
+			return a.Fitting == again.Fitting && a.Since == again.Since && a.Seen == again.Seen
+		}
+		if !slices.ContainsFunc(out.Again, same) {
 			out.Again = append(out.Again, again)
 		}
 	}

@@ -40,7 +40,7 @@ var hostileTexts = []string{
 // are texts.
 func hostileBook() *album.Book {
 	long := strings.Repeat("long ", 1000) + strings.Repeat("x", 5000)
-	b := &album.Book{Name: hostileTexts[0], Unit: units.Centimetre, Checked: hostileTexts[1]}
+	b := &album.Book{Name: hostileTexts[0], Unit: units.Centimetre, Checked: true, Walked: hostileTexts[1]}
 	var before *pattern.Piece
 	for i, text := range append(hostileTexts, long) {
 		name := text
@@ -58,7 +58,7 @@ func hostileBook() *album.Book {
 		}
 		at := geom.Pt(100, 100)
 		b.Fittings = append(b.Fittings, album.Fitting{Number: i + 1, Date: text, Cloth: text, Worn: text, Closures: text, Wearer: text, Sewn: i, Since: i,
-			Notes: []album.Note{{Key: strconv.Itoa(i+1) + ".1", Piece: name, Place: text, Seen: text, Pinned: text, ToDo: text, At: &at, Since: i, Answers: []int{i}, Again: []album.Again{{Fitting: i, Since: i, Seen: text}}, On: text, Open: []string{text}}}})
+			Notes: []album.Note{{Key: strconv.Itoa(i+1) + ".1", Piece: name, Place: text, Seen: text, Pinned: text, ToDo: text, At: &at, Edge: text, Side: "left", By: nil, Since: i, Again: []album.Again{{Number: 1, Fitting: -1, Seen: text, Since: i}}}}})
 		b.Findings = append(b.Findings, change.Finding{Where: text, Says: text, Do: text, Mismatch: i%2 == 0})
 		b.Versions = append(b.Versions, album.Version{Number: i + 1, Branch: text, Parent: i - 1, Time: time.Unix(1775000000, 0), Who: text, Text: text, Called: []string{text}, Fitting: i,
 			Steps: []album.Step{{Old: before, New: now, Diff: p, Says: []string{text}}}, Says: []string{text}})

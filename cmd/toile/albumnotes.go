@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"toile/pattern"
-	"toile/render/album"
 	"toile/repo"
 )
 
@@ -22,6 +21,12 @@ type noteLife struct {
 	first   int    // the version that has it first
 }
 
+// namedPiece is a piece by the name that it has in a version.
+type namedPiece struct {
+	version int
+	name    string
+}
+
 // noteThere is what a version has of a note.
 type noteThere struct {
 	pattern.Note
@@ -29,7 +34,7 @@ type noteThere struct {
 	by    int   // the version that answered it, −1 while open
 	after []int // for each of Again the version that had answered it
 	since []int // for each of Again the version that has it first
-	named []album.Named
+	named []namedPiece
 }
 
 // fittingThere is what a version has of a fitting.
@@ -86,7 +91,7 @@ func (b *binder) fittingAt(i int, f *pattern.Fitting) *fittingThere {
 	for _, n := range f.Notes {
 		there := out.notes[n.Number]
 		if there == nil {
-			there = &noteThere{Note: n, line: &noteLife{f.ID, i}, by: -1, named: []album.Named{{Version: i, Piece: n.Piece}}}
+			there = &noteThere{Note: n, line: &noteLife{f.ID, i}, by: -1, named: []namedPiece{{i, n.Piece}}}
 			out.notes[n.Number] = there
 		}
 		b.answerAt(i, f, there, nil)
@@ -116,12 +121,12 @@ func (b *binder) takeOver(i int, to, from *fittingThere, was *noteThere) {
 // namedNow says in which versions the note's piece is to be looked for by name: in
 // the one that set its place, and where it is of a whole piece again where that
 // got another name.
-func namedNow(i int, was *noteThere, n pattern.Note) []album.Named {
+func namedNow(i int, was *noteThere, n pattern.Note) []namedPiece {
 	switch {
 	case !oneSpot(was.At, n.At):
-		return []album.Named{{Version: i, Piece: n.Piece}}
+		return []namedPiece{{i, n.Piece}}
 	case n.At == nil && n.Piece != was.Piece:
-		return append(slices.Clip(was.named), album.Named{Version: i, Piece: n.Piece})
+		return append(slices.Clip(was.named), namedPiece{i, n.Piece})
 	}
 	return was.named
 }

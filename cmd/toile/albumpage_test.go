@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 	"github.com/stretchr/testify/assert"
@@ -43,6 +44,9 @@ func TestAlbumOfTheDemo(t *testing.T) {
 	assert.Less(t, len(text), 400_000)
 	bare := strings.NewReplacer("http://www.w3.org/2000/svg", "", "http-equiv", "").Replace(string(text)) // names, not addresses
 	assert.NotRegexp(t, `https?:|url\(['"]?[^#'"]|@import|src=`, bare)
+	for _, drawn := range []string{`mask="url(#xo4-0)"`, `mask="url(#xn4-0)"`, `<use class="line-was" href="#o`, `<path class="line-slash"`, `<path class="line-cut-was"`, `class="pin-ring pin-note"`} {
+		assert.Contains(t, string(text), drawn, "drawn among all versions")
+	}
 	for _, said := range []string{"Hem up by 4 cm on every piece that reaches it", "the hem catches on the rungs of the ladder", "short-sleeves",
 		"“hemline” is taken up by 4 cm", "“hemline” is taken up by 4 cm · 1 9/16 in</bdi>: <bdi>back, front facing, front lining, front and side panel",
 		"4 cm · 1 9/16 in", "version 5, <bdi>Side panel swung out", "on the neckline, 4 cm · 1 9/16 in from front edge", "<strong>open</strong>"} {
@@ -96,6 +100,9 @@ func TestAlbumInABrowser(t *testing.T) {
 		assert.Equal(t, "2", r.says(`document.querySelectorAll('.table .hatching rect[mask]').length`))
 		was, is := r.says(`document.querySelector('.ground-paper .line-was').getAttribute('href')`), r.says(`document.querySelector('.sheet .line-new').getAttribute('href')`)
 		assert.NotEqual(t, was, is)
+		r.click(`.stitch[data-v="2"]`)
+		assert.Contains(t, r.says(`document.querySelector('tr.changed').textContent`), "−4\u00a0cm−1\u00a09/16\u00a0in")
+		r.click(`.stitch[data-v="4"]`)
 		assert.Contains(t, r.says(`document.querySelector('.changes').textContent`), "3\u00a0cm · 1\u00a03/16\u00a0in")
 		assert.Contains(t, r.says(`[...document.querySelectorAll('tr.changed')].map((e) => e.textContent).join()`), "hemline14\u00a0cm5\u00a01/2\u00a0in20\u00a0cm7\u00a07/8\u00a0in+6\u00a0cm")
 	})
@@ -124,6 +131,27 @@ func TestAlbumInABrowser(t *testing.T) {
 		r.click("#other")
 		assert.Equal(t, "1 1 3/16 in, 5.73°", r.says(`document.querySelector('.tag[data-change="1"]').textContent`))
 		r.click("#other")
+	})
+
+	t.Run("figures and edges say more on hover", func(t *testing.T) {
+		r.t = t
+		r.click(`.stitch[data-v="4"]`)
+		hover := func(x, y float64) string { // the pointer moves there from the corner of the window
+			for _, at := range [][2]float64{{2, 2}, {x, y}} {
+				r.do(chromedp.MouseEvent(input.DispatchMouseEventTypeMouseMoved, at[0], at[1]))
+			}
+			r.settle()
+			return r.says(`document.querySelector('.tip').hidden ? '' : document.querySelector('.tip').innerText`)
+		}
+		middle := func(what string) (x, y float64) {
+			at := eval[[]float64](r, `(() => { const e = `+what+`; e.scrollIntoView({block: 'center'}); const b = e.getBoundingClientRect(); return [b.x + b.width / 2, b.y + b.height / 2]; })()`)
+			return at[0], at[1]
+		}
+		assert.Contains(t, hover(middle(`document.querySelector('.tag[data-change="1"]')`)), "3\u00a0cm · 1\u00a03/16\u00a0in")
+		r.key(kb.Escape, 1)
+		assert.Equal(t, "true", r.says(`document.querySelector('.tip').hidden`), "Escape takes it away wherever the focus is")
+		at := eval[[]float64](r, `(() => { const e = [...document.querySelectorAll('.hit')].find((one) => one.dataset.edge === 'underarm'); e.scrollIntoView({block: 'center'}); const q = e.getPointAtLength(e.getTotalLength() / 3), m = e.getScreenCTM(); return [m.a * q.x + m.c * q.y + m.e, m.b * q.x + m.d * q.y + m.f]; })()`)
+		assert.Regexp(t, `^underarm\s+12.39\x{a0}cm`, hover(at[0], at[1]))
 	})
 
 	t.Run("figures and notes open", func(t *testing.T) {
@@ -220,6 +248,11 @@ func TestAlbumIsAccessible(t *testing.T) {
 		r.light(as.scheme, "reduce")
 		r.accessible(axe, as.scheme+", as opened")
 		r.click(`.stitch[data-v="4"]`)
+		r.click(`.tag[data-change="1"]`)
+		assert.Equal(t, "1", r.says(`document.querySelectorAll('.changes .lit').length`))
+		r.accessible(axe, as.scheme+", a figure")
+		r.click(".told .why a")
+		assert.Equal(t, "1", r.says(`document.querySelectorAll('.note.shown').length`))
 		r.click(".tag.pin")
 		r.click(".open-book-button")
 		r.accessible(axe, as.scheme+", a version, a note, every version")
@@ -242,6 +275,7 @@ func TestAlbumLabels(t *testing.T) {
 				for k := range pieces {
 					_ = eval[*bool](r, `document.querySelectorAll('.pieces button')[`+strconv.Itoa(k)+`].click()`)
 					labels += r.uncrowded(r.says(`document.querySelector('.told h2').textContent + ' ' + document.querySelector('#piece-title').textContent`))
+					assert.Equal(t, "true", r.says(`document.querySelector('.no-room').hidden`), "every figure and note of the demo has room")
 				}
 			}
 		}

@@ -109,12 +109,16 @@ func (a *app) open(lock bool, do func(*opened) error) error {
 		}
 		defer unlock()
 	}
+	brokenOff := !lock && r.BrokenOff()
 	r.Begin(a.commandLine(), a.now())
 	o := &opened{repo: r, now: a.now, reader: &pattern.Reader{}}
 	err = do(o)
 	r.End(err != nil)
 	if !lock {
 		r.SaveWhatWasRead()
+	}
+	if brokenOff {
+		o.advise("A command was broken off while the folder went from one version to another: what it had written already looks like changes of yours. The next command that changes the pattern completes that first, or takes it back; the same one again will do.")
 	}
 	for _, w := range r.Warnings() {
 		o.advise("%s", w)

@@ -141,6 +141,13 @@ func (b *besideThem) say(o *opened, revert bool) {
 	if revert {
 		from = "as before"
 	}
+	for _, f := range b.files.Renamed {
+		if f.There {
+			o.say("  %s: called %s, %s", f.From, f.To, from)
+		} else {
+			o.say("  %s: what was done to it there is in %s, as it is called here", f.From, f.To)
+		}
+	}
 	for _, name := range taken {
 		o.say("  %s: %s", name, from)
 	}

@@ -110,11 +110,11 @@ func (t *noteTrail) sewnPlace(f *pattern.Fitting, n pattern.Note, has int) (sewn
 				sewn = was.line.first
 			}
 			for _, named := range slices.Backward(was.named) {
-				slug, found := t.slugOf(named.Version, named.Piece)
+				slug, found := t.slugOf(named.version, named.name)
 				if !found {
 					continue
 				}
-				p, ok = t.walk(named.Version, sewn, pieceSpot{slug: slug})
+				p, ok = t.walk(named.version, sewn, pieceSpot{slug: slug})
 				p.at = n.At
 				return sewn, p, ok
 			}

@@ -4,23 +4,19 @@ import (
 	"math"
 
 	"toile/geom"
+	"toile/pattern"
 )
 
-// swungAbout looks for a swing of an edge about an end that stayed, or about one
-// that it had in the state before, where none was told: where that explains the
-// edge.
+// swungAbout looks for a swing of an edge where none was told: where one explains
+// the edge.
 func (s *sideOutline) swungAbout(i int, old geom.Path, before *sideOutline) motion {
 	now := s.paths[i]
 	reach := math.Min(old.Length(), now.Length())
-	about := []geom.Path{old}
-	if before != nil && before.whole == "" {
-		about = append(about, before.paths[i])
-	}
-	for k := range 2 * len(about) {
-		far, pivots := k%2, about[k/2]
-		from, to, pivot := old.PointAt(reach), now.PointAt(reach), pivots.Start()
+	for k, pivot := range pivots(old, now, i, before) {
+		far := 1 - k%2
+		from, to := old.PointAt(reach), now.PointAt(reach)
 		if far == 0 {
-			from, to, pivot = old.PointAt(old.Length()-reach), now.PointAt(now.Length()-reach), pivots.End()
+			from, to = old.PointAt(old.Length()-reach), now.PointAt(now.Length()-reach)
 		}
 		m := motion{how: swung, pivot: pivot, far: far, turn: geom.AngleBetween(from.Sub(pivot), to.Sub(pivot))}
 		if math.Abs(m.turn) > math.Pi/4 || math.Abs(m.turn)*reach < movedWithin {
@@ -33,6 +29,22 @@ func (s *sideOutline) swungAbout(i int, old geom.Path, before *sideOutline) moti
 	return motion{}
 }
 
+// pivots are the places about which edge i may have been swung, by turns for its
+// end and for its start: its ends, those that it had in the state before, and where
+// the line that it had then meets the one that it has now.
+func pivots(old, now geom.Path, i int, before *sideOutline) []geom.Point {
+	all := []geom.Point{old.Start(), old.End()}
+	if before == nil || before.whole != "" {
+		return all
+	}
+	then := before.paths[i]
+	all = append(all, then.Start(), then.End())
+	for _, m := range geom.MeetPaths(then, extend(now).whole) {
+		all = append(all, m.At, m.At)
+	}
+	return all
+}
+
 // moves notes the motion that explains the edge best: the one that was told, a
 // shift along the grain or a move at equal distance. What was told has to be
 // outdone by more than what rounding makes.
@@ -40,6 +52,11 @@ func (s *sideOutline) moves(i int, old geom.Path, ends ledOn, told motion, down 
 	var tries []motion
 	if told.how != kept {
 		tries = append(tries, told)
+	}
+	if told.how == swung {
+		if t, ok := taperedAs(old, s.core(i), told); ok {
+			tries = append(tries, t)
+		}
 	}
 	if told.how != swung && told.how != tapered {
 		tries = append(tries, s.asWhole(i, old, down)...)
@@ -129,3 +146,59 @@ func (s *sideOutline) settled(i int, old geom.Path, m motion) motion {
 // storedWithin in mm: how far a place may lie off for being stored to three
 // decimals. A turn that is a hundredth of a degree within that is taken for one.
 const storedWithin = 0.0008
+
+// tapersNotSwings takes a swing for a taper, which moves a line that is straight or
+// nearly so to the same place, where its neighbour is cut or runs on along its own
+// line and is not led on to it, or where the edge did not keep its length.
+func (s *sideOutline) tapersNotSwings(shared *pattern.Piece) {
+	n := len(s.paths)
+	for i, m := range s.motions {
+		old, now := shared.EdgePath(i), s.paths[i]
+		if m.how != swung {
+			continue
+		}
+		next, other, end := (i+1)%n, (i+n-1)%n, 0
+		if m.far == 0 {
+			next, other, end = other, next, 1
+		}
+		if s.changed(next) || s.lost[next][end] > 0 || (s.changed(other) && s.leadsOn(next, end, shared.EdgePath(next))) {
+			continue
+		}
+		t, ok := taperedAs(old, now, m)
+		if !ok {
+			continue
+		}
+		line, err := t.of(old)
+		if err != nil || len(line) == 0 || !beside(now, line, movedWithin, false) {
+			continue
+		}
+		if math.Abs(old.Length()-now.Length()) > 2*storedWithin || offBy(now, line) < offBy(now, m.swing(old))-storedWithin {
+			s.motions[i], s.tails[i], s.lost[i] = t, [2]float64{}, [2]float64{}
+		}
+	}
+}
+
+// leadsOn reports whether what stands at an end of edge i leaves the line that the
+// edge has: what runs on along it does not.
+func (s *sideOutline) leadsOn(i, end int, line geom.Path) bool {
+	_, tail := s.tail(i, end)
+	return len(tail) > 0 && offBy(tail, line) > movedWithin
+}
+
+// taperedAs is the taper of the line old that takes it to now, from the end about
+// which it would have been swung; ok is false where that is no end.
+func taperedAs(old, now geom.Path, m motion) (t motion, ok bool) {
+	on, length := geom.NewRunOn(old, reach), old.Length()
+	pivot, f := old.Start(), on.Foot(now.End())
+	along := f.Along
+	if m.far == 0 {
+		pivot, f = old.End(), on.Foot(now.Start())
+		along = length - f.Along
+	}
+	t = motion{how: tapered, from: old}
+	if pivot.Dist(m.pivot) > pivotWithin || along < leastEdge {
+		return t, false
+	}
+	t.ends[m.far] = f.Out / along * length
+	return t, true
+}

@@ -140,8 +140,8 @@ func (o *outlines) choose(i int, keep map[int]Side) string {
 	switch {
 	case h.how == kept && t.how == kept:
 		return set(base, nobody, motion{}, nil)
-	case t.how == kept && o.revert && o.sides[Here].unsure[i] && o.sides[There].lost[i] != [2]float64{}:
-		return "what is to be taken back led it on to its neighbour, and it was changed again later, in a way that cannot be told apart from that" + o.said(i)
+	case t.how == kept && o.revert && o.sides[Here].unsure[i] && o.besideChange(i):
+		return "what is to be taken back changed where it meets its neighbour, and it was changed again later, in a way that cannot be told apart from that" + o.said(i)
 	case t.how == kept:
 		return moved(h, here)
 	case h.how == kept && o.revert:
@@ -158,6 +158,13 @@ func (o *outlines) choose(i int, keep map[int]Side) string {
 		return "it was changed again later, in a way that cannot be told apart from what is to be taken back" + o.said(i)
 	}
 	return "both changed its line, and not in the same way" + o.said(i)
+}
+
+// besideChange reports whether what is taken back changed a neighbour of edge i, or
+// led it on to one.
+func (o *outlines) besideChange(i int) bool {
+	s, n := o.sides[There], len(o.chosen)
+	return s.lost[i] != [2]float64{} || s.changed((i+1)%n) || s.changed((i+n-1)%n)
 }
 
 // said adds what each side did to edge i, where that has a name.

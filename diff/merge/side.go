@@ -72,6 +72,7 @@ func readSide(shared, now *pattern.Piece, p *pattern.Pattern, before *sideOutlin
 	}
 	guess, laid, opened := guesses(shared, &d)
 	s.find(shared, guess, before)
+	s.tapersNotSwings(shared)
 	s.told(shared, d.Changes)
 	changed, lost := 0, 0
 	for _, m := range s.motions {
@@ -205,21 +206,13 @@ func (s *sideOutline) find(shared *pattern.Piece, guess []motion, before *sideOu
 		if led[i] = before.lost[i]; led[i] != [2]float64{} {
 			line[i] = line[i].BetweenLengths(led[i][0], line[i].Length()-led[i][1])
 		}
+		if then := before.core(i); !before.changed(i) && then.Length() > line[i].Length() {
+			line[i] = then // the same line, and more of it
+		}
 		isLed[i] = [2]bool{before.motions[(i+n-1)%n].how == swung, before.motions[(i+1)%n].how == swung}
 	}
 	for i := range n {
-		old := line[i]
-		switch guess[i].how {
-		case kept:
-			if !s.lies(i, old, ledOn{isLed[i], led[i]}, sameWithin, true) {
-				guess[i] = s.swungAbout(i, old, before)
-			}
-		case tapered:
-			line, err := guess[i].of(old)
-			if err != nil || !s.lies(i, line, ledOn{[2]bool{true, true}, led[i]}, movedWithin, false) {
-				guess[i] = s.swungAbout(i, old, before)
-			}
-		}
+		guess[i] = s.better(i, line[i], guess[i], ledOn{isLed[i], led[i]}, before)
 	}
 	for i := range n {
 		old := line[i]
@@ -270,6 +263,25 @@ func (s *sideOutline) lies(i int, line geom.Path, ends ledOn, within float64, ex
 		}
 	}
 	return found
+}
+
+// better is what was told of an edge, or where that does not explain it as well, a
+// swing that does.
+func (s *sideOutline) better(i int, old geom.Path, told motion, ends ledOn, before *sideOutline) motion {
+	switch told.how {
+	case kept:
+		if !s.lies(i, old, ends, sameWithin, true) {
+			return s.swungAbout(i, old, before)
+		}
+	case tapered:
+		line, err := told.of(old)
+		explained := err == nil && s.lies(i, line, ledOn{[2]bool{true, true}, ends.was}, movedWithin, false)
+		off := offBy(s.core(i), line)
+		if m := s.swungAbout(i, old, before); !explained || (m.how == swung && offBy(s.core(i), m.swing(old)) < off-storedWithin) {
+			return m
+		}
+	}
+	return told
 }
 
 // ledOn says at which ends of an edge something may be led on to a neighbour,

@@ -18,7 +18,8 @@ type Book struct {
 	Here     int       // the last version of the branch that the folder is on
 	Fittings []Fitting // by number
 	Findings []change.Finding
-	Checked  string // the version that was checked, in words
+	Checked  bool   // the last version was
+	Walked   string // what the check went through, in words
 }
 
 // Version is one version, and what it changed against the one before it on its
@@ -51,7 +52,6 @@ type Fitting struct {
 	Number                      int
 	Date, Cloth, Worn, Closures string
 	Wearer                      string // "" where not shared, or left out
-	On                          string // the branch, where it has to be said
 	Sewn                        int    // place of the version that was sewn, −1 if not known
 	Since                       int    // place of the version that has it first
 	Notes                       []Note
@@ -60,25 +60,20 @@ type Fitting struct {
 // Note is one thing seen at a fitting.
 type Note struct {
 	Key, Piece, Place, Seen, Pinned, ToDo string
-	On                                    string      // the branch, where it has to be said
+	PieceID                               string      // of the piece, whatever it was called when it was sewn; may be empty
+	Edge                                  string      // that it speaks of
+	Side                                  string      // of the wearer: left, right, both, or not said
+	OnToile                               bool        // the place was measured on the sewn mock-up
 	At                                    *geom.Point // on the piece's sheet in the version that was sewn
-	Named                                 []Named     // whose piece it is; where that changed, the later one last
+	By                                    []int       // places of the versions that answered it, ascending
 	Since                                 int         // place of the version that has it first
-	Answers                               []int       // places of the versions that answered it, ascending
-	Again                                 []Again     // by Since
-	Open                                  []string    // branches on which it is open
-	OpenAll                               bool        // it is open on all that have it
+	Again                                 []Again     // each undoes one answer
 }
 
-// Named is a piece by the name that it has in a version.
-type Named struct {
-	Version int // place in Book.Versions
-	Piece   string
-}
-
-// Again says that a note was seen again after a version had answered it.
+// Again says that a note that was answered was seen again.
 type Again struct {
-	Fitting int    // place in Book.Fittings of the one at which it was seen, −1 if not known
-	Since   int    // place of the version that has it first
-	Seen    string // what was seen then, where that is another thing
+	Number  int // of the fitting
+	Fitting int // its place in Book.Fittings, −1 if not known
+	Seen    string
+	Since   int // place of the version that says so first
 }

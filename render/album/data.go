@@ -45,6 +45,7 @@ type versionData struct {
 	Day     string     `json:"t"`
 	Who     string     `json:"w,omitempty"`
 	Text    string     `json:"x"`
+	Lines   []string   `json:"l,omitempty"` // the text's further ones
 	Called  []string   `json:"nm,omitempty"`
 	Fitting int        `json:"f"`
 	Set     []any      `json:"s"` // [track, outline, transform], outline −1 where the piece went
@@ -87,32 +88,25 @@ type fittingData struct {
 }
 
 type noteData struct {
-	ID      string      `json:"id"`
 	Key     string      `json:"k"`
 	Fitting int         `json:"f"`
 	Track   int         `json:"t"`
 	At      *[2]float64 `json:"at,omitempty"`
-	Parts   []partData  `json:"pt,omitempty"` // where it lies after its piece was split
+	Where   string      `json:"w,omitempty"`
 	Seen    string      `json:"s"`
 	Pinned  string      `json:"g,omitempty"`
 	ToDo    string      `json:"d,omitempty"`
-	By      []int       `json:"by"`           // the versions that answered it
-	Again   []againData `json:"ag,omitempty"` // when it was seen again
-	Open    []string    `json:"o,omitempty"`  // branches on which it is open, where it is not on all
-	OpenAll bool        `json:"oa,omitempty"`
+	By      []int       `json:"by"`
 	Since   int         `json:"v"`
-}
-
-type partData struct {
-	From  int         `json:"v"`
-	Track int         `json:"t"`
-	At    *[2]float64 `json:"at"`
+	Again   []againData `json:"ag,omitempty"`
+	ID      string      `json:"id"`
 }
 
 type againData struct {
-	Fitting int    `json:"f"`
+	Title   string `json:"x"`
+	Fitting int    `json:"k"`
 	Since   int    `json:"v"`
-	Says    string `json:"s"`
+	Seen    string `json:"s,omitempty"`
 }
 
 func dataOf(b *Book, t *tracks, shapes []shape) data {
@@ -134,9 +128,9 @@ func dataOf(b *Book, t *tracks, shapes []shape) data {
 		d.Versions = append(d.Versions, versionOf(b, t, i))
 	}
 	for i, f := range b.Fittings {
-		d.Fittings = append(d.Fittings, fittingData{Number: f.Number, Title: f.title(), Since: f.Since, Sewn: f.Sewn})
+		d.Fittings = append(d.Fittings, fittingData{Number: f.Number, Title: b.title(i), Since: f.Since, Sewn: f.Sewn})
 		for k := range f.Notes {
-			d.Notes = append(d.Notes, noteOf(b, t, i, k))
+			d.Notes = append(d.Notes, noteOf(t, i, k))
 		}
 	}
 	return d
@@ -145,7 +139,7 @@ func dataOf(b *Book, t *tracks, shapes []shape) data {
 func versionOf(b *Book, t *tracks, i int) versionData {
 	v := &b.Versions[i]
 	out := versionData{Number: v.Number, Branch: plain(v.Branch), Parent: v.Parent, Merged: v.Merged, Day: v.Time.Format(dayForm), Who: plain(v.Who),
-		Text: plain(v.Text), Fitting: v.Fitting, Set: []any{}, Steps: []stepData{}, Says: sentences(b.Unit, v.Says), Called: plainly(v.Called)}
+		Text: plain(firstLine(v.Text)), Lines: furtherLines(v.Text), Fitting: v.Fitting, Set: []any{}, Steps: []stepData{}, Says: sentences(b.Unit, v.Says), Called: plainly(v.Called)}
 	for _, m := range t.moves[i] {
 		track := m.after.track
 		if track < 0 {
@@ -171,34 +165,62 @@ func versionOf(b *Book, t *tracks, i int) versionData {
 	return out
 }
 
-func noteOf(b *Book, t *tracks, fitting, k int) noteData {
-	n := b.Fittings[fitting].Notes[k]
-	spots := t.notes[fitting][k].spots
-	out := noteData{ID: noteID(fitting, k, n), Key: n.name(), Fitting: fitting, Track: spots[0].track, Seen: plain(n.Seen), Pinned: lengths{b.Unit}.said(plain(n.Pinned)),
-		ToDo: plain(n.ToDo), By: append([]int{}, n.Answers...), OpenAll: n.OpenAll, Since: n.Since}
-	if spots[0].at != nil {
-		out.At = xy(*spots[0].at)
-	}
-	for _, s := range spots[1:] {
-		out.Parts = append(out.Parts, partData{s.from, s.track, xy(*s.at)})
+func noteOf(t *tracks, fitting, k int) noteData {
+	f := t.book.Fittings[fitting]
+	n := f.Notes[k]
+	out := noteData{Key: plain(n.Key), Fitting: fitting, Track: -1, Where: t.where(f, n), Seen: plain(n.Seen), Pinned: lengths{t.book.Unit}.said(plain(n.Pinned)),
+		ToDo: plain(n.ToDo), By: n.By, Since: n.Since, ID: noteID(fitting, k)}
+	if out.By == nil {
+		out.By = []int{}
 	}
 	for _, a := range n.Again {
-		out.Again = append(out.Again, againData{a.Fitting, a.Since, b.againWords(a)})
+		out.Again = append(out.Again, againData{t.book.againAt(a), a.Fitting, a.Since, plain(a.Seen)})
 	}
-	if !n.OpenAll {
-		out.Open = plainly(n.Open)
+	if h, ok := t.noted(f, n); ok {
+		out.Track = h.track
+		if n.At != nil {
+			out.At = xy(h.laid.Apply(*n.At))
+		}
+		return out
+	}
+	for i, name := range t.names {
+		if name == n.Piece {
+			out.Track = i
+		}
 	}
 	return out
 }
 
-func (f Fitting) title() string {
-	words := []string{}
+// againAt names the fitting at which a note was seen again.
+func (b *Book) againAt(a Again) string {
+	if a.Fitting >= 0 && a.Fitting < len(b.Fittings) {
+		return b.fittingName(a.Fitting)
+	}
+	return fmt.Sprintf("fitting %d", a.Number)
+}
+
+// fittingName names a fitting, with the branch where another has that number
+// too.
+func (b *Book) fittingName(i int) string {
+	f := &b.Fittings[i]
+	name := fmt.Sprintf("fitting %d", f.Number)
+	for k := range b.Fittings {
+		if k != i && b.Fittings[k].Number == f.Number && f.Since >= 0 && f.Since < len(b.Versions) {
+			return name + " on " + plain(b.Versions[f.Since].Branch)
+		}
+	}
+	return name
+}
+
+// title is a fitting's name with its day and cloth.
+func (b *Book) title(i int) string {
+	f, words := &b.Fittings[i], []string{}
 	for _, w := range []string{dayWords(f.Date), f.Cloth} {
 		if w != "" {
 			words = append(words, plain(w))
 		}
 	}
-	return strings.TrimSuffix(fmt.Sprintf("%s · %s", f.name(), strings.Join(words, ", ")), " · ")
+	return strings.TrimSuffix("F"+b.fittingName(i)[1:]+" · "+strings.Join(words, ", "), " · ")
 }
 
 // dayForm is how days are written.

@@ -13,7 +13,10 @@
 // In reading order: book.go is what a page is made from, states.go follows each
 // piece through the versions, outline.go turns a state into paths, figures.go
 // says amounts in centimetres and inches and where in the drawing they belong,
-// data.go puts together what the script reads, words.go and drawings.go what is
+// acts.go tells what one alteration did alike to several edges and pieces,
+// lines.go what changes add to a drawing, said.go writes sentences in both units,
+// notes.go what became of a note, data.go puts together what the script reads,
+// words.go and drawings.go what is
 // read without it, page.go joins them with album.html, album.css and album.js.
 //
 // Lengths are mm, x to the right and y down. Every piece of a track lies on one

@@ -25,7 +25,7 @@ type drawing struct {
 	Hatch                            string // which of the hatches suits the scale
 	Bar                              *bar
 	Pins                             []pin
-	box                              geom.Box
+	box, plot                        geom.Box // all of it, and without the scale bar
 }
 
 // widened makes a box at least so many mm wide and high about its middle.
@@ -100,6 +100,7 @@ func drawn(id, name string, m move, shapes []shape, unit units.Unit, largest flo
 		size = math.Max(size, largest)
 	}
 	box = box.Grow(math.Max(size*0.04, 2*notchLong))
+	d.plot = box
 	d.Bar = scaleBar(&box, unit)
 	d.box = box
 	d.X, d.Y, d.Wide, d.High = number(box.Min.X), number(box.Min.Y), number(box.Size().X), number(box.Size().Y)
@@ -117,7 +118,11 @@ const barLetters = 0.055
 func scaleBar(box *geom.Box, unit units.Unit) *bar {
 	wide := box.Size().X
 	long := 10.0
-	for _, l := range []float64{20, 50, 100, 200, 500, 1000} {
+	steps := []float64{20, 50, 100, 200, 500, 1000}
+	if unit == units.Inch {
+		long, steps = 12.7, []float64{25.4, 50.8, 101.6, 203.2, 508, 1016}
+	}
+	for _, l := range steps {
 		if l < wide*0.6 {
 			long = l
 		}

@@ -1,164 +1,86 @@
 package album
 
 import (
+	"cmp"
 	"slices"
-
-	"toile/geom"
-	"toile/pattern"
-	"toile/pattern/change"
 )
 
-// noteSpot is where a note lies: on a track's sheet, from a version on. After a
-// split that is the part that holds the place.
-type noteSpot struct {
-	track int         // −1 where it is of no piece
-	from  int         // the version that split the piece before it, −1 for the first
-	at    *geom.Point // nil where it is of the whole piece
-}
-
-// notePlace is a note with the places that it had, the latest last.
-type notePlace struct {
-	spots []noteSpot
-	sewn  *pattern.Piece // as it was sewn, nil where that is not known
-	at    []int          // by version: which of the spots it has there
-}
-
-// there is where the note lies in a version.
-func (p *notePlace) there(version int) noteSpot {
-	if version < 0 || version >= len(p.at) {
-		return p.spots[0]
-	}
-	return p.spots[p.at[version]]
-}
-
-// placeNote follows a note's place from the version that was sewn.
-func (t *tracks) placeNote(f Fitting, n Note) *notePlace {
-	p := &notePlace{spots: []noteSpot{{track: t.noted(f, n), from: -1}}, at: make([]int, len(t.states))}
-	sewn := f.Sewn
-	if sewn < 0 {
-		sewn = n.Since
-	}
-	first := &p.spots[0]
-	h, ok := t.held(sewn, first.track)
-	if !ok {
-		return p
-	}
-	p.sewn = t.outlines[h.outline]
-	if n.At == nil {
-		return p
-	}
-	at := h.laid.Apply(*n.At)
-	first.at = &at
-	for i := range t.states {
-		v := &t.book.Versions[i]
-		for _, before := range append([]int{v.Parent}, v.Merged...) {
-			if before >= 0 {
-				p.at[i] = max(p.at[i], p.at[before])
-			}
+// noteInWords is the note k of fitting i as it is read; to makes links to
+// versions.
+func (t *tracks) noteInWords(i, k int, to func(int) *versionLink) noteWords {
+	b, f := t.book, t.book.Fittings[i]
+	n := f.Notes[k]
+	w := noteWords{ID: noteID(i, k), Key: plain(n.Key), Piece: plain(n.Piece), Where: t.where(f, n), Seen: plain(n.Seen),
+		Pinned: lengths{b.Unit}.said(plain(n.Pinned)), ToDo: plain(n.ToDo)}
+	for _, by := range n.By {
+		if v := to(by); v != nil {
+			w.Became = append(w.Became, becameWords{Since: by, By: v})
 		}
-		if v.Parent < 0 {
+	}
+	for _, a := range n.Again {
+		says := "seen again at " + b.againAt(a)
+		if a.Seen != "" {
+			says += ": " + plain(a.Seen)
+		}
+		w.Became = append(w.Became, becameWords{Since: a.Since, Again: says})
+	}
+	slices.SortStableFunc(w.Became, func(a, b becameWords) int { return cmp.Compare(a.Since, b.Since) })
+	behind := b.behind(b.Here)
+	if open := len(n.By) == 0; open || behind[n.Since] && !n.answeredIn(behind) {
+		w.Open = "yes"
+		if !open && len(n.Again) == 0 {
+			w.Open = plain(b.Versions[b.Here].Branch)
+		}
+	}
+	return w
+}
+
+// answeredIn says whether a note is answered where there are these versions.
+func (n *Note) answeredIn(there map[int]bool) bool {
+	answers := 0
+	for _, by := range n.By {
+		if there[by] {
+			answers++
+		}
+	}
+	for _, a := range n.Again {
+		if there[a.Since] {
+			answers--
+		}
+	}
+	return answers > 0
+}
+
+// behind are the versions that one builds on, and itself.
+func (b *Book) behind(version int) map[int]bool {
+	seen := map[int]bool{}
+	queue := []int{version}
+	for len(queue) > 0 {
+		i := queue[len(queue)-1]
+		queue = queue[:len(queue)-1]
+		if i < 0 || i >= len(b.Versions) || seen[i] {
 			continue
 		}
-		if spot, ok := t.parted(i, p.spots[p.at[v.Parent]]); ok {
-			p.spots = append(p.spots, spot)
-			p.at[i] = len(p.spots) - 1
-		}
+		seen[i] = true
+		queue = append(append(queue, b.Versions[i].Parent), b.Versions[i].Merged...)
 	}
-	return p
+	return seen
 }
 
-// parted is where a place lies that a version gave to a part of its piece.
-func (t *tracks) parted(version int, was noteSpot) (noteSpot, bool) {
-	moves := t.moves[version]
-	before := t.states[t.book.Versions[version].Parent]
-	i := slices.IndexFunc(moves, func(m move) bool {
-		return m.step.Diff.Of != nil && before[m.step.Diff.Of.Slug].track == was.track && m.step.Old == nil
-	})
-	if i < 0 || was.at == nil {
-		return was, false
-	}
-	slug := moves[i].step.Diff.Of.Slug
-	pieces, stored := []change.PieceDiff{}, map[string]*pattern.Piece{}
-	for _, m := range moves {
-		pieces = append(pieces, m.step.Diff)
-		if m.step.New != nil {
-			stored[m.step.New.Slug] = m.step.New
-		}
-	}
-	h, ok := before[slug]
-	if !ok {
-		return was, false
-	}
-	on := h.laid.Inverse().Apply(*was.at)
-	k, there := change.Follow(pieces, func(slug string) *pattern.Piece { return stored[slug] }, slug, &on)
-	if k < 0 || moves[k].after.track == was.track {
-		return was, false
-	}
-	at := moves[k].after.laid.Apply(*there)
-	return noteSpot{moves[k].after.track, version, &at}, true
-}
-
-// noted is the track of the piece that a note is of, −1 for none.
-func (t *tracks) noted(f Fitting, n Note) int {
-	for _, named := range slices.Backward(n.Named) {
-		if h, ok := t.of(named.Version, named.Piece); ok {
-			return h.track
-		}
-	}
-	for _, version := range []int{f.Sewn, n.Since} {
-		if h, ok := t.of(version, n.Piece); ok {
-			return h.track
-		}
-	}
-	return slices.Index(t.names, n.Piece)
-}
-
-// of finds the piece that bears a name in a version.
-func (t *tracks) of(version int, name string) (held, bool) {
-	if version < 0 || version >= len(t.states) {
-		return none, false
-	}
-	for _, h := range t.states[version] {
-		if t.outlines[h.outline].Name == name {
-			return h, true
-		}
-	}
-	return none, false
-}
-
-// held finds the piece of a track in a version.
-func (t *tracks) held(version, track int) (held, bool) {
-	if version < 0 || version >= len(t.states) || track < 0 {
-		return none, false
-	}
-	best, found := none, false
-	for slug, h := range t.states[version] { // in whichever order: the first slug of several
-		if h.track == track && (!found || slug < t.outlines[best.outline].Slug) {
-			best, found = h, true
-		}
-	}
-	return best, found
-}
-
-// placeNotes follows all notes, by fitting and as they stand there.
-func (t *tracks) placeNotes() {
-	t.notes = nil
-	for _, f := range t.book.Fittings {
-		var places []*notePlace
-		for _, n := range f.Notes {
-			places = append(places, t.placeNote(f, n))
-		}
-		t.notes = append(t.notes, places)
-	}
-}
-
-// notesAt are the notes that a version answered, by track, with their places.
-func (t *tracks) notesAt(version int) map[int][]spot {
-	out := map[int][]spot{}
-	for i, f := range t.book.Fittings {
+// seenAgainAt are the notes of other fittings that were seen again at one.
+func (b *Book) seenAgainAt(fitting int) []noteLink {
+	var out []noteLink
+	for i, f := range b.Fittings {
 		for k, n := range f.Notes {
-			if there := t.notes[i][k].there(version); there.at != nil && slices.Contains(n.Answers, version) {
-				out[there.track] = append(out[there.track], spot{text: plain(n.Key), at: *there.at, note: true})
+			for _, a := range n.Again {
+				if a.Fitting != fitting {
+					continue
+				}
+				seen := n.Seen
+				if a.Seen != "" {
+					seen = a.Seen
+				}
+				out = append(out, noteLink{ID: noteID(i, k), Key: plain(n.Key), Piece: plain(n.Piece), Seen: plain(seen)})
 			}
 		}
 	}

@@ -53,16 +53,16 @@ var pageTemplate = template.Must(template.New("album").Parse(pageText))
 
 // page is what the template is filled with.
 type page struct {
-	Name, Made, Summary, Checked string
-	Policy                       string
-	Style                        template.CSS
-	Script                       template.JS
-	Data                         template.JS
-	Defs                         template.HTML
-	Hatches                      []hatch
-	Versions                     []versionWords
-	Fittings                     []fittingWords
-	Mismatches, Reminders        []findingWords
+	Name, Made, Summary, Checked, Walked string
+	Policy                               string
+	Style                                template.CSS
+	Script                               template.JS
+	Data                                 template.JS
+	Defs                                 template.HTML
+	Hatches                              []hatch
+	Versions                             []versionWords
+	Fittings                             []fittingWords
+	Mismatches, Reminders                []findingWords
 }
 
 // Write writes the album as one HTML page. The book is left as it is. Nothing is
@@ -77,8 +77,11 @@ func Write(w io.Writer, b *Book) error {
 	if err != nil {
 		return err
 	}
-	p := page{Name: plain(b.Name), Made: plain(b.Made), Summary: summary(b, t), Checked: plain(b.Checked), Policy: policy(),
+	p := page{Name: plain(b.Name), Made: plain(b.Made), Summary: summary(b, t), Walked: plain(b.Walked), Policy: policy(),
 		Style: template.CSS(styleText), Script: template.JS(scriptText), Data: template.JS(text), Defs: defs(shapes), Hatches: hatches()}
+	if b.Checked && b.Here >= 0 {
+		p.Checked = "version " + numberOf(b, b.Here)
+	}
 	p.Versions = versionsInWords(b, t, shapes)
 	p.Fittings = fittingsInWords(b, t)
 	p.Mismatches, p.Reminders = findingsInWords(b)

@@ -26,7 +26,8 @@ type pin struct {
 const pinSize = 0.034
 
 // pin numbers places of the drawing. Each ring lies beside its place, where it
-// covers no other ring and none of the places.
+// covers no other ring, none of the places and not the scale bar; one that has no
+// room is left out, the words have it.
 func (d *drawing) pin(spots []spot) {
 	size := math.Max(d.box.Size().X, d.box.Size().Y)
 	r := size * pinSize
@@ -35,7 +36,10 @@ func (d *drawing) pin(spots []spot) {
 		taken = append(taken, s.at)
 	}
 	for _, s := range spots {
-		ring := ringBeside(s.at, r, taken, d.box)
+		ring, ok := ringBeside(s.at, r, taken, d.plot)
+		if !ok {
+			continue
+		}
 		taken = append(taken, ring)
 		letters := r * 1.25
 		if n := utf8.RuneCountInString(s.text); n > 2 {
@@ -46,23 +50,34 @@ func (d *drawing) pin(spots []spot) {
 }
 
 // ringBeside finds the middle of a ring of radius r: the nearest of sixteen
-// directions that is within the box and apart from what is taken, else the place
-// itself.
-func ringBeside(place geom.Point, r float64, taken []geom.Point, box geom.Box) geom.Point {
+// directions that is within the box and apart from what is taken, else the
+// nearest of a grid; ok is false where there is no room.
+func ringBeside(place geom.Point, r float64, taken []geom.Point, box geom.Box) (at geom.Point, ok bool) {
+	free := func(at geom.Point) bool {
+		if at.X < box.Min.X+r || at.X > box.Max.X-r || at.Y < box.Min.Y+r || at.Y > box.Max.Y-r {
+			return false
+		}
+		for _, q := range taken {
+			if d := at.Dist(q); d < 2.1*r && (q != place || d < 1.5*r) {
+				return false
+			}
+		}
+		return true
+	}
 	for away := 2.0; away < 9; away++ {
 		for k := range 16 {
-			at := place.Add(geom.Pt(away*r, 0).Turn(float64(k) * math.Pi / 8))
-			if at.X < box.Min.X+r || at.X > box.Max.X-r || at.Y < box.Min.Y+r || at.Y > box.Max.Y-r {
-				continue
-			}
-			free := true
-			for _, q := range taken {
-				free = free && (at.Dist(q) >= 2.1*r || q == place && at.Dist(q) >= 1.5*r)
-			}
-			if free {
-				return at
+			if at := place.Add(geom.Pt(away*r, 0).Turn(float64(k) * math.Pi / 8)); free(at) {
+				return at, true
 			}
 		}
 	}
-	return place
+	far := math.Inf(1)
+	for y := box.Min.Y + r; y <= box.Max.Y-r; y += r {
+		for x := box.Min.X + r; x <= box.Max.X-r; x += r {
+			if q := geom.Pt(x, y); q.Dist(place) < far && free(q) {
+				at, far, ok = q, q.Dist(place), true
+			}
+		}
+	}
+	return at, ok
 }

@@ -1,8 +1,13 @@
 package album
 
 import (
+	"maps"
+	"slices"
+	"strings"
+
 	"toile/geom"
 	"toile/pattern"
+	"toile/render"
 )
 
 // held is a piece in one version: its track, its state, and the motion that
@@ -22,7 +27,6 @@ type tracks struct {
 	ids      map[string]int    // track by id and slug, for pieces that come back
 	states   []map[string]held // by version: what lies there, by slug
 	moves    [][]move          // by version: what it did
-	notes    [][]*notePlace    // by fitting: where its notes lie
 }
 
 // move is a step with the piece before and after, as held; a track of −1 says
@@ -64,7 +68,6 @@ func follow(b *Book) *tracks {
 		}
 		t.states, t.moves = append(t.states, state), append(t.moves, moves)
 	}
-	t.placeNotes()
 	return t
 }
 
@@ -110,4 +113,67 @@ func (t *tracks) track(p *pattern.Piece) int {
 	t.names = append(t.names, p.Name)
 	t.ids[key] = len(t.names) - 1
 	return len(t.names) - 1
+}
+
+// noted finds the piece of a note as it was sewn: by its id, whatever it was
+// called then, else by its name.
+func (t *tracks) noted(f Fitting, n Note) (held, bool) {
+	if f.Sewn < 0 || f.Sewn >= len(t.states) {
+		return none, false
+	}
+	state := t.states[f.Sewn]
+	named, later := none, none
+	for _, slug := range slices.Sorted(maps.Keys(state)) {
+		h := state[slug]
+		switch p := t.outlines[h.outline]; {
+		case n.PieceID != "" && p.ID == n.PieceID:
+			return h, true
+		case p.Name == n.Piece:
+			named = h
+		case t.names[h.track] == n.Piece:
+			later = h
+		}
+	}
+	if named.track >= 0 {
+		return named, true
+	}
+	return later, later.track >= 0
+}
+
+// notesAt are the notes that a version answered, by track, with their places.
+func (t *tracks) notesAt(version int) map[int][]spot {
+	out := map[int][]spot{}
+	for _, f := range t.book.Fittings {
+		for _, n := range f.Notes {
+			if h, ok := t.noted(f, n); ok && n.At != nil && slices.Contains(n.By, version) {
+				out[h.track] = append(out[h.track], spot{text: plain(n.Key), at: h.laid.Apply(*n.At), note: true})
+			}
+		}
+	}
+	return out
+}
+
+// where says where a note was pinned: the edge, the place, whether on paper or
+// on the mock-up, and the wearer's side.
+func (t *tracks) where(f Fitting, n Note) string {
+	var p *pattern.Piece
+	if h, ok := t.noted(f, n); ok {
+		p = t.outlines[h.outline]
+	}
+	var words []string
+	switch place := render.PlaceWords(p, n.Place); {
+	case n.Place != "" && n.OnToile:
+		words = append(words, place+", measured on the mock-up")
+	case n.Place != "":
+		words = append(words, place)
+	case n.Edge != "":
+		words = append(words, "along the "+n.Edge)
+	}
+	switch n.Side {
+	case "left", "right":
+		words = append(words, "on the wearer's "+n.Side)
+	case "both":
+		words = append(words, "on both sides")
+	}
+	return lengths{t.book.Unit}.inBoth(plain(strings.Join(words, "; ")))
 }

@@ -7,7 +7,6 @@ import (
 	"toile/geom"
 	"toile/pattern/change"
 	"toile/pattern/units"
-	"toile/render"
 )
 
 // changeOf is a change for the script, its places on the track's sheet.
@@ -102,10 +101,10 @@ type changeWords struct {
 func versionsInWords(b *Book, t *tracks, shapes []shape) []versionWords {
 	answers, knots := map[int][]noteLink{}, map[int][]link{}
 	for i, f := range b.Fittings {
-		knots[f.Since] = append(knots[f.Since], link{fittingID(i), f.title()})
+		knots[f.Since] = append(knots[f.Since], link{fittingID(i), b.title(i)})
 		for k, n := range f.Notes {
-			for _, by := range n.Answers {
-				answers[by] = append(answers[by], noteLink{noteID(i, k, n), n.name(), plain(n.Piece), plain(b.seenBy(n, by)), plain(n.ToDo)})
+			for _, by := range n.By {
+				answers[by] = append(answers[by], noteLink{noteID(i, k), plain(n.Key), plain(n.Piece), plain(n.Seen), plain(n.ToDo)})
 			}
 		}
 	}
@@ -114,9 +113,7 @@ func versionsInWords(b *Book, t *tracks, shapes []shape) []versionWords {
 		v := &b.Versions[i]
 		pinned, scale := t.notesAt(i), sizeOf(t.moves[i], shapes)
 		w := versionWords{Place: i, Number: v.Number, Text: plain(firstLine(v.Text)), Meta: meta(b, v), Knot: knots[i], Answers: answers[i], Says: sentences(b.Unit, v.Says), Aside: aside(b, v)}
-		if lines := strings.Split(strings.TrimSpace(v.Text), "\n"); len(lines) > 1 {
-			w.Lines = plainly(lines[1:])
-		}
+		w.Lines = furtherLines(v.Text)
 		for k, m := range t.moves[i] {
 			s := stepInWords(b, m)
 			if s.Drawing = drawn(fmt.Sprintf("%d-%d", i, k), s.Name, m, shapes, b.Unit, scale); s.Drawing != nil {
@@ -139,6 +136,18 @@ const fewSteps = 3
 func firstLine(s string) string {
 	line, _, _ := strings.Cut(strings.TrimSpace(s), "\n")
 	return line
+}
+
+// furtherLines are the lines of a text after its first.
+func furtherLines(s string) []string {
+	_, rest, _ := strings.Cut(strings.TrimSpace(s), "\n")
+	var lines []string
+	for _, line := range strings.Split(rest, "\n") {
+		if strings.TrimSpace(line) != "" {
+			lines = append(lines, plain(line))
+		}
+	}
+	return lines
 }
 
 // aside says whether a version is on another branch than the folder.
@@ -188,7 +197,7 @@ type fittingWords struct {
 	Rows      [][2]string
 	Since     versionLink
 	Notes     []noteWords
-	Again     []noteLink // of earlier fittings, seen again at this one
+	Again     []noteLink // notes of earlier fittings that were seen again
 }
 
 type versionLink struct {
@@ -209,23 +218,46 @@ func numberOf(b *Book, i int) string {
 	return fmt.Sprint(v.Number)
 }
 
+type noteWords struct {
+	ID, Key, Piece, Where, Seen, Pinned, ToDo string
+	Became                                    []becameWords
+	Open                                      string // where it is open: not at all, "yes", or the branch
+}
+
+// becameWords is one thing that became of a note: a version answered it, or it
+// was seen again.
+type becameWords struct {
+	Since int
+	By    *versionLink
+	Again string
+}
+
+func fittingID(i int) string { return fmt.Sprintf("fitting-%d", i) }
+
+// noteID is that of the note k of fitting i.
+func noteID(i, k int) string { return fmt.Sprintf("note-%d-%d", i, k) }
+
 func fittingsInWords(b *Book, t *tracks) []fittingWords {
-	say := lengths{b.Unit}
+	to := func(i int) *versionLink {
+		if i < 0 || i >= len(b.Versions) {
+			return nil
+		}
+		return &versionLink{i, numberOf(b, i), plain(firstLine(b.Versions[i].Text))}
+	}
 	var out []fittingWords
 	for i, f := range b.Fittings {
-		w := fittingWords{ID: fittingID(i), Title: f.name()}
+		w := fittingWords{ID: fittingID(i), Title: "F" + b.fittingName(i)[1:], Again: b.seenAgainAt(i)}
 		for _, row := range [][2]string{{"on", dayWords(f.Date)}, {"cloth", f.Cloth}, {"worn under it", f.Worn}, {"closures", f.Closures}, {"worn by", f.Wearer}} {
 			if row[1] != "" {
 				w.Rows = append(w.Rows, [2]string{row[0], plain(row[1])})
 			}
 		}
-		if sewn := b.link(f.Sewn); sewn != nil {
+		if sewn := to(f.Sewn); sewn != nil {
 			w.Rows = append(w.Rows, [2]string{"sewn from", fmt.Sprintf("version %s, %s", sewn.Number, sewn.Text)})
 		}
-		for k, n := range f.Notes {
-			w.Notes = append(w.Notes, noteWords{noteID(i, k, n), n.name(), plain(n.Piece), say.inBoth(plain(render.PlaceWords(t.notes[i][k].sewn, n.Place))), plain(n.Seen), say.said(plain(n.Pinned)), plain(n.ToDo), b.answers(n), b.answered(n)})
+		for k := range f.Notes {
+			w.Notes = append(w.Notes, t.noteInWords(i, k, to))
 		}
-		w.Again = b.seenAgainAt(i)
 		out = append(out, w)
 	}
 	return out

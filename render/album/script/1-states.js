@@ -65,32 +65,19 @@ function piecesOf(from, to) {
   return out.sort((a, b) => b.changed - a.changed || a.name.localeCompare(b.name));
 }
 
-// answeredIn is the version that answered a note, among those of a set; −1 where
-// none did, or it was seen again since.
-function answeredIn(n, set) {
-  const by = Math.max(-1, ...n.by.filter((v) => set.has(v)));
-  return (n.ag || []).some((a) => set.has(a.v) && a.v > by) ? -1 : by;
-}
-
-// lyingIn is a note at its place in a version, given with those that it builds on:
-// in the part that holds the place where its piece was split.
-function lyingIn(n, set) {
-  const part = (n.pt || []).filter((p) => set.has(p.v)).pop();
-  return part ? { ...n, t: part.t, at: part.at } : n;
-}
-
-// seenBy is what was seen until a version was made.
-function seenBy(n, version) {
-  return [n.s, ...(n.ag || []).filter((a) => a.v <= version).map((a) => a.s)].join('; ');
+// answeredIn says whether a note is answered where there are these versions: each
+// time it was seen again undoes one answer.
+function answeredIn(n, there) {
+  return n.by.filter((v) => there.has(v)).length > (n.ag || []).filter((a) => there.has(a.v)).length;
 }
 
 // notesFor are the notes that have to do with a pair of versions: those that
-// were answered on the way, and those that are open in the later one. done is the
-// version that answered a note, later the first that does so after the pair.
+// were answered on the way, and those that are open in the later one.
 function notesFor(from, to) {
   const then = ancestors(from), now = ancestors(to);
-  return book.notes.map((n, i) => ({ ...lyingIn(n, now), i, done: answeredIn(n, now), later: n.by.find((v) => !now.has(v)) }))
-    .filter((n) => now.has(n.v) && (n.done < 0 || answeredIn(n, then) !== n.done)).map((n) => ({ ...n, s: seenBy(n, to), answered: n.done >= 0 }));
+  const onTheWay = (v) => now.has(v) && !then.has(v);
+  return book.notes.map((n, i) => ({ ...n, i, answered: answeredIn(n, now), there: now }))
+    .filter((n) => now.has(n.v) && (!n.answered || !then.has(n.v) || n.by.some(onTheWay) || (n.ag || []).some((a) => onTheWay(a.v))));
 }
 
 // Lengths in centimetres and inches, as the sentences write them: inches as a

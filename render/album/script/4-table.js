@@ -20,10 +20,13 @@ class Table {
     this.tags = make('div', { class: 'layer tags', role: 'group', 'aria-label': 'Figures and notes in the drawing' });
     this.tip = make('div', { class: 'tip', role: 'tooltip', id: 'tip-text', hidden: true });
     this.element = make('div', { class: 'table' }, this.paper, this.slip, this.sheet, this.scales, this.figures, this.tags, this.tip);
-    this.element.addEventListener('keydown', (e) => { if (e.key === 'Escape') this.hideTip(); });
+    this.room = make('p', { class: 'hint no-room', hidden: true });
+    document.addEventListener('keydown', (e) => { if (e.key === 'Escape') this.hideTip(); });
+    this.tip.addEventListener('mouseenter', () => clearTimeout(this.hiding));
+    this.tip.addEventListener('mouseleave', () => this.hideSoon());
     this.element.addEventListener('click', (e) => { if (e.target === this.paper || e.target === this.tags) this.hideTip(); });
     this.turnTo(100);
-    const again = () => { if (this.shown && this.element.clientWidth && this.element.clientWidth !== this.wide) this.show(this.shown, this.told, this.notes); };
+    const again = () => { if (this.shown && this.element.clientWidth && this.element.clientWidth !== this.wide) this.showAgain(); };
     new ResizeObserver(() => requestAnimationFrame(again)).observe(this.element);
   }
 
@@ -45,7 +48,16 @@ class Table {
   }
 
   // inOther writes the figures in the unit of the two that the pattern is not in.
-  inOther(on) { this.other = on; if (this.shown) this.show(this.shown, this.told, this.notes); }
+  inOther(on) { this.other = on; if (this.shown) this.showAgain(); }
+
+  // showAgain keeps the focus at the figure or note that has it.
+  showAgain() {
+    const { change, note } = this.tags.contains(document.activeElement) ? document.activeElement.dataset : {};
+    this.show(this.shown, this.told, this.notes);
+    const again = change ? `[data-change="${change}"]` : note ? `[data-note="${note}"]` : '';
+    const element = again && this.tags.querySelector(again);
+    if (element) element.focus({ preventScroll: true });
+  }
 
   // fit chooses the height and the scale so that the piece and its labels have
   // room.
@@ -91,7 +103,13 @@ class Table {
     for (const l of labels) if (l.element) this.tags.append(l.element);
     for (const l of labels) if (l.element) { l.w = l.element.offsetWidth; l.h = l.element.offsetHeight; }
     const lines = [p.old, p.now].filter(Boolean).flatMap((s) => pointsOn(s, 240).map((q) => this.px(q)));
-    place(labels, this.wide, this.high, [bar], lines).forEach((spot, i) => this.put(labels[i], spot));
+    const without = [];
+    place(labels, this.wide, this.high, [bar], lines).forEach((spot, i) => {
+      this.put(labels[i], spot);
+      if (!spot && labels[i].name) without.push(labels[i].name);
+    });
+    this.room.hidden = !without.length;
+    this.room.textContent = without.length ? `No room in the drawing for ${without.length > 12 ? without.slice(0, 12).join(', ') + ` and ${without.length - 12} more` : without.join(', ')}: the lists below have them.` : '';
   }
 
   put(label, spot) {
@@ -142,8 +160,9 @@ class Table {
       const [x, y] = this.px(n.at);
       const element = make('button', { type: 'button', class: 'tag pin' + (n.answered ? '' : ' open-note'), 'data-note': n.i,
         'aria-label': `note ${n.k}: ${n.s}`, onclick: () => this.onnote(n) }, 'note ' + n.k);
-      this.tipped(element, x, y, () => [make('span', { class: 'of' }, `Note ${n.k}, ${n.answered ? 'answered by version ' + numberOf(n.done) : 'open'}`), words(n.s)]);
-      return { element, x, y };
+      const name = 'note ' + n.k;
+      this.tipped(element, x, y, () => [make('span', { class: 'of' }, `Note ${n.k}, ${n.answered ? 'answered by version ' + numberOf(n.by.filter((v) => n.there.has(v)).pop()) : 'open'}`), words(n.s)]);
+      return { element, x, y, name };
     });
   }
 
@@ -157,7 +176,7 @@ class Table {
       const element = make('button', { type: 'button', class: 'tag', 'data-change': c.num, 'aria-label': `${c.num} ${says}: ${c.s}${c.f ? ', ' + c.f : ''}` },
         make('b', {}, String(c.num)), says && ' ', says && make('span', {}, says));
       this.tipped(element, x, y, () => [c.of ? make('span', { class: 'of' }, c.of) : '', words(c.s), c.f ? make('span', { class: 'figure' }, c.f) : ''], c);
-      return { element, x, y };
+      return { element, x, y, name: String(c.num) };
     });
   }
 
@@ -168,13 +187,13 @@ class Table {
       const [x, y] = this.px(c.pv);
       this.figures.append(draw('circle', { class: 'pivot', cx: x, cy: y, r: 4.5 }), draw('circle', { class: 'dot', cx: x, cy: y, r: 1.5 }));
     }
-    if (Math.hypot(x2 - x1, y2 - y1) > 6) this.figures.append(draw('line', { class: 'arrow', x1, y1, x2, y2, 'marker-end': 'url(#tip)' }));
+    if (Math.hypot(x2 - x1, y2 - y1) > 6) this.figures.append(draw('line', { class: 'arrow-edge', x1, y1, x2, y2 }), draw('line', { class: 'arrow', x1, y1, x2, y2, 'marker-end': 'url(#tip)' }));
   }
 
   // tipped shows a figure on hover, focus and tap.
   tipped(element, x, y, says, change) {
     const on = () => { this.showTip(x, y, says()); element.setAttribute('aria-describedby', 'tip-text'); this.light(change, true); };
-    const off = () => { this.hideTip(); element.removeAttribute('aria-describedby'); this.light(change, false); };
+    const off = () => { this.hideSoon(); element.removeAttribute('aria-describedby'); this.light(change, false); };
     element.addEventListener('mouseenter', on); element.addEventListener('focus', on); element.addEventListener('click', on);
     element.addEventListener('mouseleave', () => { if (document.activeElement !== element) off(); }); element.addEventListener('blur', off);
   }
@@ -182,6 +201,7 @@ class Table {
   light(change, on) { if (change && change.row) change.row.classList.toggle('lit', on); }
 
   showTip(x, y, children) {
+    clearTimeout(this.hiding);
     clear(this.tip).append(...children.filter(Boolean));
     this.tip.hidden = false;
     const w = this.tip.offsetWidth, h = this.tip.offsetHeight;
@@ -190,7 +210,9 @@ class Table {
     this.tip.style.left = Math.max(8, Math.min(this.wide - w - 8, x - w / 2)) + 'px';
     this.tip.style.top = top + 'px';
   }
-  hideTip() { this.tip.hidden = true; }
+  hideTip() { clearTimeout(this.hiding); this.tip.hidden = true; }
+  // hideSoon leaves time to move onto the text.
+  hideSoon() { clearTimeout(this.hiding); this.hiding = setTimeout(() => this.hideTip(), 180); }
 
   // hit makes the edges of a state say their lengths.
   hit(state, p, old) {
@@ -202,7 +224,7 @@ class Table {
         this.showTip(event.clientX - r.left, event.clientY - r.top, [words(e.name), make('span', { class: 'figure' }, this.lengthWords(p, e.name))]);
       };
       path.addEventListener('mousemove', on); path.addEventListener('click', on);
-      path.addEventListener('mouseleave', () => { this.lightEdge(e.name, false); this.hideTip(); });
+      path.addEventListener('mouseleave', () => { this.lightEdge(e.name, false); this.hideSoon(); });
       this.hits.append(path);
     }
   }

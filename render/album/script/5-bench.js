@@ -152,10 +152,11 @@ function makePair() {
 function showPair() { pairs.from.value = chosen.from; pairs.to.value = chosen.to; }
 
 // What is told of the pair.
-function answersOf(i) { return book.notes.map((n, k) => ({ ...n, i: k })).filter((n) => n.by.includes(i)).map((n) => ({ ...n, s: seenBy(n, i) })); }
+function answersOf(i) { return book.notes.map((n, k) => ({ ...n, i: k, of: i })).filter((n) => n.by.includes(i)); }
 
 function whyLine(n) {
-  return make('p', { class: 'why' }, 'Because of note ', noteLink(n), ': ', words(n.s), n.d ? make('span', { class: 'todo' }, ' (to do: ', words(n.d), ')') : '');
+  const again = (n.ag || [])[n.by.indexOf(n.of) - 1];
+  return make('p', { class: 'why' }, 'Because of note ', noteLink(n), ': ', words(n.s), again ? words(`, seen again at ${again.x}${again.s ? ': ' + again.s : ''}`) : '', n.d ? make('span', { class: 'todo' }, ' (to do: ', words(n.d), ')') : '');
 }
 function noteLink(n) {
   const id = n.id;
@@ -180,7 +181,7 @@ function metaOf(v) {
 function showTold() {
   const told = clear(pairs.told), v = book.versions[chosen.to], { back, on } = way(chosen.from, chosen.to);
   if (!back.length && on.length === 1) {
-    told.append(make('h2', {}, make('span', { class: 'number' }, numberOf(chosen.to) + ' '), words(v.x)), make('p', { class: 'meta' }, metaOf(v)),
+    told.append(make('h2', {}, make('span', { class: 'number' }, numberOf(chosen.to) + ' '), words(v.x)), make('p', { class: 'meta' }, metaOf(v)), ...(v.l || []).map((line) => make('p', { dir: 'auto' }, line)),
       ...fittingsAt(chosen.to), ...answersOf(chosen.to).map(whyLine), ...actsOf(v));
     if (v.r) told.append(make('ul', {}, ...v.r.map((s) => make('li', {}, words(s)))));
     return;
@@ -209,22 +210,25 @@ function wayWords(back, on) {
   const from = parted < 0 ? 'with no version in common' : `by way of version ${numberOf(parted)}, where they part`;
   return `${from}: ${versions(back.length)} taken back, ${versions(on.length)} made, and why`;
 }
-// fittingsAt are the fittings that a version has first, with what was seen, for
-// the first time or again, and what became of it.
+// fittingsAt are the fittings that a version has first, with what was seen and
+// what became of it.
 function fittingsAt(i) {
-  const where = (n) => (n.t >= 0 ? [' ', book.tracks[n.t], ': '].join('') : ' ');
   return book.fittings.flatMap((f, k) => {
     if (f.v !== i) return [];
     const at = make('p', { class: 'tied' }, make('a', { href: '#fitting-' + k, onclick: () => flash(document.getElementById('fitting-' + k)) }, f.x));
-    const notes = book.notes.filter((n) => n.f === k).map((n) => make('li', {}, noteLink(n), where(n), words(n.s), ' – ', ...becameOf(n)));
-    const again = book.notes.flatMap((n) => (n.ag || []).filter((a) => a.f === k).map((a) => make('li', {}, noteLink(n), where(n), words(a.s), ' – ', ...becameOf(n))));
-    return [at, notes.length + again.length ? make('ul', { class: 'seen-there' }, ...notes, ...again) : null].filter(Boolean);
+    const line = (n, says) => make('li', {}, noteLink(n), n.t >= 0 ? [' ', book.tracks[n.t], ': '].join('') : ' ', words(says), ' – ', ...becameOf(n));
+    const notes = [...book.notes.filter((n) => n.f === k).map((n) => line(n, n.s)),
+      ...book.notes.flatMap((n) => (n.ag || []).filter((a) => a.k === k).map((a) => line(n, 'seen again: ' + (a.s || n.s))))];
+    return [at, notes.length ? make('ul', { class: 'seen-there' }, ...notes) : null].filter(Boolean);
   });
 }
 function becameOf(n) {
-  const out = n.by.map((v, k) => [k ? ', ' : 'answered by ', make('button', { type: 'button', class: 'link', onclick: () => pick(v) }, 'version ' + numberOf(v))]).flat();
-  const open = n.oa ? 'open' : n.o ? 'open on ' + n.o.join(', ') : '';
-  return open ? [...out, out.length ? ', ' : '', make('em', {}, words(open))] : out;
+  if (!n.by.length) return [make('em', {}, 'open')];
+  const here = ancestors(book.here), open = here.has(n.v) && !answeredIn(n, here);
+  return [...n.by.flatMap((v, i) => [i ? ' and ' : 'answered by ', versionButton(v)]), open ? make('em', {}, ', open') : ''];
+}
+function versionButton(v) {
+  return make('button', { type: 'button', class: 'link', onclick: () => pick(v) }, 'version ' + numberOf(v));
 }
 
 // The pieces.
@@ -253,8 +257,7 @@ function showPieces() {
 
 // noteTracks are the pieces with notes of the fittings that a version has first.
 function noteTracks(v) {
-  const on = ancestors(v), first = (f) => f >= 0 && book.fittings[f].v === v;
-  return new Set(book.notes.filter((n) => first(n.f) || (n.ag || []).some((a) => first(a.f))).map((n) => lyingIn(n, on).t));
+  return new Set(book.notes.filter((n) => book.fittings[n.f].v === v).map((n) => n.t));
 }
 
 // stepsFor are the changes of a piece on the way, numbered.
@@ -291,13 +294,13 @@ function showPiece(p) {
   clear(pairs.head).append(make('h3', { id: 'piece-title' }, words(p.name)), make('span', { class: 'about' }, o.c));
   showChanges(groups, p);
   showEdges(p, groups);
-  showLegend(p, groups);
   showNotes(notes);
   pairs.turning.hidden = !p.old || !p.now;
   table.sheet.classList.toggle('whole', !p.old);
   if (!p.now) setTurn(100, false);
   table.onnote = (n) => { const d = pairs.notes.querySelector(`[data-note="${n.i}"]`); if (d) { d.open = true; d.querySelector('summary').focus(); wayBack(d.querySelector('.inside'), table.tags.querySelector(`[data-note="${n.i}"]`)); } };
   table.show(p, groups.flatMap((g) => g.changes), notes);
+  showLegend(p, groups);
 }
 
 function showChanges(groups, p) {
@@ -346,8 +349,10 @@ function whyLengths(changes) {
 // showLegend shows how to read the lines that this drawing has.
 function showLegend(p, groups) {
   const lines = new Set(groups.flatMap((g) => g.changes).flatMap((c) => [...(c.x || []).map((l) => l.k), ...(c.mv ? ['moved'] : [])]));
+  const drawn = (selector) => table.element.querySelector(selector);
   const has = { new: p.now, was: p.old && p.changed, added: p.old && p.now && p.changed, removed: p.old && p.changed, moved: lines.has('moved'),
-    slash: lines.has('slash'), cut: lines.has('cut'), 'cut-was': lines.has('cut-was') };
+    slash: lines.has('slash'), cut: lines.has('cut'), 'cut-was': lines.has('cut-was'), marks: drawn('.detail-was'), pivot: drawn('.pivot'),
+    note: drawn('.tag.pin:not(.open-note)'), open: drawn('.tag.open-note'), fold: book.outlines[(p.now || p.old)[0]].fo };
   for (const [key, e] of Object.entries(pairs.legend)) e.hidden = !has[key];
 }
 
@@ -355,10 +360,11 @@ function showNotes(notes) {
   clear(pairs.notes);
   pairs.notesPart.hidden = !notes.length;
   for (const n of notes) {
-    const by = n.answered ? n.done : n.later;
+    const answers = n.by.map((v) => make('p', {}, n.there.has(v) ? 'Answered by ' : 'Not yet here; answered by ', versionButton(v), ': ', words(book.versions[v].x)));
+    const again = (n.ag || []).map((a) => make('p', {}, words(`Seen again at ${a.x}${a.s ? ': ' + a.s : ''}`)));
     pairs.notes.append(make('details', { 'data-note': n.i }, make('summary', {}, make('span', { class: 'key' }, n.k), words(short(n.s, 160))),
-      make('div', { class: 'inside' }, n.s.length > 160 ? make('p', {}, words(n.s)) : null, make('p', { class: 'meta' }, book.fittings[n.f].x), n.g ? make('p', {}, 'Pinned: ', n.g) : null, n.d ? make('p', {}, 'To do: ', words(n.d)) : null,
-        by >= 0 ? make('p', {}, n.answered ? 'Answered by ' : 'Open here; answered ' + (by > chosen.to ? 'later by ' : 'by '), make('button', { type: 'button', class: 'link', onclick: () => pick(by) }, `version ${numberOf(by)}`), ': ', words(book.versions[by].x)) : make('p', {}, n.by.length ? 'Open: seen again, and no version answers it since.' : 'Open: no version answers it yet.'),
+      make('div', { class: 'inside' }, n.s.length > 160 ? make('p', {}, words(n.s)) : null, make('p', { class: 'meta' }, book.fittings[n.f].x), n.w ? make('p', {}, 'Where: ', words(n.w)) : null, n.g ? make('p', {}, 'Pinned: ', n.g) : null, n.d ? make('p', {}, 'To do: ', words(n.d)) : null,
+        ...answers, ...again, n.answered ? null : make('p', {}, n.by.length ? 'Open here.' : 'Open: no version answers it yet.'),
         make('p', {}, 'In full: note ', noteLink(n)))));
   }
 }
@@ -391,11 +397,14 @@ function makeTurning() {
 
 function makeLegend() {
   const shapes = { box: (a) => draw('rect', { x: 1, y: 1, width: 38, height: 12, ...a }), line: (a) => draw('path', { d: 'M2 7H38', ...a }),
-    arrow: (a) => draw('line', { x1: 3, y1: 7, x2: 36, y2: 7, 'marker-end': 'url(#tip)', ...a }) };
+    fold: (a) => draw('path', { d: 'M4 12V4H36V12M2 9 4 12 6 9M34 9 36 12 38 9', ...a }),
+    ring: (a) => draw('rect', { x: 8, y: 1, width: 24, height: 12, rx: 6, ...a }), dot: (a) => draw('circle', { cx: 20, cy: 7, r: 4.5, ...a }), arrow: (a) => draw('line', { x1: 3, y1: 7, x2: 36, y2: 7, 'marker-end': 'url(#tip)', ...a }) };
   const entries = [['new', 'line', { class: 'line-new' }, 'later'], ['was', 'line', { class: 'line-was' }, 'earlier (was)'],
     ['added', 'box', { class: 'edge-added', fill: 'url(#ha3)' }, 'added'], ['removed', 'box', { class: 'edge-removed', fill: 'url(#hr3)' }, 'taken away'],
     ['moved', 'arrow', { class: 'arrow' }, 'moved'], ['slash', 'line', { class: 'line-slash' }, 'slashed here'],
-    ['cut', 'line', { class: 'line-cut' }, 'cutting line'], ['cut-was', 'line', { class: 'line-cut-was' }, 'cutting line (was)']];
+    ['cut', 'line', { class: 'line-cut' }, 'cutting line'], ['cut-was', 'line', { class: 'line-cut-was' }, 'cutting line (was)'],
+    ['marks', 'line', { class: 'detail detail-was' }, 'marks and lines (was)'], ['pivot', 'dot', { class: 'pivot' }, 'turned about here'],
+    ['fold', 'fold', { class: 'detail' }, 'on fold'], ['note', 'ring', { class: 'note-ring' }, 'note, answered'], ['open', 'ring', { class: 'note-ring open-note' }, 'note, open']];
   pairs.legend = {};
   for (const [key, shape, attributes, text] of entries) pairs.legend[key] = make('li', {}, draw('svg', { viewBox: '0 0 40 14', 'aria-hidden': 'true' }, shapes[shape](attributes)), text);
   return make('ul', { class: 'legend', 'aria-label': 'How to read the drawing' }, ...Object.values(pairs.legend));
@@ -415,7 +424,7 @@ function makeDesk() {
   pairs.notesPart = make('div', {}, make('h3', {}, 'Notes on this piece'), pairs.notes);
   const head = (text) => make('th', { scope: 'col' }, text);
   const lengths = make('div', { class: 'wide' }, make('table', {}, make('caption', {}, 'Lengths along the sewing line'), make('thead', {}, make('tr', {}, head('edge'), head('earlier'), head('later'), head('by'))), pairs.edges));
-  pairs.board = make('div', { class: 'board' }, pairs.head, table.element, makeTurning(), makeLegend(),
+  pairs.board = make('div', { class: 'board' }, pairs.head, table.element, table.room, makeTurning(), makeLegend(),
     make('div', { class: 'under' }, make('div', {}, make('h3', {}, 'What changed'), pairs.changes, pairs.notesPart), make('div', {}, make('h3', {}, 'Edges'), lengths, pairs.whyLengths)));
   return make('div', { class: 'desk' }, makePair(), pairs.told, pairs.nothing, pairs.swipe, pairs.pieces, pairs.same, pairs.board);
 }
