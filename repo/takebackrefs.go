@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strings"
 
 	"github.com/go-git/go-git/v5/plumbing"
 )
@@ -123,11 +124,38 @@ func (r *Repo) takeMap(prefix string, before, made, now map[string]string) ([]pl
 		case made[name]:
 			moves = append(moves, placeMove{prefix + name, name, plumbing.NewHash(now[name]), plumbing.NewHash(before[name])})
 		default:
-			return nil, fmt.Errorf("%s: %w; nothing was changed; what was done since would be lost, so take back a version with `toile revert`",
-				refName(prefix+name), ErrMoved)
+			return nil, fmt.Errorf("%s: %w; nothing was changed; %s", refName(prefix+name), ErrMoved, r.movedSince(made[name], now[name]))
 		}
 	}
 	return moves, nil
+}
+
+// movedSince says what another program made of a branch or name since it was put on
+// a version, and how what that did is taken back all the same.
+func (r *Repo) movedSince(made, now string) string {
+	const plain = "what was done since would be lost, so take back a version with `toile revert`"
+	if made == "" || now == "" {
+		return plain
+	}
+	was, err := r.version(plumbing.NewHash(made))
+	if err != nil {
+		return plain
+	}
+	last, err := r.version(plumbing.NewHash(now))
+	if err != nil {
+		return plain
+	}
+	if on, err := r.leadsTo([]plumbing.Hash{plumbing.NewHash(now)}, was); err != nil || !on {
+		return fmt.Sprintf("version %d (%s) is in the place of what this command made, and would be lost; take back what that did with `toile revert %d`, or go back with `toile bring-back V`",
+			last.Number, firstLineOf(last.Text), last.Number)
+	}
+	return fmt.Sprintf("version %d (%s) was made since and would be lost; what version %d (%s) did is taken back by itself with `toile revert %d`",
+		last.Number, firstLineOf(last.Text), was.Number, firstLineOf(was.Text), was.Number)
+}
+
+func firstLineOf(text string) string {
+	line, _, _ := strings.Cut(text, "\n")
+	return line
 }
 
 // checkSentSince refuses to take a version off a branch that others were not

@@ -170,3 +170,32 @@ func TestNotesWordByWord(t *testing.T) {
 		edited(t, s, func(p *pattern.Pattern) { p.Fittings[0].Notes[0].Seen = "drags at the hip, both sides" }))
 	assert.Equal(t, "drags badly at the hip, both sides", m.Fittings[0].Notes[0].Seen)
 }
+
+// A piece that an answer keeps whole is called as on that side; an answer may call it
+// as either side does.
+func TestWholePiecesKeepTheirName(t *testing.T) {
+	s := patternOf(t, pieceOf("pocket", lineTo("top", 0, 0, 150, 0), lineTo("right", 150, 0, 150, 160), lineTo("bottom", 150, 160, 0, 160), lineTo("left", 0, 160, 0, 0)))
+	split := func(at, into string) *pattern.Pattern {
+		return altered(t, s, "split", "pocket", "line", "0,"+at+":150,"+at, "into", into)
+	}
+	here, there := split("80", "pl,pr"), altered(t, s, "shorten", "pocket", "edge", "bottom", "by", "10")
+	kept := func(there *pattern.Pattern, keep ...Answer) *pattern.Pattern {
+		res, err := Merge(Input{Shared: s, Here: here, There: there, Keep: keep})
+		require.NoError(t, err)
+		require.Empty(t, res.Conflicts)
+		return res.Pattern
+	}
+	for _, where := range []string{"", "pl", "pocket"} {
+		m := kept(there, Answer{There, where})
+		require.Len(t, m.Pieces, 1)
+		require.Equal(t, "pocket", m.Pieces[0].Name)
+		require.Len(t, kept(there, Answer{Here, where}).Pieces, 2)
+	}
+	other := split("60", "up,low")
+	for _, where := range []string{"pl", "up", "pocket"} {
+		m := kept(other, Answer{There, "pocket/name"}, Answer{Here, where})
+		require.Len(t, m.Pieces, 2)
+		_, err := m.Piece("up")
+		require.NoError(t, err, where)
+	}
+}

@@ -172,7 +172,11 @@ func (s *sideOutline) tapersNotSwings(shared *pattern.Piece) {
 		if err != nil || len(line) == 0 || !beside(now, line, movedWithin, false) {
 			continue
 		}
-		if math.Abs(old.Length()-now.Length()) > 2*storedWithin || offBy(now, line) < offBy(now, m.swing(old))-storedWithin {
+		least := 2 * storedWithin
+		if s.tails[next][end] > 0 {
+			least = sliver // it may be led on to a swing that is hardly one
+		}
+		if math.Abs(old.Length()-now.Length()) > least {
 			s.motions[i], s.tails[i], s.lost[i] = t, [2]float64{}, [2]float64{}
 		}
 	}

@@ -88,6 +88,7 @@ func Merge(in Input) (Result, error) {
 	m.seams(out)
 	m.layers(out)
 	m.fittings(out)
+	m.nameWholes(out)
 	for k, used := range m.used {
 		if !used && (in.Keep[k].Where != "" || len(in.Elsewhere) == 0) {
 			return Result{}, m.stray(in.Keep[k])
@@ -125,9 +126,11 @@ type merging struct {
 	answered   []Answered
 	says       []string
 	renumbered []string
-	called     map[string]string // what pieces of the shared version were called there, by id
-	dropped    [2][]string       // on each side, ids of pieces that were split off and are not to come
-	wholes     []Side            // of pieces that an answer kept whole: whose they are
+	called     map[string]string    // what pieces of the shared version were called there, by id
+	names3     map[string][3]string // what they are called there, here and there, by id; empty where they are not
+	wholeNames map[string]string    // what pieces that an answer kept whole are called on that side, by id
+	dropped    [2][]string          // on each side, ids of pieces that were split off and are not to come
+	wholes     []Side               // of pieces that an answer kept whole: whose they are
 }
 
 // stored is the pattern as files hold it.
@@ -165,7 +168,7 @@ func (m *merging) decide(c change.Conflict) (Side, bool) {
 	best, rank := -1, 0
 	for k, a := range m.answers {
 		r := 0
-		switch a.Where {
+		switch m.known(a.Where, c.Piece) {
 		case c.Where:
 			r = 3
 		case c.Piece:

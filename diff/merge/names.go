@@ -2,6 +2,7 @@ package merge
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -12,13 +13,20 @@ import (
 // names brings the names of pieces and edges to those of the result, on all
 // sides, so that what speaks of them speaks of the same ones.
 func (m *merging) names() {
-	m.called = map[string]string{}
+	m.called, m.names3, m.wholeNames = map[string]string{}, map[string][3]string{}, map[string]string{}
 	var trios [][3]*pattern.Piece
 	var all []naming
 	for _, was := range slices.Clone(m.shared.Pieces) {
 		here, there := byID(m.sides[Here], was), byID(m.sides[There], was)
 		name := m.pieceName(was, here, there)
 		m.called[was.ID] = was.Name
+		called := [3]string{was.Name}
+		for i, q := range []*pattern.Piece{here, there} {
+			if q != nil {
+				called[i+1] = q.Name
+			}
+		}
+		m.names3[was.ID] = called
 		if here != nil && there != nil {
 			m.edgeNames(was, here, there)
 		}
@@ -63,6 +71,41 @@ func (m *merging) pieceName(was, here, there *pattern.Piece) string {
 		return change.Conflict{Where: was.Name + "/name", Piece: was.Name, Shared: was, Here: here, There: there,
 			Says: fmt.Sprintf("%s: it is called %s here and %s there", was.Name, here.Name, there.Name)}
 	})
+}
+
+// known is what an answer names, with the name that a piece in question has in the
+// result where the answer says one that it has on a side.
+func (m *merging) known(where, piece string) string {
+	name, rest, within := strings.Cut(where, "/")
+	q, err := m.shared.Piece(piece)
+	if err != nil || name == piece {
+		return where
+	}
+	if called := m.names3[q.ID]; !slices.Contains(called[:], name) {
+		return where
+	}
+	for _, p := range []*pattern.Pattern{m.shared, m.sides[Here], m.sides[There]} {
+		if _, err := p.Piece(name); err == nil {
+			return where // another one is called so
+		}
+	}
+	if within {
+		return piece + "/" + rest
+	}
+	return piece
+}
+
+// nameWholes gives pieces that an answer kept whole the names that they have on that
+// side, where the name was no question of its own and nothing else is called so.
+func (m *merging) nameWholes(out *pattern.Pattern) {
+	for _, id := range slices.Sorted(maps.Keys(m.wholeNames)) {
+		name := m.wholeNames[id]
+		asked := slices.ContainsFunc(m.answered, func(a Answered) bool { return a.Where == m.called[id]+"/name" })
+		_, err := out.Piece(name)
+		if i := slices.IndexFunc(out.Pieces, func(q *pattern.Piece) bool { return q.ID == id }); i >= 0 && !asked && err != nil {
+			renamePiece(out, out.Pieces[i], name)
+		}
+	}
 }
 
 // ownedPiece is a piece that one side brought in.

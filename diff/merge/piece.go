@@ -139,6 +139,9 @@ func (m *merging) newUses(side Side, piece string) string {
 // side split off it does not come.
 func (m *merging) keepWhole(was *pattern.Piece, side Side) {
 	m.wholes = append(m.wholes, side)
+	if name := m.names3[was.ID][side+1]; name != "" {
+		m.wholeNames[was.ID] = name
+	}
 	of := []string{was.ID}
 	for n := 0; n < len(of); n++ {
 		for _, q := range m.sides[1-side].Pieces {
