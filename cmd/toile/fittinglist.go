@@ -110,20 +110,8 @@ func (o *opened) listFittings(number int, opt fittingListOptions) error {
 		}
 		fittings = []*pattern.Fitting{f}
 	}
-	if opt.piece != "" {
-		name, err := o.notedPiece(opt.piece)
-		if err != nil {
-			return err
-		}
-		opt.piece = name
-		_, missing := o.Piece(name)
-		opt.there = missing == nil
-	}
-	if o.moved(opt) {
-		var err error
-		if opt.now, err = o.notesNow(); err != nil {
-			return err
-		}
+	if err := o.findNoted(&opt); err != nil {
+		return err
 	}
 	next, err := o.pendingAnswers()
 	if err != nil {

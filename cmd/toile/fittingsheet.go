@@ -143,6 +143,9 @@ func (o *opened) sheetEntries(f *pattern.Fitting, q *pattern.Piece, piece string
 			if n.OnToile {
 				e.Place += " (on the mock-up)"
 			}
+			if n.Piece != piece {
+				e.Place = strings.TrimPrefix(e.Place+", pinned to "+n.Piece+" before it was divided", ", ")
+			}
 			all = append(all, e)
 		}
 	}

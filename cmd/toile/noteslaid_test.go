@@ -44,3 +44,16 @@ func TestNotesGoAlongWithTheirPiece(t *testing.T) {
 		require.Contains(t, slices.Collect(maps.Values(at)), 2, file)
 	}
 }
+
+// Of the parts of a piece that was split since, the one that holds the place of a
+// note has it on its sheet: that to the right of x = 100.
+func TestSheetOfThePartHasTheNote(t *testing.T) {
+	folder := typedPattern(t,
+		`fitting open --cloth linen`, `fitting pin front "edge 2@5cm" "too loose"`, `commit two`,
+		`alter split front --line 10,1:10,31 --into centre,side`, `commit three`, `fitting open --cloth linen`)
+	for piece, has := range map[string]bool{"centre": true, "side": false} {
+		var out bytes.Buffer
+		require.Zero(t, run([]string{"fitting", "sheet", piece, "-o", "-", "--pattern", folder}, &out, &out), out.String())
+		require.Equal(t, has, bytes.Contains(out.Bytes(), []byte("too loose")), piece)
+	}
+}

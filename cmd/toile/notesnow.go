@@ -46,3 +46,22 @@ func (opt fittingListOptions) ofPiece(f *pattern.Fitting, n pattern.Note) bool {
 	}
 	return n.Piece == opt.piece
 }
+
+// findNoted finds the piece that is asked for, and where notes lie now.
+func (o *opened) findNoted(opt *fittingListOptions) error {
+	if opt.piece != "" {
+		name, err := o.notedPiece(opt.piece)
+		if err != nil {
+			return err
+		}
+		opt.piece = name
+		_, missing := o.Piece(name)
+		opt.there = missing == nil
+	}
+	if !o.moved(*opt) {
+		return nil
+	}
+	var err error
+	opt.now, err = o.notesNow()
+	return err
+}
