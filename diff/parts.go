@@ -18,7 +18,7 @@ import (
 type divided struct {
 	whole, one, other *pattern.Piece // one and other laid onto whole's sheet
 	laidFrom          *pattern.Piece // one as it lies on its own sheet
-	pose              geom.Motion    // that lays it there
+	pose, poseOther   geom.Motion    // that lay one and other there
 	line              geom.Path      // between them
 	allowances        [2]float64     // mm at the line, of the cloth set, of one and of other
 }
@@ -41,7 +41,7 @@ func dividedInto(whole, one, other *pattern.Piece) (divided, bool) {
 	best, found, stray := divided{}, false, math.Inf(1)
 	for _, m := range within(w.Ring, a.Ring, tol, least) {
 		for _, n := range second {
-			d := divided{whole: whole, one: one.Moved(m), other: other.Moved(n), laidFrom: one, pose: m}
+			d := divided{whole: whole, one: one.Moved(m), other: other.Moved(n), laidFrom: one, pose: m, poseOther: n}
 			if !d.beside(tol, least) {
 				continue
 			}
@@ -181,7 +181,7 @@ func (d divided) follow(one, other *change.PieceDiff) {
 			}
 		}
 	}
-	other.Of = d.whole
+	other.Of, other.OfLaid = d.whole, d.poseOther
 }
 
 // tellJoin is tellSplit for two pieces joined to one.

@@ -367,7 +367,7 @@ func (s *splitPiece) tell(entry func(*pattern.Piece) *change.PieceDiff, b *patte
 		} else {
 			told[k], err = oneSided(part.Moved(laid), change.Added, 1)
 			told[k].Before, told[k].Of, told[k].Placement = s.whole.Name, s.whole, d.Placement
-			told[k].Origin = s.origin(part, seam)
+			told[k].Origin, told[k].OfLaid = s.origin(part, seam), laid
 		}
 		if err != nil {
 			return err

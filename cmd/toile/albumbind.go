@@ -27,7 +27,8 @@ type binder struct {
 	here      int
 	last      *pattern.Pattern // of the branch that the folder is on
 	branches  []repo.BranchInfo
-	fittings  []*boundFitting
+	there     []map[string]*fittingThere // by version: what it has of fittings, by their ids
+	fittings  []boundFitting
 	persons   albumPersons
 
 	texts  map[string]int // contents of piece files, by file and text
@@ -53,10 +54,13 @@ func (o *opened) newBinder() (*binder, error) {
 	if b.branches, err = o.repo.Branches(); err != nil {
 		return nil, err
 	}
-	tips := []repo.Version{last}
+	tips, names := []repo.Version{last}, []string{last.Branch}
 	for _, branch := range b.branches {
-		if branch.Last != nil && !branch.Current {
-			tips = append(tips, *branch.Last)
+		switch {
+		case branch.Current:
+			names[0] = branch.Name
+		case branch.Last != nil:
+			tips, names = append(tips, *branch.Last), append(names, branch.Name)
 		}
 	}
 	if err := b.readVersions(tips); err != nil {
@@ -66,7 +70,7 @@ func (o *opened) newBinder() (*binder, error) {
 	if b.last, err = o.patternOf(last); err != nil {
 		return nil, err
 	}
-	if err := b.readFittings(tips); err != nil {
+	if err := b.readFittings(tips, names); err != nil {
 		return nil, err
 	}
 	b.findPersons()
@@ -105,7 +109,7 @@ func (b *binder) findPersons() {
 	delete(made, "")
 	b.persons.made = slices.Sorted(maps.Keys(made))
 	for _, f := range b.fittings {
-		if w := repo.Printable(f.Wearer); w != "" && !slices.Contains(b.persons.wore, w) {
+		if w := repo.Printable(f.there.Wearer); w != "" && !slices.Contains(b.persons.wore, w) {
 			b.persons.wore = append(b.persons.wore, w)
 		}
 	}
@@ -127,7 +131,7 @@ func (b *binder) bind(opt albumOptions) (*album.Book, error) {
 	}
 	work := make([]stepFiles, len(b.versions))
 	for i, v := range b.versions {
-		version := album.Version{Number: v.Number, Branch: v.Branch, Parent: -1, Time: v.Time, Text: v.Text, Called: namesOf(v, names), Fitting: b.fittingMade(v)}
+		version := album.Version{Number: v.Number, Branch: v.Branch, Parent: -1, Time: v.Time, Text: v.Text, Called: namesOf(v, names), Fitting: b.fittingMade(i)}
 		if !opt.noPersons {
 			version.Who = v.Who
 		}

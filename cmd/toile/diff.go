@@ -82,6 +82,8 @@ type comparison struct {
 	from, to diffSide
 	now      string // TO as drawings name it
 	fitting  string // that TO was made for, as drawings name it; empty for none
+	trail    *noteTrail
+	all      []change.PieceDiff // with those that were not asked for
 }
 
 func (o *opened) diff(args []string, opt diffOptions) error {
@@ -93,6 +95,7 @@ func (o *opened) diff(args []string, opt diffOptions) error {
 	if err != nil {
 		return err
 	}
+	c.all = c.Pieces
 	if opt.piece != "" {
 		if err := c.keepPiece(opt.piece); err != nil {
 			return err
@@ -115,7 +118,9 @@ func (o *opened) diff(args []string, opt diffOptions) error {
 			return err
 		}
 	}
-	c.from.Pattern, c.to.Pattern = o.notesLaid(c.from.Pattern), o.notesLaid(c.to.Pattern)
+	if c.trail, err = o.noteTrail(c.from, c.to); err != nil {
+		return err
+	}
 	drawn, err := c.draw(opt.folder, o.now)
 	if err != nil {
 		return err

@@ -18,6 +18,7 @@ type against struct {
 	change.Diff
 	from, to diffSide
 	a, b     *pattern.Piece
+	trail    *noteTrail
 }
 
 // checkAgainst refuses what cannot be meant, whatever the pattern holds.
@@ -58,7 +59,9 @@ func (o *opened) diffAgainst(args []string, opt diffOptions) error {
 	if opt.folder == "" {
 		return nil
 	}
-	c.from.Pattern, c.to.Pattern = o.notesLaid(c.from.Pattern), o.notesLaid(c.to.Pattern)
+	if c.trail, err = o.noteTrail(c.from, c.to); err != nil {
+		return err
+	}
 	drawn, err := c.draw(opt.folder, o.now)
 	if err != nil {
 		return err
@@ -130,8 +133,8 @@ func (c *against) draw(folder string, now func() time.Time) ([]string, error) {
 		return nil, nil
 	}
 	s := render.Sheet{Pattern: c.to.Name, Unit: c.to.Unit, Date: now().Format(time.DateOnly)}
-	s.Notes = append(pinnedNotes(c.from.Pattern, c.to.Pattern, []string{c.a.Name}, geom.Motion{}),
-		pinnedNotes(c.to.Pattern, c.to.Pattern, []string{c.b.Name}, placed(p.Placement))...)
+	s.Notes = append(pinnedNotes(c.from.Pattern, c.to.Pattern, c.trail.onPiece(c.from, c.a, geom.Motion{})),
+		pinnedNotes(c.to.Pattern, c.to.Pattern, c.trail.onPiece(c.to, c.b, placed(p.Placement)))...)
 	var text bytes.Buffer
 	if err := render.Overlay(&text, s, c.Diff, p); err != nil {
 		return nil, fmt.Errorf("%s against %s: %w", c.b.Name, c.a.Name, err)

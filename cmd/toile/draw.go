@@ -71,9 +71,12 @@ func (o *opened) draw(name string, opt drawOptions) error {
 	if err != nil {
 		return err
 	}
-	laid := o.notesLaid(o.Pattern)
+	trail, err := o.noteTrail(diffSide{Pattern: o.Pattern})
+	if err != nil {
+		return err
+	}
 	sheet := render.Sheet{Pattern: o.Name, Unit: o.Unit, Version: version, Date: o.now().Format(time.DateOnly),
-		Notes: pinnedNotes(laid, laid, []string{q.Name}, geom.Motion{})}
+		Notes: pinnedNotes(o.Pattern, o.Pattern, trail.onPiece(workingSide(), q, geom.Motion{}))}
 	var b bytes.Buffer
 	if err := render.Piece(&b, sheet, q, set); err != nil {
 		return err

@@ -12,7 +12,6 @@ import (
 	"strings"
 	"time"
 
-	"toile/geom"
 	"toile/pattern"
 	"toile/pattern/change"
 	"toile/render"
@@ -115,57 +114,6 @@ func (c *comparison) sheet(p change.PieceDiff, now func() time.Time) render.Shee
 		s.Notes = c.notes(p)
 	}
 	return s
-}
-
-// notes are those pinned to the piece that the diff tells of, on FROM's sheet;
-// all of them where two pieces are compared with each other.
-// A note that FROM has already lies there; a later one is laid over with the
-// piece.
-func (c *comparison) notes(p change.PieceDiff) []render.PinnedNote {
-	names := []string{p.Piece, p.Before}
-	told, known := map[string]bool{}, map[string]bool{}
-	for _, n := range c.Notes {
-		told[n.Note] = true
-	}
-	var pinned []render.PinnedNote
-	for _, n := range pinnedNotes(c.from.Pattern, c.to.Pattern, names, geom.Motion{}) {
-		if known[n.Key] = true; told[n.Key] || p.Against {
-			pinned = append(pinned, n)
-		}
-	}
-	for _, n := range pinnedNotes(c.to.Pattern, c.to.Pattern, names, placed(p.Placement)) {
-		if !known[n.Key] && (told[n.Key] || p.Against) {
-			pinned = append(pinned, n)
-		}
-	}
-	return pinned
-}
-
-// pinnedNotes are the notes of p that are pinned to a place of the piece,
-// with what became of them in `now`.
-func pinnedNotes(p, now *pattern.Pattern, names []string, laid geom.Motion) []render.PinnedNote {
-	var pinned []render.PinnedNote
-	for _, f := range p.FittingsNumberedAs(now) {
-		for _, n := range f.Notes {
-			if n.At == nil || n.Piece == "" || (n.Piece != names[0] && n.Piece != names[len(names)-1]) {
-				continue
-			}
-			if is := now.FittingByID(f.ID); is != nil && is.Note(n.Number) != nil {
-				later := is.Note(n.Number)
-				n.Seen, n.ToDo, n.Answered = later.Seen, later.ToDo, later.Answered
-				n.Pinned, n.Left, n.Right, n.Pinch, n.Side = later.Pinned, later.Left, later.Right, later.Pinch, later.Side
-			}
-			text := n.Seen
-			if words := pinnedWords(n, p.Unit); words != "" {
-				text += "; pinned: " + words
-			}
-			if n.ToDo != "" {
-				text += "; to do: " + n.ToDo
-			}
-			pinned = append(pinned, render.PinnedNote{Key: f.Key(n), Text: text, At: laid.Apply(*n.At), Open: n.Open(), Answered: n.Answered})
-		}
-	}
-	return pinned
 }
 
 // fileAt reports whether a file lies at a path; what lies there and is none is

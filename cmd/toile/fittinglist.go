@@ -16,6 +16,9 @@ type fittingListOptions struct {
 	piece          string
 	open, answered bool
 	json           bool
+
+	there bool              // the piece is one of the pattern's
+	now   map[string]string // by note the piece that it lies on, where that is another
 }
 
 func newFittingList(a *app) *cobra.Command {
@@ -107,12 +110,8 @@ func (o *opened) listFittings(number int, opt fittingListOptions) error {
 		}
 		fittings = []*pattern.Fitting{f}
 	}
-	if opt.piece != "" {
-		name, err := o.notedPiece(opt.piece)
-		if err != nil {
-			return err
-		}
-		opt.piece = name
+	if err := o.findNoted(&opt); err != nil {
+		return err
 	}
 	next, err := o.pendingAnswers()
 	if err != nil {
@@ -120,7 +119,7 @@ func (o *opened) listFittings(number int, opt fittingListOptions) error {
 	}
 	listed := []fittingJSON{}
 	for _, f := range fittings {
-		notes := slices.DeleteFunc(slices.Clone(f.Notes), func(n pattern.Note) bool { return !opt.keeps(n) })
+		notes := slices.DeleteFunc(slices.Clone(f.Notes), func(n pattern.Note) bool { return !opt.keeps(f, n) })
 		listed = append(listed, fittingToJSON(f, notes, next))
 		if !opt.json {
 			o.sayFitting(f, notes, opt, next)
@@ -152,8 +151,8 @@ func (o *opened) notedPiece(name string) (string, error) {
 }
 
 // keeps reports whether a note is one of those asked for.
-func (opt fittingListOptions) keeps(n pattern.Note) bool {
-	return (!opt.open || n.Open()) && (!opt.answered || !n.Open()) && (opt.piece == "" || n.Piece == opt.piece)
+func (opt fittingListOptions) keeps(f *pattern.Fitting, n pattern.Note) bool {
+	return (!opt.open || n.Open()) && (!opt.answered || !n.Open()) && (opt.piece == "" || opt.ofPiece(f, n))
 }
 
 func fittingToJSON(f *pattern.Fitting, notes []pattern.Note, next []string) fittingJSON {
@@ -181,10 +180,13 @@ func (o *opened) sayFitting(f *pattern.Fitting, notes []pattern.Note, opt fittin
 	o.say("%s", o.fittingHead(f))
 	for _, n := range notes {
 		o.sayNote(f, n, slices.Contains(next, f.Key(n)))
+		if is := opt.now[f.Key(n)]; is != "" {
+			o.say("    on %q now", is)
+		}
 	}
 	for _, of := range o.Fittings {
 		for _, n := range of.Notes {
-			if opt.keeps(n) && slices.ContainsFunc(n.Again, func(s pattern.SeenAgain) bool { return s.Fitting == f.Number }) {
+			if opt.keeps(of, n) && slices.ContainsFunc(n.Again, func(s pattern.SeenAgain) bool { return s.Fitting == f.Number }) {
 				o.say("  seen again: %s, %s", of.Key(n), firstLine(n.Seen))
 			}
 		}

@@ -11,7 +11,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"toile/geom"
 	"toile/pattern"
 	"toile/render"
 )
@@ -93,7 +92,9 @@ func (o *opened) fittingSheet(name string, opt fittingSheetOptions) error {
 	for _, part := range []struct{ what, text string }{{"cloth: ", f.Cloth}, {"worn underneath: ", f.Worn}, {"closures: ", f.Closures}} {
 		s.Worn = append(s.Worn, part.what+part.text)
 	}
-	s.Entries = o.sheetEntries(f, now, q, sewn)
+	if s.Entries, err = o.sheetEntries(f, q, now); err != nil {
+		return err
+	}
 	if opt.measures {
 		if err := o.sheetMeasures(f, &s); err != nil {
 			return err
@@ -111,21 +112,25 @@ func (o *opened) fittingSheet(name string, opt fittingSheetOptions) error {
 
 // sheetEntries are the notes of the piece that are open, were pinned at the
 // fitting, or were seen again there.
-func (o *opened) sheetEntries(f *pattern.Fitting, piece string, q *pattern.Piece, sewn *pattern.Pattern) []render.FittingNote {
+// Those of earlier fittings lie where the piece was sewn for this one.
+func (o *opened) sheetEntries(f *pattern.Fitting, q *pattern.Piece, piece string) ([]render.FittingNote, error) {
+	trail, in, err := o.trailTo(f)
+	if err != nil {
+		return nil, err
+	}
 	var all []render.FittingNote
 	for _, of := range o.Fittings {
-		laid := o.laidSince(of, f, q, sewn)
 		for _, n := range of.Notes {
 			again := slices.ContainsFunc(n.Again, func(s pattern.SeenAgain) bool { return s.Fitting == f.Number })
-			part := o.partOfNoted(of, n, piece)
-			if n.Piece != piece && !part || of.Number > f.Number || (!n.Open() && of != f && !again) {
+			if of.Number > f.Number || (!n.Open() && of != f && !again) {
+				continue
+			}
+			at, on := trail.on(of, n, in, q.Slug, piece)
+			if !on {
 				continue
 			}
 			e := render.FittingNote{Key: of.Key(n), State: o.noteState(of, n, false), Seen: n.Seen, Pinned: pinnedWords(n, o.Unit), ToDo: n.ToDo, Side: string(n.Side), Open: n.Open()}
-			if n.At != nil && !part {
-				at := laid.Apply(*n.At)
-				e.At = &at
-			}
+			e.At = at
 			if e.Place = o.placeSaid(of, n); n.Place == "" {
 				e.Place = n.Edge
 			}
@@ -138,45 +143,13 @@ func (o *opened) sheetEntries(f *pattern.Fitting, piece string, q *pattern.Piece
 			if n.OnToile {
 				e.Place += " (on the mock-up)"
 			}
-			if part {
+			if n.Piece != piece {
 				e.Place = strings.TrimPrefix(e.Place+", pinned to "+n.Piece+" before it was divided", ", ")
 			}
 			all = append(all, e)
 		}
 	}
-	return all
-}
-
-// partOfNoted says whether a piece is a part of the one that a note was pinned
-// to, which has been split since. Which part has the note's place, whoever reads
-// the sheet sees.
-func (o *opened) partOfNoted(f *pattern.Fitting, n pattern.Note, piece string) bool {
-	q, err := o.Piece(piece)
-	if err != nil || n.Piece == "" {
-		return false
-	}
-	if _, err := o.Piece(n.Piece); err == nil {
-		return false
-	}
-	sewn, err := o.sewn(f)
-	if err != nil {
-		return false
-	}
-	was, err := sewn.Piece(n.Piece)
-	return err == nil && was.ID != "" && (q.ID == was.ID || q.Was == was.ID)
-}
-
-// laidSince is the motion that takes a piece from the sheet that was sewn for an
-// earlier fitting to that of q, the one sewn for f.
-func (o *opened) laidSince(of, f *pattern.Fitting, q *pattern.Piece, now *pattern.Pattern) geom.Motion {
-	if of == f || of.Version == f.Version {
-		return geom.Motion{}
-	}
-	sewn, err := o.sewn(of)
-	if err != nil {
-		return geom.Motion{}
-	}
-	return sewnToNow(sewn, q, now)
+	return all, nil
 }
 
 // placeSaid is the place of a note in words, by the piece as it was sewn: as it

@@ -143,6 +143,8 @@ type PieceDiff struct {
 	// Of is the piece of FROM that a part was split off: the one that Continues
 	// and Became are said of where Old is nil.
 	Of *pattern.Piece `json:"-"`
+	// OfLaid takes the part, as stored, onto the sheet of Of.
+	OfLaid geom.Motion `json:"-"`
 	// Continues says for each edge of New which edge of Old it continues, alone
 	// or as a part; −1 for one that is new. Became says for each edge of Old
 	// which edge of New is the main one to continue it, or which it is now part

@@ -1,0 +1,66 @@
+package change
+
+import (
+	"math"
+
+	"toile/geom"
+	"toile/pattern"
+)
+
+// Motion lays TO's piece, as stored, onto FROM's sheet.
+func (p Placement) Motion() geom.Motion {
+	return geom.Motion{Mirror: p.Mirrored, Turn: geom.Degrees(p.Turn), Shift: geom.Pt(p.DX, p.DY)}
+}
+
+// atPart is how near to two parts a place has to lie, in mm, to be on the line
+// between them.
+const atPart = 0.01
+
+// Follow finds where a place of a piece of FROM, told by the piece's slug, lies in
+// TO: the piece, and the place on its sheet as stored there. Of the parts of a piece
+// that was split it is the one that holds the place, or lies nearest to it; on the
+// line between them the one that continues the piece. With no place that one too.
+// stored gives TO's pieces by slug. It returns −1 where the piece is gone.
+func Follow(pieces []PieceDiff, stored func(slug string) *pattern.Piece, slug string, at *geom.Point) (int, *geom.Point) {
+	found, best := -1, math.Inf(1)
+	var there *geom.Point
+	for i, p := range pieces {
+		if p.New == nil {
+			continue
+		}
+		laid := p.Placement.Motion()
+		switch {
+		case p.Old != nil && p.Old.Slug == slug:
+		case p.Old == nil && p.Of != nil && p.Of.Slug == slug && at != nil:
+			laid = p.OfLaid
+		default:
+			continue
+		}
+		if at == nil {
+			return i, nil
+		}
+		place := laid.Inverse().Apply(*at)
+		far := awayFrom(stored(p.New.Slug), place)
+		if far < best-atPart || p.Old != nil && far < best+atPart {
+			found, best, there = i, far, &place
+		}
+	}
+	return found, there
+}
+
+// awayFrom is how far a place lies outside a piece, in mm; 0 inside it.
+func awayFrom(p *pattern.Piece, at geom.Point) float64 {
+	if p == nil {
+		return math.Inf(1)
+	}
+	outline, err := p.Outline()
+	if err == nil && outline.Ring.Holds(at) {
+		return 0
+	}
+	far := math.Inf(1)
+	for i := range p.Edges {
+		_, d := p.EdgePath(i).Nearest(at)
+		far = min(far, d)
+	}
+	return far
+}
