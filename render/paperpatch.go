@@ -189,25 +189,32 @@ func holdsAll(ring geom.Ring, points []geom.Point) bool {
 // here every stretch between neighbours is tried instead, and level, which may
 // miss the smallest by a little and is never wrong.
 func leastRectangle(points []geom.Point, margin float64) geom.Ring {
+	ways := []geom.Point{{X: 1}}
+	for i, p := range points {
+		if d := points[(i+1)%len(points)].Sub(p); d.Len() > 1 {
+			ways = append(ways, d)
+		}
+	}
+	return rectangleAlong(points, ways, margin)
+}
+
+// rectangleAlong is the smallest rectangle around points with a side along one of
+// the ways, all sides moved out by a margin.
+func rectangleAlong(points, ways []geom.Point, margin float64) geom.Ring {
 	best, bestArea := geom.Box{}, math.Inf(1)
 	turn := 0.0
-	try := func(angle float64) {
+	for _, way := range ways {
+		angle := way.Angle()
 		b := geom.EmptyBox()
 		for _, p := range points {
 			b = b.Extend(p.Turn(-angle))
 		}
+		b = b.Grow(margin)
 		if size := b.Size(); size.X*size.Y < bestArea-1e-6 {
 			best, bestArea, turn = b, size.X*size.Y, angle
 		}
 	}
-	try(0)
-	for i, p := range points {
-		q := points[(i+1)%len(points)]
-		if d := q.Sub(p); d.Len() > 1 {
-			try(d.Angle())
-		}
-	}
-	return turnedBox(best.Grow(margin), turn)
+	return turnedBox(best, turn)
 }
 
 // draw draws every patch by itself.

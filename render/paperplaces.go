@@ -189,7 +189,7 @@ func (w patchwork) withPlaces(patches []patch) []patch {
 	var own []framed
 	for _, l := range w.newPlaces() {
 		if !onto(l) {
-			own = append(own, framed{l, w.patchAround(l, aroundPlace)})
+			own = append(own, framed{l, w.patchAround(l)})
 		}
 	}
 	slices.SortStableFunc(own, func(a, b framed) int { return int(math.Copysign(1, b.patch.area-a.patch.area)) })
@@ -210,50 +210,69 @@ func around(points []geom.Point, by float64) []geom.Point {
 	return out
 }
 
-// patchAround is a strip with a place and what it is laid by: the cutting line
-// beside it and the nearest corner of that, or for what lies on an edge the
-// nearest notch that stayed. What lies where it did is laid by itself.
-func (w patchwork) patchAround(l place, margin float64) patch {
-	points := slices.Clone(l.points)
-	if by, ok := w.laidBy(l); ok && !l.stayed {
-		points = append(points, by)
+// patchAround is a strip with a place and what it is laid by: the nearest corner
+// of the cutting line, or for what lies on an edge the nearest notch that stayed,
+// and along an edge there, so that much of it can be laid on the paper. What lies
+// where it did is laid by itself.
+func (w patchwork) patchAround(l place) patch {
+	points, ways := slices.Clone(l.points), []geom.Point{{X: 1}}
+	if l.onEdge && len(points) > 1 {
+		ways = []geom.Point{points[1].Sub(points[0])}
 	}
-	p := w.framed(leastRectangle(points, margin))
+	if by := w.laidBy(l); by.ways != nil && !l.stayed {
+		points, ways = append(points, by.at), by.ways
+		if l.onEdge {
+			ways = append(ways, by.at.Sub(l.points[0]))
+		}
+	}
+	p := w.framed(rectangleAlong(points, ways, aroundPlace))
 	p.places = []string{l.called}
 	return p
 }
 
-// laidBy finds it; ok is false where the piece has no corner.
-func (w patchwork) laidBy(l place) (by geom.Point, ok bool) {
+// landmark is a place of the cutting line and the ways the strip may lie there.
+type landmark struct {
+	at   geom.Point
+	ways []geom.Point
+}
+
+// laidBy finds the nearest one; it has no ways where the piece has none.
+func (w patchwork) laidBy(l place) (by landmark) {
 	least := math.Inf(1)
-	try := func(q geom.Point) {
+	for _, m := range w.landmarks(l.onEdge) {
 		for _, p := range l.points {
-			if d := p.Dist(q); d < least {
-				by, ok, least = q, true, d
+			if d := p.Dist(m.at); d < least {
+				by, least = m, d
 			}
 		}
 	}
-	for _, q := range w.cutCorners() {
-		try(q)
+	return by
+}
+
+// landmarks are the corners of the new cutting line, and with notches those that
+// stayed.
+func (w patchwork) landmarks(notches bool) []landmark {
+	out := w.cutCorners()
+	if !notches {
+		return out
 	}
-	if l.onEdge {
-		before := w.signsOf(w.diff.Old)
-		for _, s := range w.signsOf(w.diff.New) {
-			if strings.HasPrefix(s.looks, notchLooks) && slices.ContainsFunc(before, func(was place) bool { return was.looks == s.looks && w.at(was, s) }) {
-				try(s.points[1])
-			}
+	before := w.signsOf(w.diff.Old)
+	for _, s := range w.signsOf(w.diff.New) {
+		if strings.HasPrefix(s.looks, notchLooks) && slices.ContainsFunc(before, func(was place) bool { return was.looks == s.looks && w.at(was, s) }) {
+			out = append(out, landmark{s.points[1], []geom.Point{s.points[1].Sub(s.points[0])}})
 		}
 	}
-	return by, ok
+	return out
 }
 
 // cutCorners are the corners of the new cutting line.
-func (w patchwork) cutCorners() []geom.Point {
-	var out []geom.Point
+func (w patchwork) cutCorners() []landmark {
+	var out []landmark
 	n := len(w.now.Ring)
 	for k, c := range w.now.Ring {
 		if w.now.Edge[(k+n-1)%n] != w.now.Edge[k] {
-			out = append(out, c.P0)
+			before := w.now.Ring[(k+n-1)%n]
+			out = append(out, landmark{c.P0, []geom.Point{before.Tangent(1), c.Tangent(0)}})
 		}
 	}
 	return out

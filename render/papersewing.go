@@ -118,25 +118,16 @@ func (w patchwork) withSewing(patches []patch) ([]patch, error) {
 			patches[i] = w.reaching(patches[i], points)
 		}
 	}
-	free := make([]place, len(w.diff.New.Edges))
-	for i, e := range w.diff.New.Edges {
-		free[i].called = "sewing line of " + e.Name
-	}
+	free := make([][]sewn, len(w.diff.New.Edges))
 	for _, s := range all {
 		if !held(s) {
-			free[s.edge].points = append(free[s.edge].points, s.at, s.cut)
+			free[s.edge] = append(free[s.edge], s)
 		}
 	}
-	slices.SortStableFunc(free, func(a, b place) int { return len(b.points) - len(a.points) })
-	for _, l := range free {
-		at := slices.IndexFunc(patches, func(p patch) bool { return holdsAll(p.frame, l.points) })
-		switch {
-		case len(l.points) == 0:
-		case at < 0:
-			l.points = append(l.points, w.cornersNear(l.points)...)
-			patches = append(patches, w.patchAround(l, sewMargin))
-		case len(l.points) > 2*fewSewn:
-			patches[at].places = append(patches[at].places, l.called)
+	slices.SortStableFunc(free, func(a, b []sewn) int { return len(b) - len(a) })
+	for _, stretch := range free {
+		if len(stretch) > 0 {
+			patches = w.withStretch(patches, stretch)
 		}
 	}
 	return patches, nil
@@ -146,14 +137,46 @@ func (w patchwork) withSewing(patches []patch) ([]patch, error) {
 // its neighbour, and is not named beside it.
 const fewSewn = 4
 
+// reachesOn is how far in mm a strip is made to reach for the end of a sewing line
+// that runs on, rather than making another strip.
+const reachesOn = 60.0
+
+// withStretch puts what an edge is sewn elsewhere on a strip: one that holds it or
+// nearly does, or one of its own.
+func (w patchwork) withStretch(patches []patch, stretch []sewn) []patch {
+	l := place{called: "sewing line of " + w.diff.New.Edges[stretch[0].edge].Name}
+	var at []geom.Point
+	for _, s := range stretch {
+		at, l.points = append(at, s.at), append(l.points, s.at, s.cut)
+	}
+	for i, p := range patches {
+		turn := p.turn()
+		if slices.ContainsFunc(at, func(q geom.Point) bool { return !p.box(turn).Grow(reachesOn).Holds(q.Turn(-turn)) }) {
+			continue
+		}
+		if !holdsAll(p.frame, at) {
+			p = w.reaching(p, at)
+		}
+		if len(stretch) > fewSewn {
+			p.places = append(p.places, l.called)
+		}
+		patches[i] = p
+		return patches
+	}
+	l.points = append(l.points, w.cornersNear(l.points)...)
+	p := w.framed(leastRectangle(l.points, sewMargin))
+	p.places = []string{l.called}
+	return append(patches, p)
+}
+
 // cornersNear are the corners of the cutting line near points: allowances of
 // several cm apart from the sewing line's.
 func (w patchwork) cornersNear(points []geom.Point) []geom.Point {
 	const near = 60.0 // mm
 	var out []geom.Point
-	for _, q := range w.cutCorners() {
-		if slices.ContainsFunc(points, func(p geom.Point) bool { return p.Dist(q) < near }) {
-			out = append(out, q)
+	for _, c := range w.cutCorners() {
+		if slices.ContainsFunc(points, func(p geom.Point) bool { return p.Dist(c.at) < near }) {
+			out = append(out, c.at)
 		}
 	}
 	return out
@@ -162,15 +185,12 @@ func (w patchwork) cornersNear(points []geom.Point) []geom.Point {
 // reaching is a patch whose frame is made wide enough to hold points, with a
 // margin.
 func (w patchwork) reaching(p patch, points []geom.Point) patch {
-	turn := p.frame[0].P3.Sub(p.frame[0].P0).Angle()
+	turn := p.turn()
 	b := geom.EmptyBox()
 	for _, q := range points {
 		b = b.Extend(q.Turn(-turn))
 	}
-	b = b.Grow(sewMargin)
-	for _, c := range p.frame {
-		b = b.Extend(c.P0.Turn(-turn))
-	}
+	b = b.Grow(sewMargin).Union(p.box(turn))
 	frame := turnedBox(b, turn)
 	if p.all {
 		if wider, ok := w.filled(frame); ok {
@@ -180,6 +200,18 @@ func (w patchwork) reaching(p patch, points []geom.Point) patch {
 	wider := w.framed(frame)
 	wider.added, wider.removed, wider.places = p.added, p.removed, p.places
 	return wider
+}
+
+// turn is the angle by which the frame is turned on the sheet.
+func (p patch) turn() float64 { return p.frame[0].P3.Sub(p.frame[0].P0).Angle() }
+
+// box is the frame turned back by an angle.
+func (p patch) box(turn float64) geom.Box {
+	b := geom.EmptyBox()
+	for _, c := range p.frame {
+		b = b.Extend(c.P0.Turn(-turn))
+	}
+	return b
 }
 
 // turnedBox is a box turned about the sheet's origin.
