@@ -238,7 +238,7 @@ func (w patchwork) draw(patches []patch) (Changed, error) {
 			}
 		}
 	}
-	writes := w.toWrite()
+	writes := w.toWrite(patches)
 	for _, words := range writes {
 		c.Says = append(c.Says, w.diff.Piece+": "+words)
 	}

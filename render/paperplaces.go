@@ -194,6 +194,9 @@ func (w patchwork) withPlaces(patches []patch) []patch {
 	}
 	slices.SortStableFunc(own, func(a, b framed) int { return int(math.Copysign(1, b.patch.area-a.patch.area)) })
 	for _, l := range own {
+		if w.saidRather(l.place, l.patch.area) {
+			continue
+		}
 		if !onto(l.place) {
 			patches = append(patches, l.patch)
 		}

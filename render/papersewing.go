@@ -71,9 +71,9 @@ func (w patchwork) alongSewing(r geom.Region, now pattern.Outline) []sewn {
 			}
 			edge := now.Edge[side.Curve]
 			by := outward * w.diff.New.Edges[edge].AllowanceFor(w.print.set)
-			for _, t := range evenly(c.Length(), rimStep) {
+			for _, t := range evenly(c.Length(), sewMargin) {
 				at := c.At(t)
-				if last := len(out) - 1; last >= 0 && t < 1 && out[last].edge == edge && out[last].at.Dist(at) < rimStep/3 {
+				if last := len(out) - 1; last >= 0 && t < 1 && out[last].edge == edge && out[last].at.Dist(at) < sewMargin/2 {
 					continue // many short curves
 				}
 				if _, off := old.Nearest(at); len(old) == 0 || off > sameOnPaper {
@@ -135,7 +135,7 @@ func (w patchwork) withSewing(patches []patch) ([]patch, error) {
 
 // fewSewn: an edge that is sewn elsewhere at so few places only runs on to meet
 // its neighbour, and is not named beside it.
-const fewSewn = 4
+const fewSewn = 8
 
 // reachesOn is how far in mm a strip is made to reach for the end of a sewing line
 // that runs on, rather than making another strip.

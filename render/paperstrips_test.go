@@ -25,6 +25,7 @@ type readStrip struct {
 	plot           paper.Plot
 	shift          geom.Point // from the page to the piece's sheet
 	added, removed [][]geom.Cubic
+	rims           [][]geom.Cubic
 }
 
 // stripsRead prints each strip by itself and reads its sheets again; now is the
@@ -50,6 +51,7 @@ func stripsRead(t *testing.T, plots []paper.Plot, now geom.Ring) []readStrip {
 					s.removed = append(s.removed, s.lay(q.curves)...)
 				}
 			}
+			s.rims = s.lines(rimDashes, "")
 			out = append(out, s)
 		}
 	}
@@ -97,9 +99,8 @@ func (s readStrip) assertLines(t *testing.T, old, now geom.Ring) {
 		}
 	}
 	farthest := 0.0
-	rims := s.lines(rimDashes, "")
-	require.NotEmpty(t, rims)
-	for _, rim := range rims {
+	require.NotEmpty(t, s.rims)
+	for _, rim := range s.rims {
 		for _, at := range sampled(rim) {
 			nearest := glueMargin * 10
 			for _, r := range changed {
@@ -127,7 +128,7 @@ func (s readStrip) assertLines(t *testing.T, old, now geom.Ring) {
 func (s readStrip) holds(q geom.Point) bool {
 	for _, near := range around([]geom.Point{q}, 1.5) {
 		inside := false
-		for _, rim := range s.lines(rimDashes, "") {
+		for _, rim := range s.rims {
 			inside = inside || geom.Ring(rim).Holds(near)
 		}
 		if !inside {
