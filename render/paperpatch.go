@@ -97,9 +97,20 @@ func (pr *Print) whole(p change.PieceDiff, why string) (Changed, error) {
 	}
 	c := Changed{Plots: []paper.Plot{plot}, Says: []string{p.Piece + ": " + why}}
 	if len(missed) > 0 {
-		c.Says = append(c.Says, p.Piece+": no room in the drawing for "+strings.Join(missed, ", "))
+		c.Says = append(c.Says, p.Piece+": no room in the drawing for "+strings.Join(FirstOf(missed), ", "))
 	}
 	return c, nil
+}
+
+// mostTold is how many of the words without room are told one by one.
+const mostTold = 20
+
+// FirstOf are the first of a long list, and how many more there are.
+func FirstOf(words []string) []string {
+	if len(words) <= mostTold {
+		return words
+	}
+	return append(slices.Clone(words[:mostTold]), fmt.Sprintf("%d more", len(words)-mostTold))
 }
 
 // patchwork is a piece that changed in places.

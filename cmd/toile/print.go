@@ -254,7 +254,7 @@ func printWhole(s diffSide, job *paper.Job, printing *render.Print, set string, 
 		}
 		job.Plots = append(job.Plots, plot)
 		if len(missed) > 0 {
-			mind = append(mind, q.Name+": no room in the drawing for "+list(missed))
+			mind = append(mind, q.Name+": no room in the drawing for "+list(render.FirstOf(missed)))
 		}
 		if !slices.ContainsFunc(q.Edges, func(e pattern.Edge) bool { return e.AllowanceFor(set) != 0 }) {
 			mind = append(mind, q.Name+": no allowance in the set "+set+"; the thick line is the sewing line")

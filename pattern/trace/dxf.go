@@ -62,6 +62,9 @@ func ReadDXF(name string, r io.Reader, o Options) (*Drawing, error) {
 		return fail(err)
 	}
 	x := &dxfTracing{file: name, dxfDrawing: d, o: o, toSheet: scaling(unit, -unit)}
+	if p := d.codepage; p.name != "" && p.known() == nil {
+		x.note(1, "the letters are in the code page %s, which is not known; those beyond ASCII are read as in western Europe", quote(p.name))
+	}
 	if d.pieces() {
 		return x.readPieces()
 	}

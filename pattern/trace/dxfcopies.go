@@ -116,7 +116,11 @@ func (x *dxfTracing) withoutTwins(lines []placed) []placed {
 	var out []placed
 	for _, p := range lines {
 		key := p.group() + "\x00" + twinKey(p)
-		twin := slices.ContainsFunc(at[key], func(k int) bool { return sameLine(out[k], p) })
+		others := at[key]
+		if len(others) > mostTwins {
+			others = others[len(others)-mostTwins:]
+		}
+		twin := slices.ContainsFunc(others, func(k int) bool { return sameLine(out[k], p) })
 		if twin {
 			dropped++
 			line = max(line, p.line)
@@ -133,6 +137,10 @@ func (x *dxfTracing) withoutTwins(lines []placed) []placed {
 	}
 	return out
 }
+
+// mostTwins bounds with how many lines between the same ends each is compared,
+// the last ones: of a real drawing two or three.
+const mostTwins = 50
 
 // group is what lines have to share to be joined: block, place and layer.
 func (p placed) group() string {

@@ -19,7 +19,7 @@ const (
 // dxfDrawing is what a DXF file holds, in its own unit, y upward.
 type dxfDrawing struct {
 	insUnits, measurement *int
-	codepage              string
+	codepage              dxfPage
 	hidden                map[string]bool // layers that are frozen or off
 	blocks                map[string]*dxfBlock
 	order                 []*dxfBlock // as they stand in the file
@@ -124,7 +124,8 @@ func (d *dxfDrawing) section(s *dxfScanner) error {
 
 // header reads the variables that count.
 func (d *dxfDrawing) header(s *dxfScanner) error {
-	name := ""
+	name, page, release := "", "", ""
+	defer func() { d.codepage = pageOf(page, release) }()
 	for {
 		g, err := s.next()
 		if err != nil || (g.code == 0 && g.value == "ENDSEC") {
@@ -133,8 +134,10 @@ func (d *dxfDrawing) header(s *dxfScanner) error {
 		switch {
 		case g.code == 9:
 			name = strings.TrimSpace(g.value)
+		case name == "$ACADVER" && g.code == 1:
+			release = strings.TrimSpace(g.value)
 		case name == "$DWGCODEPAGE" && g.code == 3:
-			d.codepage = strings.TrimSpace(g.value)
+			page = strings.TrimSpace(g.value)
 		case (name == "$INSUNITS" || name == "$MEASUREMENT") && g.code == 70:
 			v, err := g.integer()
 			if err != nil {
@@ -339,7 +342,7 @@ func (f *dxfFields) need(codes ...int) {
 }
 
 // layer is the entity's layer, "0" where none is named.
-func (f *dxfFields) layer(codepage string) string {
+func (f *dxfFields) layer(codepage dxfPage) string {
 	if name := dxfText(f.text(8), codepage); name != "" {
 		return name
 	}

@@ -11,8 +11,6 @@ import (
 	"strings"
 	"unicode/utf16"
 	"unicode/utf8"
-
-	"golang.org/x/net/html/charset"
 )
 
 // dxfGroup is a code and its value, which stand on a line each.
@@ -126,16 +124,10 @@ func problem(line int, format string, args ...any) error {
 }
 
 // dxfText makes letters of a value: those beyond ASCII are written by their
-// numbers, as \U+00E9, or in the code page that the header names, some signs as
-// %%c (dxfSigns).
-func dxfText(value, codepage string) string {
-	if !utf8.ValidString(value) {
-		label := strings.ReplaceAll(strings.ToLower(codepage), "ansi_", "windows-")
-		e, _ := charset.Lookup(label)
-		if e == nil {
-			e, _ = charset.Lookup("windows-1252")
-		}
-		if text, err := e.NewDecoder().String(value); err == nil {
+// numbers, as \U+00E9, or in the page of the file, some signs as %%c (dxfSigns).
+func dxfText(value string, page dxfPage) string {
+	if !utf8.ValidString(value) || page.always {
+		if text, err := page.encoding().NewDecoder().String(value); err == nil {
 			value = text
 		}
 	}

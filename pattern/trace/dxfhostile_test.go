@@ -10,6 +10,9 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"toile/pattern"
+	"toile/pattern/units"
 )
 
 // A broken file is refused with the line, the reason, and what to do.
@@ -105,6 +108,9 @@ func TestHostileDXF(t *testing.T) {
 		"many points":         many(1_000_001, groups(0, "POINT", 10, 1, 20, 1)),
 		"many vertices":       inMM(groups(0, "POLYLINE", 70, 1) + strings.Repeat(groups(0, "VERTEX", 10, 1, 20, 1), 1_000_001) + groups(0, "SEQEND", 8, 0)),
 		"many groups":         inMM(groups(0, "LWPOLYLINE", 70, 1) + strings.Repeat(groups(10, 1), 1_100_000)),
+		"many drill holes":    crowdedPiece(20_000, groups(0, "POINT", 8, 13, 10, 5, 20, 4)),
+		"many notches":        crowdedPiece(20_000, groups(0, "POINT", 8, 4, 10, 5, 20, 0)),
+		"many edges named":    crowdedPiece(20_000, groups(0, "TEXT", 8, 15, 10, 5, 20, 0, 40, 1, 1, "edge: side")),
 		"long line":           inMM(groups(0, "TEXT", 10, 0, 20, 0, 1, strings.Repeat("x", 1_000_000))),
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -118,6 +124,27 @@ func TestHostileDXF(t *testing.T) {
 			assert.Less(t, used, uint64(300_000_000+12*len(file)))
 		})
 	}
+}
+
+// crowdedPiece is a piece with so many of a sign.
+func crowdedPiece(n int, sign string) string {
+	return piecesFile(groups(0, "TEXT", 8, 1, 10, 0, 20, 0, 40, 1, 1, "PIECE NAME: front") +
+		dxfPolyline("1", [3]float64{0, 0, 0}, [3]float64{10, 0, 0}, [3]float64{10, 10, 0}) + strings.Repeat(sign, n))
+}
+
+// A plain drawing of more lines than a piece can have, all between the same two
+// places, is refused when the piece is made.
+func TestTooManyMarks(t *testing.T) {
+	var lines strings.Builder
+	for i := range 4000 {
+		lines.WriteString(dxfPolyline("a", [3]float64{1, 1, 0}, [3]float64{5 + 5*float64(i%97), 5 + 5*float64(i/97), 0}, [3]float64{499, 499, 0}))
+	}
+	open := strings.ReplaceAll(lines.String(), groups(90, 3, 70, 1), groups(90, 3, 70, 0))
+	d := mustDXF(t, inMM(dxfPolyline("pocket", [3]float64{0, 0, 0}, [3]float64{500, 0, 0}, [3]float64{500, 500, 0}, [3]float64{0, 500, 0})+open))
+	require.Greater(t, len(d.Outlines[0].Lines), mostMarks)
+	_, err := ToPiece(pattern.New("Smock", units.Centimetre), d.Outlines[0], Request{})
+	require.ErrorIs(t, err, ErrTooLarge)
+	require.ErrorContains(t, err, "3000 are the most")
 }
 
 // Lines that all meet in one point, points that all lie in one place, and texts

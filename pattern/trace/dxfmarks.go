@@ -132,7 +132,15 @@ func nearestFree(at []geom.Point, taken []bool, q geom.Point) int {
 // inside takes the lines, drill holes and texts.
 func (q *dxfPiece) inside() {
 	for _, p := range q.lines[dxfMirror] {
-		q.out.Fold = p.path
+		switch {
+		case !q.onOutline(p.path):
+			q.out.Lines = append(q.out.Lines, Line{Name: "mirror line", Path: p.path})
+			q.note(p.line, "block %s: its mirror line lies on no edge; it is taken as a line, and the piece as drawn whole", quote(q.block.name))
+		case q.out.Fold != nil:
+			q.note(p.line, "block %s: a second mirror line on an edge; left out, for a piece has one fold", quote(q.block.name))
+		default:
+			q.out.Fold = p.path
+		}
 	}
 	for _, layer := range sortedKeys(dxfLines) {
 		for _, p := range q.lines[layer] {
@@ -162,6 +170,12 @@ func (q *dxfPiece) inside() {
 			q.out.Texts = append(q.out.Texts, Text{Text: p.dxfEntity.text, At: p.at})
 		}
 	}
+}
+
+// onOutline reports whether a line lies along the outline.
+func (q *dxfPiece) onOutline(p geom.Path) bool {
+	off, _ := farthestFrom(p, geom.Path(q.out.Ring))
+	return off <= notchReach
 }
 
 func (q *dxfPiece) dot(at geom.Point, radius float64) {

@@ -40,6 +40,7 @@ var dxfKeys = []string{"piece name", "size", "quantity", "material", "annotation
 // readPieces makes an outline of each block with a piece's name.
 func (x *dxfTracing) readPieces() (*Drawing, error) {
 	shown := map[string]*dxfEntity{}
+	copies := map[string][]*dxfEntity{}
 	for i := range x.sheet.entities {
 		e := &x.sheet.entities[i]
 		switch {
@@ -47,9 +48,11 @@ func (x *dxfTracing) readPieces() (*Drawing, error) {
 			x.note(e.line, "%s outside of all pieces; left out", e.kind)
 		case e.insert != nil && shown[dxfKey(e.insert.block)] == nil:
 			shown[dxfKey(e.insert.block)] = e
+		case e.insert != nil:
+			copies[dxfKey(e.insert.block)] = append(copies[dxfKey(e.insert.block)], e)
 		}
 	}
-	names := x.pieceNames()
+	names, holders := x.pieceNames(), x.holders()
 	var outlines []Outline
 	for _, b := range x.order {
 		name, ok := names[b]
@@ -61,6 +64,9 @@ func (x *dxfTracing) readPieces() (*Drawing, error) {
 			own := e.insert.matrix(geom.Point{})
 			own.E, own.F = 0, 0
 			m = m.times(own)
+			x.notePieceCopies(b, e, copies[dxfKey(b.name)])
+		} else if within := holders[dxfKey(b.name)]; within != nil {
+			x.note(b.line, "block %s is shown only within block %s; it is taken at its own size and way round", quote(b.name), quote(within.name))
 		}
 		o, err := x.piece(b, name, m)
 		if err != nil {
@@ -69,6 +75,39 @@ func (x *dxfTracing) readPieces() (*Drawing, error) {
 		outlines = append(outlines, o)
 	}
 	return x.finished(outlines, x.ignored), nil
+}
+
+// notePieceCopies tells that a piece is shown several times, or in rows and
+// columns, and taken once, as it is shown first.
+func (x *dxfTracing) notePieceCopies(b *dxfBlock, first *dxfEntity, more []*dxfEntity) {
+	mirrored, other, n := 0, 0, first.insert.rows*first.insert.columns
+	for _, e := range more {
+		times := e.insert.rows * e.insert.columns
+		turned, size := e.insert.matrix(geom.Point{}).asAgainst(first.insert.matrix(geom.Point{}))
+		n += times
+		if turned {
+			mirrored += times
+		}
+		if math.Abs(size-1) > sameSize {
+			other += times
+		}
+	}
+	if n > 1 {
+		x.note(b.line, "block %s is shown %d times and taken once, as it is shown first%s", quote(b.name), n, copiesWords(n-1, mirrored, other))
+	}
+}
+
+// holders gives for each block shown within another the first that holds it.
+func (x *dxfTracing) holders() map[string]*dxfBlock {
+	by := map[string]*dxfBlock{}
+	for _, b := range x.order {
+		for i := range b.entities {
+			if in := b.entities[i].insert; in != nil && by[dxfKey(in.block)] == nil {
+				by[dxfKey(in.block)] = b
+			}
+		}
+	}
+	return by
 }
 
 // pieceNames names the blocks that are pieces; those of one name in several
@@ -134,11 +173,38 @@ func (x *dxfTracing) piece(b *dxfBlock, name string, m matrix) (Outline, error) 
 	if err := q.outline(what); err != nil {
 		return q.out, err
 	}
+	if err := q.affordable(); err != nil {
+		return q.out, err
+	}
 	q.told()
 	q.notches()
 	q.inside()
 	q.quantity()
 	return q.out, q.known()
+}
+
+// signCost is how many steps of sorting it takes to look for a sign at one curve
+// of the outline or at one other sign, here and when the piece is made.
+const signCost = 8
+
+// affordable refuses a piece with more signs in more curves than can be sorted in
+// some seconds: some thousand, or some hundred on an outline of a thousand curves.
+func (q *dxfPiece) affordable() error {
+	signs := len(q.labels) + len(q.texts)
+	for layer, lines := range q.lines {
+		if layer != dxfBoundary && layer != dxfSewing {
+			signs += len(lines)
+		}
+	}
+	for layer, points := range q.points {
+		if layer == dxfDrill || dxfNotches[layer] {
+			signs += len(points)
+		}
+	}
+	if err := q.budget.sorting(signCost * signs * (len(q.out.Ring) + signs)); err != nil {
+		return &dxfProblem{q.block.line, fmt.Errorf("block %s: %d notches, points, lines and texts in %d curves: %w", quote(q.block.name), signs, len(q.out.Ring), err)}
+	}
+	return nil
 }
 
 // known refuses a piece without a name.

@@ -39,15 +39,28 @@ func (q *dxfPiece) quantity() {
 const noSecond = -1
 
 // quantityOf reads one figure, or two with a comma, semicolon, slash or space
-// between; -2 stands for anything else.
+// between; -2 stands for anything else. A figure may have zeros behind a point,
+// and PR or PAIRS doubles it.
 func quantityOf(text string) [2]int {
+	times := 1
+	for _, word := range [...]string{"pairs", "pair", "prs", "pr"} {
+		if before, ok := strings.CutSuffix(strings.ToLower(strings.TrimSpace(text)), word); ok {
+			text, times = before, 2
+			break
+		}
+	}
 	fields := strings.FieldsFunc(text, func(r rune) bool { return strings.ContainsRune(",;/ ", r) })
 	n := [2]int{-2, noSecond}
 	if len(fields) > len(n) {
 		return n
 	}
 	for i, f := range fields {
-		v, err := strconv.Atoi(f)
+		whole, zeros, _ := strings.Cut(f, ".")
+		v, err := strconv.Atoi(whole)
+		if strings.Trim(zeros, "0") != "" {
+			return [2]int{-2, noSecond}
+		}
+		v *= times
 		if err != nil || v < 0 {
 			return [2]int{-2, noSecond}
 		}

@@ -14,6 +14,11 @@ import (
 // taken is told of.
 func TestDXFQuantity(t *testing.T) {
 	for text, want := range map[string]struct{ cut, says string }{
+		"1.0": {}, "1.00,0": {},
+		"2.0":     {string(pattern.CutPair), "is taken as a pair"},
+		"1 PR":    {string(pattern.CutPair), "is taken as a pair"},
+		"1 pair":  {string(pattern.CutPair), "is taken as a pair"},
+		"2 PAIRS": {"", "is left out"}, "1.5": {"", "is left out"},
 		"1": {}, "1,0": {}, " 1 , 0 ": {},
 		"2":   {string(pattern.CutPair), "is taken as a pair"},
 		"1,1": {string(pattern.CutPair), "is taken as a pair"},

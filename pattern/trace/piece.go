@@ -99,6 +99,10 @@ type Taken struct {
 	Grain                       bool
 }
 
+// mostMarks bounds what is marked on one piece: ten times the eyelets of a corset,
+// and no more than its file can hold.
+const mostMarks = 3000
+
 // largestDrawnWithin in mm: what is drawn worse than that is another piece.
 const largestDrawnWithin = 5.0
 
@@ -209,6 +213,9 @@ func newTracing(p *pattern.Pattern, o Outline, r Request) (*tracing, error) {
 	}
 	if len(o.Ring) == 0 {
 		return nil, t.fail(ErrNoOutline)
+	}
+	if n := len(o.Notches) + len(o.Lines) + len(o.Dots) + len(o.Texts); n > mostMarks {
+		return nil, t.fail(tooLarge("%d notches, lines, dots and texts lie in it, and %d are the most; leave out what is no mark to sew by", n, mostMarks))
 	}
 	if old, err := p.Piece(name); err == nil {
 		t.old = old.Clone()

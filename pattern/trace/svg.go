@@ -123,8 +123,16 @@ func titleOf(n *node) title {
 			break
 		}
 	}
-	t.automatic = t.name == "" || automaticName().MatchString(t.name)
+	t.automatic = t.name == "" || automaticName().MatchString(t.name) && !ownName(n, t.name)
 	return t
+}
+
+// ownName reports whether a name that programs hand out too stands in an export
+// of toile's: there as label and once more, which a program that saves the file
+// again may leave of the two.
+func ownName(n *node, name string) bool {
+	own := n.attr("data-name")
+	return own == name && (n.attr("label") == own || strings.HasPrefix(n.attr("id"), "toile-"))
 }
 
 // frame is what an element inherits.
