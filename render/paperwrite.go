@@ -40,9 +40,7 @@ func (w patchwork) toWrite(patches []patch) []string {
 			figures = append(figures, e.Name+" "+words)
 		}
 	}
-	for _, m := range w.calledOtherwise() {
-		named = append(named, m)
-	}
+	named = append(named, w.calledOtherwise()...)
 	if len(named) > 0 {
 		out = append(out, "new names to write on the paper: "+strings.Join(named, ", "))
 	}
