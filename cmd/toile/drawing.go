@@ -231,8 +231,12 @@ func notAmongPieces(folder string) error {
 	return fmt.Errorf("%s is where the pattern keeps its %s; name another place with -o", folder, name)
 }
 
-// writeFile puts a whole file in place or leaves what was there.
+// writeFile puts a whole file in place or leaves what was there. Where a link
+// leads to a file, that is replaced and the link stays.
 func writeFile(path string, text []byte) error {
+	if real, err := filepath.EvalSymlinks(path); err == nil {
+		path = real
+	}
 	folder := filepath.Dir(path)
 	if err := notAmongPieces(folder); err != nil {
 		return err

@@ -131,17 +131,7 @@ func nearestFree(at []geom.Point, taken []bool, q geom.Point) int {
 
 // inside takes the lines, drill holes and texts.
 func (q *dxfPiece) inside() {
-	for _, p := range q.lines[dxfMirror] {
-		switch {
-		case !q.onOutline(p.path):
-			q.out.Lines = append(q.out.Lines, Line{Name: "mirror line", Path: p.path})
-			q.note(p.line, "block %s: its mirror line lies on no edge; it is taken as a line, and the piece as drawn whole", quote(q.block.name))
-		case q.out.Fold != nil:
-			q.note(p.line, "block %s: a second mirror line on an edge; left out, for a piece has one fold", quote(q.block.name))
-		default:
-			q.out.Fold = p.path
-		}
-	}
+	q.mirrorLines()
 	for _, layer := range sortedKeys(dxfLines) {
 		for _, p := range q.lines[layer] {
 			l := Line{Name: dxfLines[layer], Path: q.smooth(p)}
@@ -168,6 +158,21 @@ func (q *dxfPiece) inside() {
 	for _, p := range q.texts {
 		if q.out.Ring.Holds(p.at) {
 			q.out.Texts = append(q.out.Texts, Text{Text: p.dxfEntity.text, At: p.at})
+		}
+	}
+}
+
+// mirrorLines takes the mirror line along an edge for the fold.
+func (q *dxfPiece) mirrorLines() {
+	for _, p := range q.lines[dxfMirror] {
+		switch {
+		case !q.onOutline(p.path):
+			q.out.Lines = append(q.out.Lines, Line{Name: "mirror line", Path: p.path})
+			q.note(p.line, "block %s: its mirror line lies on no edge; it is taken as a line, and the piece as drawn whole", quote(q.block.name))
+		case q.out.Fold != nil:
+			q.note(p.line, "block %s: a second mirror line on an edge; left out, for a piece has one fold", quote(q.block.name))
+		default:
+			q.out.Fold = p.path
 		}
 	}
 }
