@@ -186,6 +186,9 @@ func (d *drawing) dart(s *shape, m pattern.Mark, line []string) {
 	d.circle(m.At, 0.2*d.pen.text, line...)
 }
 
+// pleatDeep is how far the lines of a pleat go inward, in sizes of the letters.
+const pleatDeep = 3
+
 // pleat draws the two lines of a pleat inward from its edge and the way it is
 // laid.
 func (d *drawing) pleat(s *shape, m pattern.Mark, line []string) {
@@ -193,7 +196,7 @@ func (d *drawing) pleat(s *shape, m pattern.Mark, line []string) {
 	if path == nil {
 		return
 	}
-	deep := 3 * d.pen.text
+	deep := pleatDeep * d.pen.text
 	in := func(at float64, by float64) geom.Point {
 		return path.PointAt(at).Add(path.TangentAt(at).Right().Mul(by))
 	}

@@ -191,31 +191,69 @@ func TestSquareMeasures(t *testing.T) {
 	}
 }
 
-// Every sheet says piece, version, day, fitting, row and column; names in other
-// alphabets can be searched; two other programs take the file.
+// headOf is what a sheet says above its frame, as another program reads it.
+func headOf(t *testing.T, pdf string, page pdfPage, number int) string {
+	t.Helper()
+	pixels := func(mm float64) string { return fmt.Sprint(int(mm / mmPerPoint)) } // of 72 an inch
+	n := fmt.Sprint(number)
+	out, err := exec.Command("pdftotext", "-raw", "-enc", "UTF-8", "-f", n, "-l", n,
+		"-x", "0", "-y", "0", "-W", pixels(page.wide), "-H", pixels(paper.Margin), pdf, "-").Output()
+	require.NoError(t, err)
+	return string(out)
+}
+
+// Every sheet says above the pieces that are drawn on it and no others, and
+// version, day, fitting, row and column; names in other alphabets can be searched;
+// another program finds nothing wrong with the file.
 func TestEverySheetIsNamed(t *testing.T) {
 	need(t, "pdftotext", "qpdf")
-	file, made := printed(t, paperJob(t, "A4"), skirtPiece("Rockbahn für Änne"), skirtPiece("юбка, спинка"), pocketPiece())
+	folded := backPiece(800)
+	folded.Name = "юбка, спинка"
+	pieces := []*pattern.Piece{skirtPiece("Rockbahn für Änne"), folded, pocketPiece()}
+	file, made := printed(t, paperJob(t, "A4"), pieces...)
 	pdf := filepath.Join(t.TempDir(), "print.pdf")
 	require.NoError(t, os.WriteFile(pdf, file, 0o644))
 	out, err := exec.Command("qpdf", "--check", pdf).CombinedOutput()
 	require.NoError(t, err, string(out))
-	rows := map[string]bool{}
-	for i := 1; i <= made.Sheets; i++ {
-		page := fmt.Sprint(made.Plan + i)
-		text, err := exec.Command("pdftotext", "-layout", "-enc", "UTF-8", "-f", page, "-l", page, pdf, "-").Output()
+	rows, times := map[string]bool{}, map[string]int{}
+	for i, read := range readPDF(t, file)[made.Plan:] {
+		page := fmt.Sprint(made.Plan + i + 1)
+		text, err := exec.Command("pdftotext", "-raw", "-enc", "UTF-8", "-f", page, "-l", page, pdf, "-").Output()
 		require.NoError(t, err)
-		said := string(text)
-		named := strings.Contains(said, "Rockbahn für Änne") || strings.Contains(said, "юбка, спинка") || strings.Contains(said, "pocket")
-		assert.True(t, named, "sheet %d says no piece:\n%s", i, said)
-		for _, want := range []string{"Orchard smock", "version 4, 2026-05-14", "fitting 2, 2026-05-12", "printed on 2026-05-15", fmt.Sprintf("sheet %d of %d", i, made.Sheets)} {
-			assert.Contains(t, said, want, "sheet %d", i)
+		said, head := string(text), headOf(t, pdf, read, made.Plan+i+1)
+		for _, p := range pieces {
+			drawn := read.shows(t, p)
+			assert.Equal(t, drawn, strings.Contains(head, p.Name+", "+cutWords(p)), "sheet %d, %s drawn: %t, above it stands: %s", i+1, p.Name, drawn, head)
+			if drawn {
+				times[p.Name]++
+			}
 		}
-		require.Regexp(t, `row \d of \d, column \d of \d`, said)
+		for _, want := range []string{"Orchard smock", "version 4, 2026-05-14", "fitting 2, 2026-05-12", "printed on 2026-05-15", fmt.Sprintf("sheet %d of %d", i+1, made.Sheets)} {
+			assert.Contains(t, said, want, "sheet %d", i+1)
+		}
+		require.Regexp(t, `row \d of \d, column \d of \d`, head)
 		rows[said] = true
 	}
 	assert.Len(t, rows, made.Sheets, "no two sheets say the same")
+	assert.Len(t, times, len(pieces))
 	require.Empty(t, made.Lacking)
+}
+
+// shows reports whether the cutting line of a piece is drawn on a page.
+func (p pdfPage) shows(t *testing.T, piece *pattern.Piece) bool {
+	t.Helper()
+	cutting, err := piece.CuttingLine("cloth")
+	require.NoError(t, err)
+	for _, line := range p.cuttingLines() {
+		for _, c := range line {
+			for _, d := range cutting.Ring {
+				if size := d.P3.Sub(d.P0); size.Len() > 50 && c.P3.Sub(c.P0).Dist(size) < drawnTrue {
+					return true
+				}
+			}
+		}
+	}
+	return false
 }
 
 // A sign that the letters lack is told, not left out.
@@ -371,8 +409,10 @@ func TestWhatIsPrintedOfAChange(t *testing.T) {
 	at, _, _, err := now.NotchPlace(now.Notches[0])
 	require.NoError(t, err)
 	assert.True(t, c.Plots[0].Box.Holds(at))
-	size := c.Plots[0].Box.Size()
-	assert.Less(t, size.X+size.Y, 101.0)
+	// It is found by the nearest corner, without which it could be laid anywhere
+	// along its seam.
+	assert.True(t, c.Plots[0].Box.Holds(geom.Pt(330, 0)), "%v", c.Plots[0].Box)
+	assert.Less(t, c.Plots[0].Box.Size().X, 150.0)
 
 	// A mark in the middle is found by the nearest corner.
 	now.Notches[0].At = old.Notches[0].At

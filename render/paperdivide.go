@@ -88,10 +88,9 @@ func (m *rim) put(others []geom.Point) {
 
 // alongRim gives points along a curve, both ends included.
 func alongRim(c geom.Cubic) []geom.Point {
-	steps := max(1, int(math.Ceil(c.Length()/rimStep)))
-	out := make([]geom.Point, 0, steps+1)
-	for k := range steps + 1 {
-		out = append(out, c.At(float64(k)/float64(steps)))
+	var out []geom.Point
+	for _, t := range evenly(c.Length(), rimStep) {
+		out = append(out, c.At(t))
 	}
 	return out
 }
@@ -175,22 +174,31 @@ func (w patchwork) dividedPatches(r geom.Region) []patch {
 	}
 	var out []patch
 	for _, frame := range frames {
-		p := w.framed(frame)
-		p.all = true
-		p.added = beyond(w.old.Ring, p.now, w.within)
-		lie, err := geom.Compare(frame, w.old.Ring, 0)
-		if err != nil {
+		p, ok := w.filled(frame)
+		if !ok {
 			return nil
-		}
-		p.removed = beyond(w.now.Ring, lie.Kept, w.within)
-		for i := range p.removed { // their boundary is of the old line where it is not of the new one
-			w.tellOld(&p.removed[i])
 		}
 		if len(p.added)+len(p.removed) > 0 {
 			out = append(out, p)
 		}
 	}
 	return out
+}
+
+// filled is a patch with all that is added and removed in a frame.
+func (w patchwork) filled(frame geom.Ring) (p patch, ok bool) {
+	p = w.framed(frame)
+	p.all = true
+	p.added = beyond(w.old.Ring, p.now, w.within)
+	lie, err := geom.Compare(frame, w.old.Ring, 0)
+	if err != nil {
+		return p, false
+	}
+	p.removed = beyond(w.now.Ring, lie.Kept, w.within)
+	for i := range p.removed { // their boundary is of the old line where it is not of the new one
+		w.tellOld(&p.removed[i])
+	}
+	return p, true
 }
 
 // beyond is what of regions lies outside of a ring.

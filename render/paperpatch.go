@@ -16,7 +16,7 @@ import (
 const (
 	// glueMargin is how far a strip reaches over the paper that is there.
 	glueMargin = 15.0
-	// aroundPlace is how much is printed around a new notch or mark.
+	// aroundPlace is how much is printed around a new notch, mark or line.
 	aroundPlace = 25.0
 	// cutWithin is how near two cutting lines lie that are the same: each was
 	// computed within pattern.CutTolerance, and an unchanged edge comes out the
@@ -66,7 +66,10 @@ func (pr *Print) Changed(p change.PieceDiff) (Changed, error) {
 		return pr.whole(p, "it cannot be laid over what it was, and is printed whole")
 	}
 	w := patchwork{print: pr, diff: p, old: old, now: now, lie: lie, within: within}
-	patches := w.patches()
+	patches, err := w.patches()
+	if err != nil {
+		return pr.whole(p, "its sewing line cannot be laid over what it was, and it is printed whole")
+	}
 	area := 0.0
 	for _, patch := range patches {
 		area += math.Abs(patch.area)
@@ -131,9 +134,20 @@ type patch struct {
 	area           float64
 }
 
-// patches lists them, the largest first. A region that goes round corners is
-// divided where that saves paper. A place that lies within one is drawn there.
-func (w patchwork) patches() []patch {
+// patches lists them: where the cutting line changed, the largest first, where
+// only the sewing line did, and what is marked anew beyond those. It is an error
+// where the sewing lines cannot be compared.
+func (w patchwork) patches() ([]patch, error) {
+	patches, err := w.withSewing(w.cutPatches())
+	if err != nil {
+		return nil, err
+	}
+	return w.withPlaces(patches), nil
+}
+
+// cutPatches are those where the cutting line changed, the largest first. A
+// region that goes round corners is divided where that saves paper.
+func (w patchwork) cutPatches() []patch {
 	var out []patch
 	add := func(regions []geom.Region, put func(*patch, geom.Region)) {
 		for _, r := range regions {
@@ -157,18 +171,6 @@ func (w patchwork) patches() []patch {
 	}
 	add(byArea(w.lie.Added), func(p *patch, r geom.Region) { p.added = append(p.added, r) })
 	add(byArea(w.lie.Removed), func(p *patch, r geom.Region) { p.removed = append(p.removed, r) })
-	for _, l := range w.newPlaces() {
-		box := w.toCorner(l.box())
-		i := slices.IndexFunc(out, func(p patch) bool {
-			return holdsAll(p.frame, l.points) && p.frame.Holds(box.Min) && p.frame.Holds(box.Max)
-		})
-		if i < 0 {
-			b := box.Grow(aroundPlace)
-			out = append(out, w.framed(geom.Polygon(b.Min, geom.Pt(b.Max.X, b.Min.Y), b.Max, geom.Pt(b.Min.X, b.Max.Y))))
-			i = len(out) - 1
-		}
-		out[i].places = append(out[i].places, l.name)
-	}
 	return out
 }
 
@@ -192,53 +194,38 @@ func holdsAll(ring geom.Ring, points []geom.Point) bool {
 	return !slices.ContainsFunc(points, func(q geom.Point) bool { return !ring.Holds(q) })
 }
 
-// toCorner makes the box of a place reach to the nearest corner of the piece:
-// by it, and the edges there, the strip finds its place on the paper. A notch
-// finds it by its edge.
-func (w patchwork) toCorner(box geom.Box) geom.Box {
-	at := box.Centre()
-	if _, off := geom.Path(w.now.Ring).Nearest(at); off < aroundPlace {
-		return box
-	}
-	nearest := w.diff.New.Corners[0].At
-	for _, c := range w.diff.New.Corners {
-		if c.At.Dist(at) < nearest.Dist(at) {
-			nearest = c.At
-		}
-	}
-	return box.Extend(nearest)
-}
-
 // leastRectangle is the rectangle with the smallest area around points, all
 // sides moved out by a margin. Method: one side of the smallest rectangle lies
 // along a side of the convex hull (Freeman and Shapira, 1975; from memory);
 // here every stretch between neighbours is tried instead, and level, which may
 // miss the smallest by a little and is never wrong.
 func leastRectangle(points []geom.Point, margin float64) geom.Ring {
+	ways := []geom.Point{{X: 1}}
+	for i, p := range points {
+		if d := points[(i+1)%len(points)].Sub(p); d.Len() > 1 {
+			ways = append(ways, d)
+		}
+	}
+	return rectangleAlong(points, ways, margin)
+}
+
+// rectangleAlong is the smallest rectangle around points with a side along one of
+// the ways, all sides moved out by a margin.
+func rectangleAlong(points, ways []geom.Point, margin float64) geom.Ring {
 	best, bestArea := geom.Box{}, math.Inf(1)
 	turn := 0.0
-	try := func(angle float64) {
+	for _, way := range ways {
+		angle := way.Angle()
 		b := geom.EmptyBox()
 		for _, p := range points {
 			b = b.Extend(p.Turn(-angle))
 		}
+		b = b.Grow(margin)
 		if size := b.Size(); size.X*size.Y < bestArea-1e-6 {
 			best, bestArea, turn = b, size.X*size.Y, angle
 		}
 	}
-	try(0)
-	for i, p := range points {
-		q := points[(i+1)%len(points)]
-		if d := q.Sub(p); d.Len() > 1 {
-			try(d.Angle())
-		}
-	}
-	b := best.Grow(margin)
-	ring := geom.Polygon(b.Min, geom.Pt(b.Max.X, b.Min.Y), b.Max, geom.Pt(b.Min.X, b.Max.Y))
-	for i := range ring {
-		ring[i] = geom.Line(ring[i].P0.Turn(turn), ring[i].P3.Turn(turn))
-	}
-	return ring
+	return turnedBox(best, turn)
 }
 
 // draw draws every patch by itself.
@@ -267,10 +254,10 @@ func (w patchwork) draw(patches []patch) (Changed, error) {
 		c.Says = append(c.Says, w.diff.Piece+": "+words)
 	}
 	switch {
-	case len(patches)+len(writes) > 0:
+	case len(patches) > 0:
 	case w.tooLittle():
 		c.Says = append(c.Says, w.diff.Piece+": its paper stays as it is; less changed than scissors can cut")
-	default:
+	case len(writes) == 0:
 		c.Says = append(c.Says, w.diff.Piece+": its paper stays as it is; what changed are words")
 	}
 	for _, ch := range w.diff.Changes {
@@ -307,13 +294,13 @@ func (p patch) todo() string {
 func (p patch) how() []string {
 	var out []string
 	if len(p.added) > 0 {
-		out = append(out, "Paste on: cut the strip out along the thick line and the line of dashes and two dots. Lay its chain line on the cutting line of the paper that is there, and paste; the margin behind the chain line takes the glue.")
+		out = append(out, "Paste on: cut the strip out along the thick line and the line of dashes and two dots. Lay its chain line on the cutting line of the paper that is there, and paste; the margin behind the chain line takes the glue. The sewing line of the strip counts; where the paper still shows the old one, strike that out and draw the new one through.")
 	}
 	if len(p.removed) > 0 {
-		out = append(out, "Cut off: lay the chain line of the strip on the cutting line of the paper that is there, prick the thick line through, and cut the paper along it. What is hatched goes.")
+		out = append(out, "Cut off: lay the chain line of the strip on the cutting line of the paper that is there, prick the thick line through, and cut the paper along it. What is hatched goes. Where the strip has the sewing line elsewhere than the paper, prick that through too, and strike the old one out.")
 	}
 	if len(p.places) > 0 {
-		out = append(out, "New notches and marks: lay the cutting line of the strip on that of the paper that is there, as it is after pasting and cutting off, and prick the place through. The old one no longer counts.")
+		out = append(out, "New notches, marks and lines: lay the cutting line of the strip on that of the paper that is there, as it is after pasting and cutting off, and prick the place through, a line point by point. The old one no longer counts; strike it out.")
 	}
 	return out
 }

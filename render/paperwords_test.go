@@ -94,7 +94,7 @@ func TestStripsSayWhichTheyAre(t *testing.T) {
 		changed, err := NewPrint(fixtureSheet(), "cloth", paperJob(t, "A4")).Changed(
 			change.PieceDiff{Piece: "panel", State: change.Altered, Old: c.old, New: c.now, Changes: c.changes})
 		require.NoError(t, err)
-		require.Len(t, changed.Plots, c.strips)
+		require.Equal(t, c.strips, len(changed.Plots), "%v", changed.Says)
 		for i, plot := range changed.Plots {
 			assert.Contains(t, wordsOf(t, plot), plot.Name)
 			if c.changes == nil {

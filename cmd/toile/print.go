@@ -42,7 +42,7 @@ is put right with --measured 99.2mm, or across and down with 99.2mm,99.6mm.
 
 --changed prints only what differs between two versions, or between FROM and the
 working pattern: strips to paste onto the paper that is there, with a margin for
-the glue, or to cut it along, and the places of new notches and marks.
+the glue, or to cut it along, and the places of new notches, marks and lines.
 
 A file that is no print of toile's, or was changed since, is never written over.
 docs/printing.md has the whole way from printer to paste.

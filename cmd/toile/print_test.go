@@ -6,6 +6,8 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -32,15 +34,19 @@ func needPrograms(t *testing.T, names ...string) {
 
 // The whole demo prints, and so does what changed between any two of its
 // versions; other programs find nothing wrong with the files and no picture in
-// them, and every
-// sheet says a piece of the pattern, its place, and the version.
+// them, and every sheet says above its frame a piece of that version, its place,
+// and below it the version. A whole print has a sheet of every piece.
 func TestPrintOfTheDemo(t *testing.T) {
 	needPrograms(t, "qpdf", "pdftotext", "pdfimages")
 	dir := t.TempDir()
 	made, err := demo.Write(filepath.Join(dir, "demo"))
 	require.NoError(t, err)
-	for _, args := range [][]string{{}, {"5"}, {"--for", "toile", "--paper", "Letter"}, {"--paper", "A0"}, {"--measured", "99.2mm,99.6mm"},
-		{"--changed", "1", "3"}, {"--changed", "3", "5"}, {"--changed", "first"}, {"--changed", "7", "6", "--piece", "front"}} {
+	for _, c := range []struct {
+		version string
+		args    []string
+	}{{"", nil}, {"5", []string{"5"}}, {"", []string{"--for", "toile", "--paper", "Letter"}}, {"", []string{"--paper", "A0"}}, {"", []string{"--measured", "99.2mm,99.6mm"}},
+		{"3", []string{"--changed", "1", "3"}}, {"5", []string{"--changed", "3", "5"}}, {"", []string{"--changed", "first"}}, {"6", []string{"--changed", "7", "6", "--piece", "front"}}} {
+		args, pieces, named := c.args, piecesListed(t, made.Pattern, c.version), map[string]bool{}
 		file := filepath.Join(dir, "print.pdf")
 		var out, errors bytes.Buffer
 		require.Zero(t, run(append([]string{"print", "-o", file, "--pattern", made.Pattern}, args...), &out, &errors), "%v: %s", args, errors.String())
@@ -50,7 +56,7 @@ func TestPrintOfTheDemo(t *testing.T) {
 		images, err := exec.Command("pdfimages", "-list", file).Output()
 		require.NoError(t, err)
 		require.Equal(t, 2, strings.Count(string(images), "\n"), "a heading and no picture: vectors alone\n%s", images)
-		text, err := exec.Command("pdftotext", "-layout", "-enc", "UTF-8", file, "-").Output()
+		text, err := exec.Command("pdftotext", "-raw", "-enc", "UTF-8", file, "-").Output()
 		require.NoError(t, err)
 		sheets := 0
 		for _, page := range strings.Split(strings.TrimSuffix(string(text), "\f"), "\f") {
@@ -62,10 +68,41 @@ func TestPrintOfTheDemo(t *testing.T) {
 			}
 			sheets++
 			assert.Regexp(t, `sheet \d+ of \d+ · row \d+ of \d+, column \d+ of \d+`, page, "%v", args)
-			assert.Regexp(t, `back|cuff|front|pocket|side panel|sleeve|yoke`, page, "%v", args)
+			head := headWords.FindStringSubmatch(page)
+			require.NotNil(t, head, "%v: %s", args, page)
+			for _, name := range strings.Split(head[1], "; ") {
+				name, _, _ = strings.Cut(name, ",")
+				assert.Contains(t, pieces, name, "%v: above a sheet stands %q", args, head[1])
+				named[name] = true
+			}
+		}
+		if !slices.Contains(args, "--changed") {
+			assert.Len(t, named, len(pieces), "%v: a piece is on no sheet", args)
 		}
 		assert.Contains(t, out.String(), " "+count(sheets, "sheet", "sheets")+" of ", "%v", args)
 	}
+}
+
+// headWords matches the words above a sheet, its place before its pieces.
+var headWords = regexp.MustCompile(`(?m)^sheet \d+ of \d+ · row \d+ of \d+, column \d+ of \d+\n(.+)$`)
+
+// piecesListed are the names of the pieces of a version, of the working pattern where
+// none is said.
+func piecesListed(t *testing.T, folder, version string) []string {
+	t.Helper()
+	args := []string{"cutting-list", "--json", "--pattern", folder}
+	if version != "" {
+		args = append(args, version)
+	}
+	var out, errors bytes.Buffer
+	require.Zero(t, run(args, &out, &errors), errors.String())
+	var listed cuttingListJSON
+	require.NoError(t, json.Unmarshal(out.Bytes(), &listed))
+	var names []string
+	for _, row := range listed.Pieces {
+		names = append(names, row.Piece)
+	}
+	return names
 }
 
 // What is printed is the same to the byte all day.
