@@ -21,6 +21,7 @@ type seamOptions struct {
 	finish   string
 	match    []string
 	open     []string
+	unpick   bool
 
 	typed func(flag string) bool // whether a flag was typed
 }
@@ -40,7 +41,8 @@ unless --same-way is given. A seam of the same name is said anew; an edge of it 
 which a part is sewn keeps that part, unless another is typed, or ":whole".
 
 NAME alone keeps the seam as it is but for what is typed: --ease, --gathered,
---finish, --same-way or --open.
+--finish, --same-way or --open. NAME --unpick takes the seam away; its edges stay as
+they are, sewn to nothing by it.
 
 --match divides the seam into sections at a pair of notches, one of each chain.
 --ease is how much longer the second chain is meant to be; with several sections
@@ -61,10 +63,17 @@ Lengths that differ are no reason to refuse: the result says by how much.
   toile seam "side seam" "front/side seam" "back/side seam" --match "front:hip=back:hip" --ease 1=5mm
   toile seam "side seam" "front/side seam" "back/side seam" --open "pocket mouth=18cm:33cm"
   toile seam "cuff seam" "sleeve/wrist" "cuff/top:1cm:25cm"
-  toile seam "cuff seam" --ease 2cm`,
+  toile seam "cuff seam" --ease 2cm
+  toile seam "cuff seam" --unpick`,
 		Args: nameOrChains,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			opt.typed = cmd.Flags().Changed
+			if opt.unpick {
+				if err := unpickAlone(cmd, args); err != nil {
+					return err
+				}
+				return a.change(func(o *opened) error { return o.unpickSeam(args[0]) })
+			}
 			return a.change(func(o *opened) error { return o.setSeam(args, opt) })
 		},
 		ValidArgsFunction: inOrder(a.seamNames(), a.chains(), a.chains(), nothing),
@@ -76,6 +85,7 @@ Lengths that differ are no reason to refuse: the result says by how much.
 	f.StringVar(&opt.finish, "finish", "", "how the seam is made up: lapped, felled, bound…")
 	f.StringArrayVar(&opt.match, "match", nil, "notches that meet, `A:NOTCH=C:NOTCH`")
 	f.StringArrayVar(&opt.open, "open", nil, "a part left open, `NAME=FROM:TO`, or with the least it has to measure NAME=FROM:TO:LEAST")
+	f.BoolVar(&opt.unpick, "unpick", false, "take the seam away")
 	for _, flag := range []string{"ease", "finish", "match", "open"} {
 		completeFlagWith(cmd, flag, nothing)
 	}
@@ -84,11 +94,7 @@ Lengths that differ are no reason to refuse: the result says by how much.
 
 func (a *app) seamNames() completion {
 	return a.offer(func(o *opened, _ []string, _ string) []string {
-		var names []string
-		for _, s := range o.Seams {
-			names = append(names, s.Name)
-		}
-		return names
+		return o.seamNames()
 	})
 }
 

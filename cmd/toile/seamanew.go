@@ -31,11 +31,7 @@ func (o *opened) seamTyped(args []string, opt seamOptions) (pattern.Seam, error)
 	}
 	at := o.seamCalled(args[0])
 	if at < 0 {
-		var names []string
-		for _, s := range o.Seams {
-			names = append(names, s.Name)
-		}
-		return pattern.Seam{}, fmt.Errorf("there is no seam %q to change; say what it sews, as in toile seam %q A/EDGE C/EDGE%s", args[0], args[0], seamsThere(names))
+		return pattern.Seam{}, fmt.Errorf("there is no seam %q to change; say what it sews, as in toile seam %q A/EDGE C/EDGE%s", args[0], args[0], seamsThere(o.seamNames()))
 	}
 	s := o.Seams[at]
 	switch {

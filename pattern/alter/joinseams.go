@@ -23,8 +23,8 @@ func (m *making) sewnElsewhere(q *pattern.Piece, i int, other *pattern.Piece, j 
 	edge, at := q.Edges[i].Name, other.Edges[j].Name
 	for _, s := range m.pattern.Seams {
 		if st, ok := sewsBesides(s, q.Name, edge, other.Name, at); ok {
-			return fmt.Errorf("%s, %q, and %s, %q, cannot be joined: %s, %q is sewn in the seam %q too, and would lie inside the whole; sew that seam to another edge first with `toile seam %q A/EDGE C/EDGE`, or take it out of pattern.yaml",
-				q.Name, edge, other.Name, at, st.Piece, st.Edge, s.Name, s.Name)
+			return fmt.Errorf("%s, %q, and %s, %q, cannot be joined: %s, %q is sewn in the seam %q too, and would lie inside the whole; sew that seam to another edge first with `toile seam %q A/EDGE C/EDGE`, or take it away with `toile seam %q --unpick`",
+				q.Name, edge, other.Name, at, st.Piece, st.Edge, s.Name, s.Name, s.Name)
 		}
 	}
 	return nil
