@@ -96,7 +96,7 @@ func (o *opened) history(opt historyOptions) error {
 	if err != nil {
 		return err
 	}
-	now, err := o.fittingsNow()
+	now, later, err := o.notesLater()
 	if err != nil {
 		return err
 	}
@@ -108,6 +108,7 @@ func (o *opened) history(opt historyOptions) error {
 			return err
 		}
 		notes := h.notes[v.ID]
+		notes.Later = later[v.ID]
 		entry := versionToJSON(v, changed, rest, notes, now)
 		entry.Open = append(entry.Open, keysNow(notes.Open, now)...)
 		listed = append(listed, entry)
