@@ -216,16 +216,20 @@ function fittingsAt(i) {
   return book.fittings.flatMap((f, k) => {
     if (f.v !== i) return [];
     const at = make('p', { class: 'tied' }, make('a', { href: '#fitting-' + k, onclick: () => flash(document.getElementById('fitting-' + k)) }, f.x));
-    const line = (n, says) => make('li', {}, noteLink(n), n.t >= 0 ? [' ', book.tracks[n.t], ': '].join('') : ' ', words(says), ' – ', ...becameOf(n));
+    const line = (n, says) => make('li', {}, noteLink(n), pieceOf(n, i), words(says), ' – ', ...becameOf(n));
     const notes = [...book.notes.filter((n) => n.f === k).map((n) => line(n, n.s)),
       ...book.notes.flatMap((n) => (n.ag || []).filter((a) => a.k === k).map((a) => line(n, 'seen again: ' + (a.s || n.s))))];
     return [at, notes.length ? make('ul', { class: 'seen-there' }, ...notes) : null].filter(Boolean);
   });
 }
+// pieceOf is the piece that a note lies on in a version, as it is called there.
+function pieceOf(n, v) {
+  const { t } = lyingIn(n, v), state = states[v][t];
+  return t < 0 ? ' ' : ` ${state ? book.outlines[state[0]].n : book.tracks[t]}: `;
+}
 function becameOf(n) {
-  if (!n.by.length) return [make('em', {}, 'open')];
-  const here = ancestors(book.here), open = here.has(n.v) && !answeredIn(n, here);
-  return [...n.by.flatMap((v, i) => [i ? ' and ' : 'answered by ', versionButton(v)]), open ? make('em', {}, ', open') : ''];
+  const answers = n.by.flatMap((v, i) => [i ? ' and ' : 'answered by ', versionButton(v)]);
+  return n.o ? [...answers, answers.length ? ', ' : '', make('em', {}, words(n.o))] : answers;
 }
 function versionButton(v) {
   return make('button', { type: 'button', class: 'link', onclick: () => pick(v) }, 'version ' + numberOf(v));
@@ -257,7 +261,7 @@ function showPieces() {
 
 // noteTracks are the pieces with notes of the fittings that a version has first.
 function noteTracks(v) {
-  return new Set(book.notes.filter((n) => book.fittings[n.f].v === v).map((n) => n.t));
+  return new Set(book.notes.filter((n) => book.fittings[n.f].v === v).map((n) => lyingIn(n, v).t));
 }
 
 // stepsFor are the changes of a piece on the way, numbered.
