@@ -140,7 +140,11 @@ func (b *binder) noteOf(f boundFitting, n *boundNote, book *album.Book) album.No
 	}
 	for _, t := range n.there {
 		b.addAnswers(&out, t)
+		if t.Open() {
+			out.Open = append(out.Open, t.tip.branch)
+		}
 	}
+	out.Everywhere = len(out.Open) == len(n.there)
 	slices.Sort(out.By)
 	out.By = slices.Compact(out.By)
 	slices.SortStableFunc(out.Again, func(s, t album.Again) int { return cmp.Compare(s.Since, t.Since) })
