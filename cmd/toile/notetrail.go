@@ -71,6 +71,9 @@ func (t *noteTrail) version(v *repo.Version) int {
 // piece is gone there, or cannot be read.
 func (t *noteTrail) place(f *pattern.Fitting, n pattern.Note, has, in int) (p pieceSpot, ok bool) {
 	sewn, p, ok := t.sewnPlace(f, n, has)
+	if !ok {
+		p, ok = t.placeThen(n, sewn)
+	}
 	if !ok || sewn == in {
 		return p, ok
 	}
