@@ -17,8 +17,9 @@ type fittingListOptions struct {
 	open, answered bool
 	json           bool
 
-	there bool              // the piece is one of the pattern's
-	now   map[string]string // by note the piece that it lies on, where that is another
+	there bool                // the piece is one of the pattern's
+	now   map[string]string   // by note the piece that it lies on, where that is another
+	too   map[string][]string // by note further pieces that it is of
 }
 
 func newFittingList(a *app) *cobra.Command {
@@ -121,7 +122,7 @@ func (o *opened) listFittings(number int, opt fittingListOptions) error {
 	for _, f := range fittings {
 		notes := slices.DeleteFunc(slices.Clone(f.Notes), func(n pattern.Note) bool { return !opt.keeps(f, n) })
 		listed = append(listed, fittingToJSON(f, notes, next))
-		if !opt.json {
+		if !opt.json && (opt.piece == "" || len(notes)+len(o.seenAgainAt(f, opt)) > 0) {
 			o.sayFitting(f, notes, opt, next)
 		}
 	}
@@ -130,6 +131,8 @@ func (o *opened) listFittings(number int, opt fittingListOptions) error {
 	}
 	if len(o.Fittings) == 0 {
 		o.advise("There is no fitting yet; open one with `toile fitting open`.")
+	} else if opt.piece != "" && !opt.open && !opt.answered && number == 0 && !slices.ContainsFunc(listed, func(f fittingJSON) bool { return len(f.Notes) > 0 }) {
+		o.advise("No note is of %q.", opt.piece)
 	}
 	return nil
 }
@@ -183,17 +186,29 @@ func (o *opened) sayFitting(f *pattern.Fitting, notes []pattern.Note, opt fittin
 		if is := opt.now[f.Key(n)]; is != "" {
 			o.say("    on %q now", is)
 		}
-	}
-	for _, of := range o.Fittings {
-		for _, n := range of.Notes {
-			if opt.keeps(of, n) && slices.ContainsFunc(n.Again, func(s pattern.SeenAgain) bool { return s.Fitting == f.Number }) {
-				o.say("  seen again: %s, %s", of.Key(n), firstLine(n.Seen))
-			}
+		for _, also := range opt.too[f.Key(n)] {
+			o.say("    on %q too", also)
 		}
+	}
+	for _, again := range o.seenAgainAt(f, opt) {
+		o.say("  seen again: %s", again)
 	}
 	if len(notes) == 0 && !opt.open && !opt.answered && opt.piece == "" {
 		o.say("  no notes")
 	}
+}
+
+// seenAgainAt are the notes of other fittings, of those asked for, that were seen
+// again at this one.
+func (o *opened) seenAgainAt(f *pattern.Fitting, opt fittingListOptions) (again []string) {
+	for _, of := range o.Fittings {
+		for _, n := range of.Notes {
+			if opt.keeps(of, n) && slices.ContainsFunc(n.Again, func(s pattern.SeenAgain) bool { return s.Fitting == f.Number }) {
+				again = append(again, of.Key(n)+", "+firstLine(n.Seen))
+			}
+		}
+	}
+	return again
 }
 
 // sayNote prints a note with all that is known of it.

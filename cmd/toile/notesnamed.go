@@ -1,6 +1,10 @@
 package main
 
-import "toile/pattern"
+import (
+	"slices"
+
+	"toile/pattern"
+)
 
 // nameNotes has notes whose piece an alteration took the name from name it as the
 // last version does: what they were pinned to is looked for in versions by name,
@@ -49,6 +53,23 @@ func keptName(before, kept *pattern.Pattern, f *pattern.Fitting, n pattern.Note)
 	return n.Piece
 }
 
+// places are where a note lies in a version, as place has it. One that speaks of
+// both of the wearer's sides, or of none, lies on both pieces where a pair was made
+// two, first on that which was drawn. It is empty where place finds nothing.
+func (t *noteTrail) places(f *pattern.Fitting, n pattern.Note, has, in int) (spots []pieceSpot) {
+	sides := []pattern.WearerSide{n.Side}
+	if n.Side != pattern.WearerLeft && n.Side != pattern.WearerRight {
+		sides = append(sides, pattern.WearerLeft, pattern.WearerRight)
+	}
+	for _, n.Side = range sides {
+		p, ok := t.place(f, n, has, in)
+		if ok && !slices.ContainsFunc(spots, func(q pieceSpot) bool { return q.slug == p.slug }) {
+			spots = append(spots, p)
+		}
+	}
+	return spots
+}
+
 // placeThen is where a note lies on the version that was sewn, where its piece is in
 // no version that has the note: one that was divided before the note was kept, by
 // its name as it was sewn, and a part that came since the last version, by what it
@@ -58,7 +79,7 @@ func (t *noteTrail) placeThen(n pattern.Note, sewn int) (pieceSpot, bool) {
 		return pieceSpot{}, false
 	}
 	if slug, found := t.slugOf(sewn, n.Piece); found {
-		return pieceSpot{slug: slug, at: n.At}, true
+		return pieceSpot{slug: slug, at: n.At, side: n.Side}, true
 	}
 	if t.Pattern == nil {
 		return pieceSpot{}, false
@@ -72,6 +93,6 @@ func (t *noteTrail) placeThen(n pattern.Note, sewn int) (pieceSpot, bool) {
 		return pieceSpot{}, false
 	}
 	p, ok := t.walk(t.tip, sewn, before)
-	p.at = n.At
+	p.at, p.side = n.At, n.Side
 	return p, ok
 }

@@ -381,8 +381,11 @@ func (t *noteTrail) on(f *pattern.Fitting, n pattern.Note, in int, slug, name st
 	if t == nil {
 		return n.At, n.Piece == name
 	}
-	if p, ok := t.place(f, n, working, in); ok {
-		return p.at, p.slug == slug
+	spots := t.places(f, n, working, in)
+	for _, p := range spots {
+		if p.slug == slug {
+			return p.at, true
+		}
 	}
-	return nil, n.Piece == name
+	return nil, len(spots) == 0 && n.Piece == name
 }

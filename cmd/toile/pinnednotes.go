@@ -74,11 +74,12 @@ func (t *noteTrail) onPiece(s diffSide, q *pattern.Piece, laid geom.Motion) note
 			return laid.Apply(*n.At), n.Piece == q.Name
 		}
 		has := t.version(s.kept)
-		spot, ok := t.place(f, n, has, has)
-		if !ok || spot.at == nil {
-			return at, false
+		for _, spot := range t.places(f, n, has, has) {
+			if spot.at != nil && spot.slug == q.Slug {
+				return laid.Apply(*spot.at), true
+			}
 		}
-		return laid.Apply(*spot.at), spot.slug == q.Slug
+		return at, false
 	}
 }
 
