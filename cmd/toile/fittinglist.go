@@ -206,7 +206,7 @@ func (o *opened) sayNote(f *pattern.Fitting, n pattern.Note, next bool) {
 		o.block("    ", "to do: "+n.ToDo)
 	}
 	for _, s := range n.Again {
-		text := fmt.Sprintf("seen again at fitting %d, after %s had answered it", s.Fitting, o.answeredBeforeWords(f, s))
+		text := fmt.Sprintf("seen again at fitting %d, after version %d had answered it", s.Fitting, s.After)
 		if s.Seen != "" {
 			text += ": " + s.Seen
 		}

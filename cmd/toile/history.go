@@ -96,7 +96,7 @@ func (o *opened) history(opt historyOptions) error {
 	if err != nil {
 		return err
 	}
-	now, later, err := o.notesLater()
+	now, err := o.fittingsNow()
 	if err != nil {
 		return err
 	}
@@ -108,7 +108,6 @@ func (o *opened) history(opt historyOptions) error {
 			return err
 		}
 		notes := h.notes[v.ID]
-		notes.Later = later[v.ID]
 		entry := versionToJSON(v, changed, rest, notes, now)
 		entry.Open = append(entry.Open, keysNow(notes.Open, now)...)
 		listed = append(listed, entry)

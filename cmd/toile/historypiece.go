@@ -67,18 +67,19 @@ func (o *opened) pieceHistory(opt historyOptions) error {
 // notesOfSteps are what the steps' versions say of notes; only those are read that
 // were made for a fitting or answer a note.
 func (o *opened) notesOfSteps(steps []pieceStep) (notes []notesSaid, now *pattern.Pattern, err error) {
-	now, later, err := o.notesLater()
-	if err != nil {
-		return nil, nil, err
-	}
-	notes = make([]notesSaid, len(steps))
+	notes, now = make([]notesSaid, len(steps)), &pattern.Pattern{}
 	for i, s := range steps {
-		if s.version.Fitting > 0 || len(s.version.Answers) > 0 {
-			if notes[i], err = o.notesOf(s.version); err != nil {
+		if s.version.Fitting == 0 && len(s.version.Answers) == 0 {
+			continue
+		}
+		if notes[i], err = o.notesOf(s.version); err != nil {
+			return nil, nil, err
+		}
+		if len(now.Fittings) == 0 {
+			if now, err = o.fittingsNow(); err != nil {
 				return nil, nil, err
 			}
 		}
-		notes[i].Later = later[s.version.ID]
 	}
 	return notes, now, nil
 }
