@@ -89,6 +89,7 @@ func tellParts(d *change.Diff, a, b *pattern.Pattern, found []*pattern.Piece) {
 			*p = laid
 		}
 		j.tellJoin(p, words)
-		entry(j.other, old).State = change.Joined
+		other := entry(j.other, old)
+		other.State, other.Into, other.IntoLaid = change.Joined, j.whole, j.poseOther
 	}
 }

@@ -137,7 +137,11 @@ func (p *Pattern) FindNote(key string) (*Fitting, *Note, error) {
 	if slices.Contains(f.TakenAway, note) {
 		return nil, nil, fmt.Errorf("note %d.%d was taken away; earlier versions still have it", fitting, note)
 	}
-	return nil, nil, fmt.Errorf("fitting %d has no note %d; it has %d", fitting, note, len(f.Notes))
+	last := ""
+	if k := len(f.Notes); k > 0 && f.Notes[k-1].Number != k {
+		last = ", the last of them " + f.Key(f.Notes[k-1])
+	}
+	return nil, nil, fmt.Errorf("fitting %d has no note %d; it has %d%s", fitting, note, len(f.Notes), last)
 }
 
 // EdgeThrough is the name of the edge on which a place of the sheet lies, to

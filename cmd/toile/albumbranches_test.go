@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -54,9 +55,15 @@ type albumSaid struct {
 			Since int    `json:"v"`
 			Seen  string `json:"s"`
 		} `json:"ag"`
-		K string `json:"k"`
-		S string `json:"s"`
-		W string `json:"w"`
+		Lies []struct {
+			Version int         `json:"v"`
+			Track   int         `json:"t"`
+			At      *[2]float64 `json:"at"`
+		} `json:"pt"`
+		Open string `json:"o"`
+		K    string `json:"k"`
+		S    string `json:"s"`
+		W    string `json:"w"`
 	} `json:"notes"`
 }
 
@@ -123,7 +130,7 @@ func TestAlbumOfTwoBranches(t *testing.T) {
 		by[n.S] = said.versions(n.By)
 	}
 	assert.Equal(t, map[string][]string{"too long": {"3 on short"}, "pulls here": nil, "short two one": nil, "working two one": {"4 on working"}}, by)
-	assert.Contains(t, page, "<strong>open</strong> on <bdi>working</bdi>", "1.1 is answered on the other branch alone")
+	assert.Contains(t, page, "<strong><bdi>open on working</bdi></strong>", "1.1 is answered on the other branch alone")
 }
 
 // A note that was seen again keeps both versions that answered it, and is named
@@ -160,4 +167,37 @@ func TestAlbumNotesFollowTheirPiece(t *testing.T) {
 		assert.Equal(t, want, said.Tracks[said.Notes[0].Track], name)
 		assert.Contains(t, said.Notes[0].W, "5\u00a0cm", name)
 	}
+}
+
+// A note of a piece that was split lies on the part that holds its place, and when
+// the parts are joined again on the whole. The cut runs along x = 110: (30, 260)
+// lies left of it and goes with the side, (190, 60) stays with the centre. The front
+// came back onto its own sheet, so all keep their figures.
+func TestAlbumNotesFollowSplitAndJoin(t *testing.T) {
+	folder := typedPattern(t,
+		`fitting open --cloth linen`, `fitting pin front "edge 4@5cm, 2cm in" left`, `fitting pin front "edge 2@5cm, 2cm in" right`, `commit two`,
+		`alter split front --line 11,1:11,31 --into centre,side`, `commit three`,
+		`branch apart`, `alter join centre "seam to side" side "seam to centre" --name front`, `commit four`)
+	said, page := readAlbumData(t, folder)
+	track := func(name string) int { return slices.Index(said.Tracks, name) }
+	left, right := said.Notes[0], said.Notes[1]
+	require.Equal(t, []string{"left", "right"}, []string{left.S, right.S})
+	assert.Equal(t, track("front"), left.Track)
+	assert.Equal(t, &[2]float64{30, 260}, left.At)
+	assert.Empty(t, right.Lies)
+	require.Len(t, left.Lies, 2)
+	assert.Equal(t, "3 on working", said.version(left.Lies[0].Version))
+	assert.Equal(t, track("side"), left.Lies[0].Track)
+	assert.Equal(t, &[2]float64{30, 260}, left.Lies[0].At)
+	assert.Equal(t, "4 on working", said.version(left.Lies[1].Version))
+	assert.Equal(t, track("front"), left.Lies[1].Track)
+	assert.Equal(t, &[2]float64{30, 260}, left.Lies[1].At)
+	assert.Equal(t, "open", left.Open, "on both branches")
+	assert.NotContains(t, page, "now</bdi>", "both are on the front again")
+
+	var out bytes.Buffer
+	require.Zero(t, run([]string{"use", "apart", "--pattern", folder}, &out, &out), out.String())
+	_, page = readAlbumData(t, folder)
+	assert.Contains(t, page, "; on “side” now")
+	assert.Contains(t, page, "; on “centre” now")
 }

@@ -133,7 +133,8 @@ func (o *opened) numberedVersions(number int) ([]repo.Version, error) {
 }
 
 // answering finds the version that answered a note: of several with the number the
-// one that says so, else the one on the branch's own line; nil where there is none.
+// one that says so, else the one on the line where it was said first, else on the
+// branch's own; nil where there is none.
 func (o *opened) answering(f *pattern.Fitting, n pattern.Note) (v *repo.Version, several bool, err error) {
 	found, err := o.numberedVersions(n.Answered)
 	if err != nil || len(found) == 0 {
@@ -147,11 +148,24 @@ func (o *opened) answering(f *pattern.Fitting, n pattern.Note) (v *repo.Version,
 			return &v, true, err
 		}
 	}
+	if v := o.answeringThere(f, n); v != nil {
+		return v, true, nil
+	}
 	own, err := o.repo.Resolve(fmt.Sprint(n.Answered))
 	if err != nil {
 		return nil, true, nil // none of them is on this line: which one it was is not known
 	}
 	return &own, true, nil
+}
+
+// answeringThere follows a note from the version that first had it answered, as
+// `fitting answer --by` was meant there; nil where no version has it so.
+func (o *opened) answeringThere(f *pattern.Fitting, n pattern.Note) *repo.Version {
+	t, err := o.noteTrail(diffSide{Pattern: o.Pattern})
+	if err != nil || t == nil {
+		return nil
+	}
+	return t.answering(f, n, len(n.Again))
 }
 
 // answeredWords names the version that answered a note, with its text where several

@@ -251,22 +251,32 @@ func behind(steps []album.Step, p pieceSpot) (before pieceSpot, came *pattern.Pi
 	if i < 0 {
 		return p, nil
 	}
-	s := steps[i]
-	move := func(of *pattern.Piece, laid geom.Motion) pieceSpot {
-		q := pieceSpot{slug: of.Slug}
-		if p.at != nil {
-			at := laid.Apply(*p.at)
-			q.at = &at
+	of, at := change.Trace(diffsOf(steps), storedIn(steps, func(s album.Step) *pattern.Piece { return s.Old }), p.slug, p.at)
+	if of == nil {
+		return p, steps[i].New
+	}
+	return pieceSpot{of.Slug, at}, nil
+}
+
+// diffsOf are the diffs of steps.
+func diffsOf(steps []album.Step) []change.PieceDiff {
+	var pieces []change.PieceDiff
+	for _, s := range steps {
+		pieces = append(pieces, s.Diff)
+	}
+	return pieces
+}
+
+// storedIn finds the pieces of one side of steps by their slugs.
+func storedIn(steps []album.Step, side func(album.Step) *pattern.Piece) func(slug string) *pattern.Piece {
+	return func(slug string) *pattern.Piece {
+		for _, s := range steps {
+			if p := side(s); p != nil && p.Slug == slug {
+				return p
+			}
 		}
-		return q
+		return nil
 	}
-	switch {
-	case s.Old != nil:
-		return move(s.Old, s.Laid), nil
-	case s.Diff.Of != nil:
-		return move(s.Diff.Of, s.Diff.OfLaid), nil
-	}
-	return p, s.New
 }
 
 // ahead is where a place lies after a version; ok is false where its piece is gone.
@@ -274,14 +284,7 @@ func ahead(steps []album.Step, p pieceSpot) (after pieceSpot, ok bool) {
 	if !slices.ContainsFunc(steps, func(s album.Step) bool { return s.Old != nil && s.Old.Slug == p.slug }) {
 		return p, true
 	}
-	pieces, stored := []change.PieceDiff{}, map[string]*pattern.Piece{}
-	for _, s := range steps {
-		pieces = append(pieces, s.Diff)
-		if s.New != nil {
-			stored[s.New.Slug] = s.New
-		}
-	}
-	k, at := change.Follow(pieces, func(slug string) *pattern.Piece { return stored[slug] }, p.slug, p.at)
+	k, at := change.Follow(diffsOf(steps), storedIn(steps, func(s album.Step) *pattern.Piece { return s.New }), p.slug, p.at)
 	if k < 0 {
 		return p, false
 	}

@@ -59,7 +59,7 @@ func (c *comparison) placedFrom(p change.PieceDiff) notePlacer {
 			return *spot.at, p.New == nil && p.Old != nil && p.Old.Slug == spot.slug
 		case c.all[k].New != p.New:
 			return at, false
-		case p.Old == nil:
+		case p.Old == nil || p.Old.Slug != spot.slug:
 			return placed(p.Placement).Apply(*there), true
 		}
 		return *spot.at, true

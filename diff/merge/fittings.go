@@ -196,10 +196,18 @@ func (m *merging) note(fitting int, was, here, there *pattern.Note) *pattern.Not
 	if n.Answered = here.Answered; here.Answered == 0 || (there.Answered != 0 && there.Answered < here.Answered) {
 		n.Answered = there.Answered
 	}
-	if was.Answered != 0 {
+	switch {
+	case was.Answered != 0:
 		n.Answered = plain(m, was.Answered, here.Answered, there.Answered, about("which version answered it"))
+	case reopened(was, here) && there.Answered != 0 || reopened(was, there) && here.Answered != 0:
+		n.Answered = plain(m, -1, here.Answered, there.Answered, m.aboutNote(fitting, was, "one side saw it again and has it open, the other answered it"))
 	}
 	return &n
+}
+
+// reopened reports whether a side answered a note and saw it again since.
+func reopened(was, is *pattern.Note) bool {
+	return is.Answered == 0 && len(is.Again) > len(was.Again)
 }
 
 // again puts together when a note was seen again; what both sides added both stays.

@@ -145,6 +145,10 @@ type PieceDiff struct {
 	Of *pattern.Piece `json:"-"`
 	// OfLaid takes the part, as stored, onto the sheet of Of.
 	OfLaid geom.Motion `json:"-"`
+	// Into is the piece of TO, as stored, that one was joined to which has no
+	// counterpart of its own; IntoLaid takes that one, as stored, onto its sheet.
+	Into     *pattern.Piece `json:"-"`
+	IntoLaid geom.Motion    `json:"-"`
 	// Continues says for each edge of New which edge of Old it continues, alone
 	// or as a part; −1 for one that is new. Became says for each edge of Old
 	// which edge of New is the main one to continue it, or which it is now part

@@ -2,6 +2,7 @@ package change
 
 import (
 	"math"
+	"slices"
 
 	"toile/geom"
 	"toile/pattern"
@@ -19,13 +20,17 @@ const atPart = 0.01
 // Follow finds where a place of a piece of FROM, told by the piece's slug, lies in
 // TO: the piece, and the place on its sheet as stored there. Of the parts of a piece
 // that was split it is the one that holds the place, or lies nearest to it; on the
-// line between them the one that continues the piece. With no place that one too.
-// stored gives TO's pieces by slug. It returns −1 where the piece is gone.
+// line between them the one that continues the piece. With no place that one too. A
+// piece that was joined to another is found in the one that both are now. stored
+// gives TO's pieces by slug. It returns −1 where the piece is gone.
 func Follow(pieces []PieceDiff, stored func(slug string) *pattern.Piece, slug string, at *geom.Point) (int, *geom.Point) {
 	found, best := -1, math.Inf(1)
 	var there *geom.Point
 	for i, p := range pieces {
 		if p.New == nil {
+			if p.Into != nil && p.Old != nil && p.Old.Slug == slug {
+				return joined(pieces, p, at)
+			}
 			continue
 		}
 		laid := p.Placement.Motion()
@@ -43,6 +48,48 @@ func Follow(pieces []PieceDiff, stored func(slug string) *pattern.Piece, slug st
 		far := awayFrom(stored(p.New.Slug), place)
 		if far < best-atPart || p.Old != nil && far < best+atPart {
 			found, best, there = i, far, &place
+		}
+	}
+	return found, there
+}
+
+// joined finds the piece that another was joined to, and a place of that one there.
+func joined(pieces []PieceDiff, other PieceDiff, at *geom.Point) (int, *geom.Point) {
+	i := slices.IndexFunc(pieces, func(p PieceDiff) bool { return p.New != nil && p.New.Slug == other.Into.Slug })
+	if i < 0 || at == nil {
+		return i, nil
+	}
+	there := other.IntoLaid.Apply(*at)
+	return i, &there
+}
+
+// Trace finds where a place of a piece of TO lay in FROM, the other way about than
+// Follow: the piece of FROM, and the place on its sheet as stored there. Of two pieces that
+// were joined it is the one that holds the place; with no place the one that
+// continues. It returns nil where the piece is new. stored gives FROM's pieces by
+// slug.
+func Trace(pieces []PieceDiff, stored func(slug string) *pattern.Piece, slug string, at *geom.Point) (*pattern.Piece, *geom.Point) {
+	var found *pattern.Piece
+	var there *geom.Point
+	best := math.Inf(1)
+	for _, p := range pieces {
+		of, laid := p.Old, p.Placement.Motion()
+		switch {
+		case p.New != nil && p.New.Slug == slug && p.Old != nil:
+		case p.New != nil && p.New.Slug == slug && p.Of != nil:
+			of, laid = p.Of, p.OfLaid
+		case p.New == nil && p.Into != nil && p.Into.Slug == slug && at != nil:
+			laid = p.IntoLaid.Inverse()
+		default:
+			continue
+		}
+		if at == nil {
+			return of, nil
+		}
+		place := laid.Apply(*at)
+		far := awayFrom(stored(of.Slug), place)
+		if far < best-atPart || p.New != nil && far < best+atPart {
+			found, best, there = of, far, &place
 		}
 	}
 	return found, there

@@ -66,6 +66,8 @@ type Note struct {
 	OnToile                               bool        // the place was measured on the sewn mock-up
 	At                                    *geom.Point // on the piece's sheet in the version that was sewn
 	By                                    []int       // places of the versions that answered it, ascending
+	Open                                  []string    // branches on which it is open
+	Everywhere                            bool        // it is open on every branch that has it
 	Since                                 int         // place of the version that has it first
 	Again                                 []Again     // each undoes one answer
 }

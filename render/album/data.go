@@ -99,7 +99,16 @@ type noteData struct {
 	By      []int       `json:"by"`
 	Since   int         `json:"v"`
 	Again   []againData `json:"ag,omitempty"`
+	Open    string      `json:"o,omitempty"` // in words
 	ID      string      `json:"id"`
+	Lies    []liesData  `json:"pt,omitempty"`
+}
+
+// liesData says on which piece a note lies from a version on.
+type liesData struct {
+	Version int         `json:"v"`
+	Track   int         `json:"t"`
+	At      *[2]float64 `json:"at,omitempty"`
 }
 
 type againData struct {
@@ -168,24 +177,25 @@ func versionOf(b *Book, t *tracks, i int) versionData {
 func noteOf(t *tracks, fitting, k int) noteData {
 	f := t.book.Fittings[fitting]
 	n := f.Notes[k]
-	out := noteData{Key: plain(n.Key), Fitting: fitting, Track: -1, Where: t.where(f, n), Seen: plain(n.Seen), Pinned: lengths{t.book.Unit}.said(plain(n.Pinned)),
-		ToDo: plain(n.ToDo), By: n.By, Since: n.Since, ID: noteID(fitting, k)}
+	out := noteData{Key: plain(n.Key), Fitting: fitting, Where: t.where(fitting, k), Seen: plain(n.Seen), Pinned: lengths{t.book.Unit}.said(plain(n.Pinned)),
+		ToDo: plain(n.ToDo), By: n.By, Since: n.Since, Open: n.openWords(), ID: noteID(fitting, k)}
 	if out.By == nil {
 		out.By = []int{}
 	}
 	for _, a := range n.Again {
 		out.Again = append(out.Again, againData{t.book.againAt(a), a.Fitting, a.Since, plain(a.Seen)})
 	}
-	if h, ok := t.noted(f, n); ok {
-		out.Track = h.track
-		if n.At != nil {
-			out.At = xy(h.laid.Apply(*n.At))
-		}
-		return out
+	place := t.notes[fitting][k]
+	if out.Track = place.first.track; place.first.at != nil {
+		out.At = xy(*place.first.at)
 	}
-	for i, name := range t.names {
-		if name == n.Piece {
-			out.Track = i
+	for i := range t.states {
+		if there := place.in[i]; place.moved(t.book, i) {
+			lies := liesData{Version: i, Track: there.track}
+			if there.at != nil {
+				lies.At = xy(*there.at)
+			}
+			out.Lies = append(out.Lies, lies)
 		}
 	}
 	return out

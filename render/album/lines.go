@@ -12,6 +12,8 @@ import (
 type lineData struct {
 	Class string `json:"k"`
 	Path  string `json:"d"`
+	Edge  string `json:"e,omitempty"` // of a cutting line, as it was called then
+	Set   string `json:"w,omitempty"` // and the set where that is not the cloth's
 	box   geom.Box
 }
 
@@ -28,20 +30,20 @@ func linesOf(m move, c change.Change) []lineData {
 		laid = m.after.laid
 	}
 	var out []lineData
-	add := func(class string, path []geom.Cubic) {
+	add := func(class string, path []geom.Cubic, edge, set string) {
 		if len(path) == 0 {
 			return
 		}
 		moved := geom.Path(path).Moved(laid)
 		var w pathWriter
 		w.curves(moved)
-		out = append(out, lineData{class, w.b.String(), moved.Box()})
+		out = append(out, lineData{class, w.b.String(), edge, set, moved.Box()})
 	}
 	p := m.step.Diff
 	switch c.Kind {
 	case change.Spread:
 		for _, l := range c.Lines {
-			add(lineSlash, geom.Path{geom.Line(l[0].Point(), l[1].Point())})
+			add(lineSlash, geom.Path{geom.Line(l[0].Point(), l[1].Point())}, "", "")
 		}
 	case change.AllowanceChanged:
 		set := c.How
@@ -49,10 +51,18 @@ func linesOf(m move, c change.Change) []lineData {
 			set = pattern.ClothSet
 		}
 		old, now := edgesOf(p, c)
-		add(lineCutWas, cutAlong(p.Old, old, set))
-		add(lineCut, cutAlong(p.New, now, set))
+		add(lineCutWas, cutAlong(p.Old, old, set), edgeCalled(p.Old, old), c.How)
+		add(lineCut, cutAlong(p.New, now, set), edgeCalled(p.New, now), c.How)
 	}
 	return out
+}
+
+// edgeCalled is the name of an edge as the page has it.
+func edgeCalled(p *pattern.Piece, edge int) string {
+	if p == nil || edge < 0 {
+		return ""
+	}
+	return plain(p.Edges[edge].Name)
 }
 
 // cutAlong is the cutting line along an edge, empty where there is none: without

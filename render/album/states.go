@@ -27,6 +27,7 @@ type tracks struct {
 	ids      map[string]int    // track by id and slug, for pieces that come back
 	states   []map[string]held // by version: what lies there, by slug
 	moves    [][]move          // by version: what it did
+	notes    [][]*notePlace    // by fitting, as its notes stand there
 }
 
 // move is a step with the piece before and after, as held; a track of −1 says
@@ -68,6 +69,7 @@ func follow(b *Book) *tracks {
 		}
 		t.states, t.moves = append(t.states, state), append(t.moves, moves)
 	}
+	t.placeNotes()
 	return t
 }
 
@@ -118,10 +120,11 @@ func (t *tracks) track(p *pattern.Piece) int {
 // noted finds the piece of a note as it was sewn: by its id, whatever it was
 // called then, else by its name.
 func (t *tracks) noted(f Fitting, n Note) (held, bool) {
-	if f.Sewn < 0 || f.Sewn >= len(t.states) {
+	sewn := t.sewn(f, n)
+	if sewn < 0 || sewn >= len(t.states) {
 		return none, false
 	}
-	state := t.states[f.Sewn]
+	state := t.states[sewn]
 	named, later := none, none
 	for _, slug := range slices.Sorted(maps.Keys(state)) {
 		h := state[slug]
@@ -140,28 +143,21 @@ func (t *tracks) noted(f Fitting, n Note) (held, bool) {
 	return later, later.track >= 0
 }
 
-// notesAt are the notes that a version answered, by track, with their places.
-func (t *tracks) notesAt(version int) map[int][]spot {
-	out := map[int][]spot{}
-	for _, f := range t.book.Fittings {
-		for _, n := range f.Notes {
-			if h, ok := t.noted(f, n); ok && n.At != nil && slices.Contains(n.By, version) {
-				out[h.track] = append(out[h.track], spot{text: plain(n.Key), at: h.laid.Apply(*n.At), note: true})
-			}
-		}
+// sewn is the version on whose sheets a note lies: the one that was sewn, or where
+// that is not known the first that has the note.
+func (t *tracks) sewn(f Fitting, n Note) int {
+	if f.Sewn >= 0 {
+		return f.Sewn
 	}
-	return out
+	return n.Since
 }
 
 // where says where a note was pinned: the edge, the place, whether on paper or
 // on the mock-up, and the wearer's side.
-func (t *tracks) where(f Fitting, n Note) string {
-	var p *pattern.Piece
-	if h, ok := t.noted(f, n); ok {
-		p = t.outlines[h.outline]
-	}
+func (t *tracks) where(i, k int) string {
+	n, place := t.book.Fittings[i].Notes[k], t.notes[i][k]
 	var words []string
-	switch place := render.PlaceWords(p, n.Place); {
+	switch place := render.PlaceWords(place.sewn, n.Place); {
 	case n.Place != "" && n.OnToile:
 		words = append(words, place+", measured on the mock-up")
 	case n.Place != "":
@@ -174,6 +170,9 @@ func (t *tracks) where(f Fitting, n Note) string {
 		words = append(words, "on the wearer's "+n.Side)
 	case "both":
 		words = append(words, "on both sides")
+	}
+	if now := t.nameIn(t.book.Here, place.there(t.book.Here).track); now != "" && now != n.Piece && n.Piece != "" {
+		words = append(words, "on “"+now+"” now")
 	}
 	return lengths{t.book.Unit}.inBoth(plain(strings.Join(words, "; ")))
 }

@@ -57,6 +57,7 @@ func TestTracks(t *testing.T) {
 	shapes, err := shapesOf(tr)
 	require.NoError(t, err)
 	tr.names[0] = "patch pocket" // as if it still bore that name
+	tr.placeNotes()
 	d := dataOf(b, tr, shapes)
 	require.Equal(t, 0, d.Notes[0].Track)
 	require.Equal(t, &[2]float64{160, 190}, d.Notes[0].At)

@@ -221,7 +221,7 @@ func numberOf(b *Book, i int) string {
 type noteWords struct {
 	ID, Key, Piece, Where, Seen, Pinned, ToDo string
 	Became                                    []becameWords
-	Open                                      string // where it is open: not at all, "yes", or the branch
+	Open                                      string // "open", "open on" branches, or empty
 }
 
 // becameWords is one thing that became of a note: a version answered it, or it

@@ -71,12 +71,23 @@ function answeredIn(n, there) {
   return n.by.filter((v) => there.has(v)).length > (n.ag || []).filter((a) => there.has(a.v)).length;
 }
 
+// lyingIn is a note at its place in a version: on the part that holds the place
+// where its piece was split, on the whole where it was joined to another.
+function lyingIn(n, version) {
+  if (!n.pt) return n;
+  for (const v of line(version)) {
+    const lies = n.pt.find((p) => p.v === v);
+    if (lies) return { ...n, t: lies.t, at: lies.at };
+  }
+  return n;
+}
+
 // notesFor are the notes that have to do with a pair of versions: those that
 // were answered on the way, and those that are open in the later one.
 function notesFor(from, to) {
   const then = ancestors(from), now = ancestors(to);
   const onTheWay = (v) => now.has(v) && !then.has(v);
-  return book.notes.map((n, i) => ({ ...n, i, answered: answeredIn(n, now), there: now }))
+  return book.notes.map((n, i) => ({ ...lyingIn(n, to), i, answered: answeredIn(n, now), there: now }))
     .filter((n) => now.has(n.v) && (!n.answered || !then.has(n.v) || n.by.some(onTheWay) || (n.ag || []).some((a) => onTheWay(a.v))));
 }
 

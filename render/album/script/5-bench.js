@@ -182,18 +182,29 @@ function showTold() {
   const told = clear(pairs.told), v = book.versions[chosen.to], { back, on } = way(chosen.from, chosen.to);
   if (!back.length && on.length === 1) {
     told.append(make('h2', {}, make('span', { class: 'number' }, numberOf(chosen.to) + ' '), words(v.x)), make('p', { class: 'meta' }, metaOf(v)), ...(v.l || []).map((line) => make('p', { dir: 'auto' }, line)),
-      ...fittingsAt(chosen.to), ...answersOf(chosen.to).map(whyLine), ...actsOf(v));
+      ...fittingsAt(chosen.to), ...answersOf(chosen.to).map(whyLine), ...actsOf(v), ...takenIn(chosen.to));
     if (v.r) told.append(make('ul', {}, ...v.r.map((s) => make('li', {}, words(s)))));
     return;
   }
   told.append(make('h2', {}, chosen.from < 0 ? 'From nothing' : 'From version ' + numberOf(chosen.from), ' to version ' + numberOf(chosen.to)));
   if (!back.length && !on.length) { told.append(make('p', {}, 'Both are the same version.')); return; }
   const item = (i, taken) => make('li', {}, make('button', { type: 'button', class: 'link', onclick: () => pick(i) }, 'version ' + numberOf(i), taken ? ' taken back' : ''), ': ', words(book.versions[i].x),
-    ...(taken ? [] : [...fittingsAt(i), ...answersOf(i).map(whyLine), ...actsOf(book.versions[i])]));
+    ...(taken ? [] : [...fittingsAt(i), ...answersOf(i).map(whyLine), ...actsOf(book.versions[i]), ...takenIn(i)]));
   const list = make('ul', { class: 'way' }), steps = back.length + on.length;
   const unfold = () => { if (!list.firstChild) list.append(...back.map((i) => item(i, true)), ...on.map((i) => item(i, false))); };
   if (steps <= 3) unfold();
   told.append(make('details', { class: 'long', open: steps <= 3, ontoggle: unfold }, make('summary', {}, wayWords(back, on)), list));
+}
+
+// takenIn lists the versions of another branch that a version took in, with what
+// they did and why.
+function takenIn(i) {
+  if (!(book.versions[i].m || []).length) return [];
+  const before = ancestors(book.versions[i].p);
+  const others = [...ancestors(i)].filter((v) => v !== i && !before.has(v)).sort((a, b) => a - b);
+  if (!others.length) return [];
+  const item = (v) => make('li', {}, versionButton(v), ': ', words(book.versions[v].x), ...fittingsAt(v), ...answersOf(v).map(whyLine), ...actsOf(book.versions[v]));
+  return [make('p', { class: 'tied' }, 'It takes in:'), make('ul', { class: 'way' }, ...others.map(item))];
 }
 
 // actsOf says what a version did, each alteration in one sentence.
@@ -216,16 +227,20 @@ function fittingsAt(i) {
   return book.fittings.flatMap((f, k) => {
     if (f.v !== i) return [];
     const at = make('p', { class: 'tied' }, make('a', { href: '#fitting-' + k, onclick: () => flash(document.getElementById('fitting-' + k)) }, f.x));
-    const line = (n, says) => make('li', {}, noteLink(n), n.t >= 0 ? [' ', book.tracks[n.t], ': '].join('') : ' ', words(says), ' – ', ...becameOf(n));
+    const line = (n, says) => make('li', {}, noteLink(n), pieceOf(n, i), words(says), ' – ', ...becameOf(n));
     const notes = [...book.notes.filter((n) => n.f === k).map((n) => line(n, n.s)),
       ...book.notes.flatMap((n) => (n.ag || []).filter((a) => a.k === k).map((a) => line(n, 'seen again: ' + (a.s || n.s))))];
     return [at, notes.length ? make('ul', { class: 'seen-there' }, ...notes) : null].filter(Boolean);
   });
 }
+// pieceOf is the piece that a note lies on in a version, as it is called there.
+function pieceOf(n, v) {
+  const { t } = lyingIn(n, v), state = states[v][t];
+  return t < 0 ? ' ' : ` ${state ? book.outlines[state[0]].n : book.tracks[t]}: `;
+}
 function becameOf(n) {
-  if (!n.by.length) return [make('em', {}, 'open')];
-  const here = ancestors(book.here), open = here.has(n.v) && !answeredIn(n, here);
-  return [...n.by.flatMap((v, i) => [i ? ' and ' : 'answered by ', versionButton(v)]), open ? make('em', {}, ', open') : ''];
+  const answers = n.by.flatMap((v, i) => [i ? ' and ' : 'answered by ', versionButton(v)]);
+  return n.o ? [...answers, answers.length ? ', ' : '', make('em', {}, words(n.o))] : answers;
 }
 function versionButton(v) {
   return make('button', { type: 'button', class: 'link', onclick: () => pick(v) }, 'version ' + numberOf(v));
@@ -257,7 +272,7 @@ function showPieces() {
 
 // noteTracks are the pieces with notes of the fittings that a version has first.
 function noteTracks(v) {
-  return new Set(book.notes.filter((n) => book.fittings[n.f].v === v).map((n) => n.t));
+  return new Set(book.notes.filter((n) => book.fittings[n.f].v === v).map((n) => lyingIn(n, v).t));
 }
 
 // stepsFor are the changes of a piece on the way, numbered.
@@ -270,12 +285,33 @@ function stepsFor(track) {
       const of = several ? `Version ${numberOf(i)}${taken ? ' taken back' : ''}` : '';
       const said = (text) => (taken ? 'taken back: ' + text : text);
       const changes = (s.c || []).map((c) => (taken ? takenBack(c) : c));
-      groups.push({ i, of, says: (s.s || []).map(said), changes: changes.map((c) => ({ ...c, num: c.u ? 0 : ++num, of })) });
+      groups.push({ i, taken, of, says: (s.s || []).map(said), changes: changes.map((c) => ({ ...c, num: c.u ? 0 : ++num, of })) });
     }
   };
   back.forEach((i) => add(i, true));
   on.forEach((i) => add(i, false));
+  if (several) holdCutLines(groups, track);
   return groups;
+}
+
+// holdCutLines leaves of the cutting lines that a way of several versions tells of
+// those that hold in the two versions shown: the latest of an edge that lies there
+// yet, and the earliest of one that lay there already.
+function holdCutLines(groups, track) {
+  const shape = (v, name) => {
+    const s = v >= 0 && states[v][track], e = s && edgesOf(s[0]).find((one) => one.name === name);
+    return e ? e.d + s[1] : v;
+  };
+  const first = new Map(), last = new Map();
+  const isCut = (l) => l.k === 'cut' || l.k === 'cut-was', key = (l) => `${l.e}/${l.w || ''}`;
+  const all = groups.flatMap((g) => g.changes.map((c) => [g, c]));
+  for (const [, c] of all) for (const l of (c.x || []).filter(isCut)) { if (!first.has(key(l))) first.set(key(l), c); last.set(key(l), c); }
+  for (const [g, c] of all) {
+    if (!c.x) continue;
+    const before = g.taken ? g.i : book.versions[g.i].p, after = g.taken ? book.versions[g.i].p : g.i;
+    c.x = c.x.filter((l) => !isCut(l) || (l.k === 'cut' ? last.get(key(l)) === c && shape(after, l.e) === shape(chosen.to, l.e)
+      : first.get(key(l)) === c && shape(before, l.e) === shape(chosen.from, l.e)));
+  }
 }
 
 // takenBack is a change told the other way about: what it moved goes back.
