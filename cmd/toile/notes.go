@@ -87,7 +87,7 @@ func (o *opened) sayAnswers(notes notesSaid, v repo.Version, now *pattern.Patter
 		}
 		o.say("    answers %s%s", renumberedWords(a.now(now), a.key()), says)
 	}
-	if len(notes.Open) > 0 && (v.Fitting > 0 || len(v.Answers) > 0) {
+	if len(notes.Open) > 0 && (v.Fitting > 0 || len(notes.Answers) > 0) {
 		o.say("    still open: %s", list(keysNow(notes.Open, now)))
 	}
 }
