@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fmt"
 	"slices"
 
 	"toile/pattern"
@@ -47,6 +48,24 @@ func afters(n pattern.Note) (all []int) {
 		all = append(all, s.After)
 	}
 	return all
+}
+
+// answeredBeforeWords names the version that had answered a note when it was seen
+// again for the k-th time from 0, with its text where several bear the number.
+func (o *opened) answeredBeforeWords(f *pattern.Fitting, n pattern.Note, k int) string {
+	words := fmt.Sprintf("version %d", n.Again[k].After)
+	found, err := o.numberedVersions(n.Again[k].After)
+	if err != nil || len(found) < 2 {
+		return words
+	}
+	trail, err := o.noteTrail(diffSide{Pattern: o.Pattern})
+	if err != nil || trail == nil {
+		return words
+	}
+	if v := trail.answering(f, n, k); v != nil {
+		words += " (" + oneLine(*v) + ")"
+	}
+	return words
 }
 
 // answering is the version that answered a note, as the version meant that had it so

@@ -205,8 +205,8 @@ func (o *opened) sayNote(f *pattern.Fitting, n pattern.Note, next bool) {
 	if n.ToDo != "" {
 		o.block("    ", "to do: "+n.ToDo)
 	}
-	for _, s := range n.Again {
-		text := fmt.Sprintf("seen again at fitting %d, after version %d had answered it", s.Fitting, s.After)
+	for k, s := range n.Again {
+		text := fmt.Sprintf("seen again at fitting %d, after %s had answered it", s.Fitting, o.answeredBeforeWords(f, n, k))
 		if s.Seen != "" {
 			text += ": " + s.Seen
 		}

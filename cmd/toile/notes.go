@@ -87,8 +87,10 @@ func (o *opened) sayAnswers(notes notesSaid, v repo.Version, now *pattern.Patter
 		}
 		o.say("    answers %s%s", renumberedWords(a.now(now), a.key()), says)
 	}
-	if len(notes.Open) > 0 && (v.Fitting > 0 || len(notes.Answers) > 0) {
-		o.say("    still open: %s", list(keysNow(notes.Open, now)))
+	answered := answersNow(notes, now)
+	open := slices.DeleteFunc(keysNow(notes.Open, now), func(key string) bool { return slices.Contains(answered, key) })
+	if len(open) > 0 && (v.Fitting > 0 || len(answered) > 0) {
+		o.say("    still open: %s", list(open))
 	}
 }
 
