@@ -3,9 +3,11 @@ package diff
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"toile/diff/explain"
+	"toile/geom"
 	"toile/pattern"
 )
 
@@ -84,6 +86,62 @@ func halfOf(now *pattern.Piece, a, b *pattern.Pattern) string {
 		return ""
 	}
 	return fmt.Sprintf("one half of the pair %q, for the wearer's %s; the other is %q", old.Name, now.Side, other.Name)
+}
+
+// halfLaid is the pair of which a new piece is one half, and the motion that lays
+// the piece on it: turned over, so that the middles of its edges lie on those of the
+// edges that they were; nil where fewer than two are known.
+func halfLaid(now *pattern.Piece, a, b *pattern.Pattern) (*pattern.Piece, geom.Motion) {
+	old, _ := pairOf(now, a, b)
+	i := slices.IndexFunc(b.Pieces, func(q *pattern.Piece) bool { return q.Name == now.Name })
+	if old == nil || i < 0 {
+		return nil, geom.Motion{}
+	}
+	is, was := edgesThatWere(b.Pieces[i], old)
+	best, laid := math.Inf(1), geom.Motion{}
+	for k := range is {
+		for l := range is[:k] {
+			m, ok := turnedOver([2]geom.Point{is[k], is[l]}, [2]geom.Point{was[k], was[l]})
+			far := 0.0
+			for n := range is {
+				far += m.Apply(is[n]).Dist(was[n])
+			}
+			if ok && far < best {
+				best, laid = far, m
+			}
+		}
+	}
+	if math.IsInf(best, 1) {
+		return nil, geom.Motion{}
+	}
+	return old, laid
+}
+
+// edgesThatWere lists the middles of a piece's edges, and those of the edges of
+// another piece that they were.
+func edgesThatWere(now, old *pattern.Piece) (is, was []geom.Point) {
+	middle := func(p geom.Path) geom.Point { return p.PointAt(p.Length() / 2) }
+	for j, e := range now.Edges {
+		for i, f := range old.Edges {
+			if e.Was != "" && e.Was == f.ID {
+				is, was = append(is, middle(now.EdgePath(j))), append(was, middle(old.EdgePath(i)))
+			}
+		}
+	}
+	return is, was
+}
+
+// turnedOver is the motion with a mirror image that takes the first point to where
+// it was, and the second in its direction; false where they are one point.
+func turnedOver(is, was [2]geom.Point) (m geom.Motion, ok bool) {
+	m.Mirror = true
+	from, to := m.ApplyVector(is[1].Sub(is[0])), was[1].Sub(was[0])
+	if from == (geom.Point{}) || to == (geom.Point{}) {
+		return m, false
+	}
+	m.Turn = math.Atan2(to.Y, to.X) - math.Atan2(from.Y, from.X)
+	m.Shift = was[0].Sub(m.Apply(is[0]))
+	return m, true
 }
 
 // pairOf is the pair of which a new piece is one half, and the piece that is the

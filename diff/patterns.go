@@ -39,6 +39,7 @@ func Patterns(a, b *pattern.Pattern, from, to change.Version) (change.Diff, erro
 	for i := range d.Pieces {
 		if p := &d.Pieces[i]; p.State == change.Added {
 			p.Origin = halfOf(p.New, a, b)
+			p.HalfOf, p.HalfLaid = halfLaid(p.New, a, b)
 		}
 	}
 	seams, err := seamChanges(a, b)

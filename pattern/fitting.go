@@ -51,10 +51,12 @@ type Note struct {
 	// when negative, 0 when nothing was. Left and Right are the readings of the
 	// wearer's two sides, as measured, where both were taken: Pinned is then 0
 	// until somebody decides on one amount. Pinch says that the pins were read as
-	// the depth of a pinch, which is half of what it takes out.
+	// the depth of a pinch, which is half of what it takes out; of two readings
+	// PinchSide is the one that was read so, where the other was not.
 	Pinned      float64
 	Left, Right *float64
 	Pinch       bool
+	PinchSide   WearerSide
 
 	Side     WearerSide
 	ToDo     string
@@ -73,6 +75,12 @@ type SeenAgain struct {
 // Open reports whether no version has answered the note, or it was seen again
 // since.
 func (n Note) Open() bool { return n.Answered == 0 }
+
+// ReadAsPinch reports whether what was pinned on one of the wearer's sides was read
+// as the depth of a pinch.
+func (n Note) ReadAsPinch(side WearerSide) bool {
+	return n.Pinch && (n.PinchSide == "" || n.PinchSide == side)
+}
 
 // Apart is by how many mm the two readings differ, right less left; 0 where
 // there is one amount.

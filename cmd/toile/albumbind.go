@@ -235,6 +235,25 @@ func (b *binder) compareAll(book *album.Book, work []stepFiles) error {
 		if err != nil {
 			return fmt.Errorf("version %d: %w", b.versions[i].Number, err)
 		}
+		if err := b.tellTypedAt(book.Versions[i].Steps, b.versions[i]); err != nil {
+			return fmt.Errorf("version %d: %w", b.versions[i].Number, err)
+		}
+	}
+	return nil
+}
+
+// tellTypedAt says where lines lie that the outlines do not tell, as they were
+// typed with the version.
+func (b *binder) tellTypedAt(steps []album.Step, v repo.Version) error {
+	var d change.Diff
+	for _, s := range steps {
+		d.Pieces = append(d.Pieces, s.Diff)
+	}
+	if err := b.tellTypedOf(&d, v); err != nil {
+		return err
+	}
+	for i := range steps {
+		steps[i].Diff = d.Pieces[i]
 	}
 	return nil
 }

@@ -127,9 +127,9 @@ func TestAlbumInABrowser(t *testing.T) {
 
 	t.Run("figures in the other unit", func(t *testing.T) {
 		r.t = t
-		assert.Equal(t, "1 3 cm, 5.73°", r.says(`document.querySelector('.tag[data-change="1"]').textContent`))
+		assert.Equal(t, "1: 3 cm, 5.73°", r.says(`document.querySelector('.tag[data-change="1"]').textContent`))
 		r.click("#other")
-		assert.Equal(t, "1 1 3/16 in, 5.73°", r.says(`document.querySelector('.tag[data-change="1"]').textContent`))
+		assert.Equal(t, "1: 1 3/16 in, 5.73°", r.says(`document.querySelector('.tag[data-change="1"]').textContent`))
 		r.click("#other")
 	})
 

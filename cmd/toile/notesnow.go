@@ -30,7 +30,9 @@ func (o *opened) notesNow() (map[string]string, error) {
 func (o *opened) moved(opt fittingListOptions) bool {
 	for _, f := range o.Fittings {
 		for _, n := range f.Notes {
-			if _, err := o.Piece(n.Piece); n.Piece != "" && (err != nil || opt.piece != "") {
+			q, err := o.Piece(n.Piece)
+			apart := err == nil && q.Side != "" && n.Side != pattern.WearerBoth && string(n.Side) != q.Side
+			if n.Piece != "" && (err != nil || opt.piece != "" || apart && n.Side != "") {
 				return true
 			}
 		}

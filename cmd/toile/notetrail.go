@@ -30,6 +30,7 @@ const working = -2
 type pieceSpot struct {
 	slug string
 	at   *geom.Point
+	side pattern.WearerSide // of the wearer that is spoken of
 }
 
 // noteTrail reads the versions that the last one and these sides build on; nil
@@ -114,7 +115,7 @@ func (t *noteTrail) sewnPlace(f *pattern.Fitting, n pattern.Note, has int) (sewn
 				if !found {
 					continue
 				}
-				p, ok = t.walk(named.version, sewn, pieceSpot{slug: slug})
+				p, ok = t.walk(named.version, sewn, pieceSpot{slug: slug, side: n.Side})
 				p.at = n.At
 				return sewn, p, ok
 			}
@@ -137,7 +138,7 @@ func (t *noteTrail) placeNow(n pattern.Note, sewn int) (pieceSpot, bool) {
 		return pieceSpot{}, false
 	}
 	if sewn == working {
-		return pieceSpot{now.Slug, n.At}, true
+		return pieceSpot{now.Slug, n.At, n.Side}, true
 	}
 	then, err := t.patternOf(t.versions[sewn])
 	if err != nil {
@@ -150,7 +151,7 @@ func (t *noteTrail) placeNow(n pattern.Note, sewn int) (pieceSpot, bool) {
 	if i < 0 {
 		return pieceSpot{}, false
 	}
-	return pieceSpot{then.Pieces[i].Slug, n.At}, true
+	return pieceSpot{then.Pieces[i].Slug, n.At, n.Side}, true
 }
 
 func oneSpot(a, b *geom.Point) bool {
@@ -255,7 +256,7 @@ func behind(steps []album.Step, p pieceSpot) (before pieceSpot, came *pattern.Pi
 	if of == nil {
 		return p, steps[i].New
 	}
-	return pieceSpot{of.Slug, at}, nil
+	return pieceSpot{of.Slug, at, p.side}, nil
 }
 
 // diffsOf are the diffs of steps.
@@ -284,11 +285,11 @@ func ahead(steps []album.Step, p pieceSpot) (after pieceSpot, ok bool) {
 	if !slices.ContainsFunc(steps, func(s album.Step) bool { return s.Old != nil && s.Old.Slug == p.slug }) {
 		return p, true
 	}
-	k, at := change.Follow(diffsOf(steps), storedIn(steps, func(s album.Step) *pattern.Piece { return s.New }), p.slug, p.at)
+	k, at := change.Follow(diffsOf(steps), storedIn(steps, func(s album.Step) *pattern.Piece { return s.New }), p.slug, p.at, p.side)
 	if k < 0 {
 		return p, false
 	}
-	return pieceSpot{steps[k].New.Slug, at}, true
+	return pieceSpot{steps[k].New.Slug, at, p.side}, true
 }
 
 // stepsAt are what a version did to pieces.

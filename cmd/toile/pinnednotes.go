@@ -53,7 +53,7 @@ func (c *comparison) placedFrom(p change.PieceDiff) notePlacer {
 		if !ok || spot.at == nil {
 			return at, false
 		}
-		k, there := change.Follow(c.all, stored, spot.slug, spot.at)
+		k, there := change.Follow(c.all, stored, spot.slug, spot.at, n.Side)
 		switch {
 		case k < 0:
 			return *spot.at, p.New == nil && p.Old != nil && p.Old.Slug == spot.slug

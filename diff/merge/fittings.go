@@ -190,6 +190,7 @@ func (m *merging) note(fitting int, was, here, there *pattern.Note) *pattern.Not
 	n.Left = three(m, alike, was.Left, here.Left, there.Left, about("how much was pinned"))
 	n.Right = three(m, alike, was.Right, here.Right, there.Right, about("how much was pinned"))
 	n.Pinch = plain(m, was.Pinch, here.Pinch, there.Pinch, about("how much was pinned"))
+	n.PinchSide = plain(m, was.PinchSide, here.PinchSide, there.PinchSide, about("how much was pinned"))
 	n.Again = m.again(was.Again, here.Again, there.Again)
 	n.Side = plain(m, was.Side, here.Side, there.Side, about("the wearer's side"))
 	n.ToDo = m.words(was.ToDo, here.ToDo, there.ToDo, about(fmt.Sprintf("what to do: %q here, %q there", here.ToDo, there.ToDo)))

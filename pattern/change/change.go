@@ -145,6 +145,10 @@ type PieceDiff struct {
 	Of *pattern.Piece `json:"-"`
 	// OfLaid takes the part, as stored, onto the sheet of Of.
 	OfLaid geom.Motion `json:"-"`
+	// HalfOf is the pair of FROM of which a new piece is one half, that of one of
+	// the wearer's sides; HalfLaid takes it, as stored, onto the pair's sheet.
+	HalfOf   *pattern.Piece `json:"-"`
+	HalfLaid geom.Motion    `json:"-"`
 	// Into is the piece of TO, as stored, that one was joined to which has no
 	// counterpart of its own; IntoLaid takes that one, as stored, onto its sheet.
 	Into     *pattern.Piece `json:"-"`

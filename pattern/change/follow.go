@@ -21,9 +21,15 @@ const atPart = 0.01
 // TO: the piece, and the place on its sheet as stored there. Of the parts of a piece
 // that was split it is the one that holds the place, or lies nearest to it; on the
 // line between them the one that continues the piece. With no place that one too. A
-// piece that was joined to another is found in the one that both are now. stored
+// piece that was joined to another is found in the one that both are now, and of a
+// pair that was separated what is of one of the wearer's sides goes with that half. stored
 // gives TO's pieces by slug. It returns −1 where the piece is gone.
-func Follow(pieces []PieceDiff, stored func(slug string) *pattern.Piece, slug string, at *geom.Point) (int, *geom.Point) {
+func Follow(pieces []PieceDiff, stored func(slug string) *pattern.Piece, slug string, at *geom.Point, side pattern.WearerSide) (int, *geom.Point) {
+	for i, p := range pieces {
+		if p.New != nil && p.HalfOf != nil && p.HalfOf.Slug == slug && p.New.Side == string(side) {
+			return i, moved(at, p.HalfLaid.Inverse())
+		}
+	}
 	found, best := -1, math.Inf(1)
 	var there *geom.Point
 	for i, p := range pieces {
@@ -56,11 +62,16 @@ func Follow(pieces []PieceDiff, stored func(slug string) *pattern.Piece, slug st
 // joined finds the piece that another was joined to, and a place of that one there.
 func joined(pieces []PieceDiff, other PieceDiff, at *geom.Point) (int, *geom.Point) {
 	i := slices.IndexFunc(pieces, func(p PieceDiff) bool { return p.New != nil && p.New.Slug == other.Into.Slug })
-	if i < 0 || at == nil {
-		return i, nil
+	return i, moved(at, other.IntoLaid)
+}
+
+// moved is a place after a motion; nil stays nil.
+func moved(at *geom.Point, m geom.Motion) *geom.Point {
+	if at == nil {
+		return nil
 	}
-	there := other.IntoLaid.Apply(*at)
-	return i, &there
+	there := m.Apply(*at)
+	return &there
 }
 
 // Trace finds where a place of a piece of TO lay in FROM, the other way about than
@@ -78,6 +89,8 @@ func Trace(pieces []PieceDiff, stored func(slug string) *pattern.Piece, slug str
 		case p.New != nil && p.New.Slug == slug && p.Old != nil:
 		case p.New != nil && p.New.Slug == slug && p.Of != nil:
 			of, laid = p.Of, p.OfLaid
+		case p.New != nil && p.New.Slug == slug && p.HalfOf != nil:
+			of, laid = p.HalfOf, p.HalfLaid
 		case p.New == nil && p.Into != nil && p.Into.Slug == slug && at != nil:
 			laid = p.IntoLaid.Inverse()
 		default:

@@ -56,6 +56,24 @@ func (l lengths) inBoth(text string) string {
 	})
 }
 
+var (
+	typedLength = regexp.MustCompile(`(?:\d+[ \x{a0}]\d+/\d+|\d+/\d+|\d+(?:\.\d+)?)[ \x{a0}]?(?:cm|mm|in)\b`)
+	bareLength  = regexp.MustCompile(`(^|[,;] )(\d[\d./ ]*) from `)
+)
+
+// place writes a place with each length in both units, whichever it was typed in;
+// a bare number is in the pattern's own.
+func (l lengths) place(text string) string {
+	text = bareLength.ReplaceAllString(text, "${1}${2} "+string(l.unit)+" from ")
+	return typedLength.ReplaceAllStringFunc(text, func(found string) string {
+		mm, err := units.ParseLength(found, l.unit)
+		if err != nil {
+			return found
+		}
+		return unbroken(l.both(mm))
+	})
+}
+
 // unbroken keeps the number, the fraction and the unit of each length on one
 // line.
 func unbroken(text string) string {

@@ -13,6 +13,7 @@ import (
 type noteSpot struct {
 	track int // −1 where it is of no piece
 	at    *geom.Point
+	side  pattern.WearerSide // of the wearer that the note speaks of
 }
 
 // notePlace is a note with where it lies in each version: after a split on the part
@@ -56,7 +57,7 @@ func (t *tracks) placeNotes() {
 // placeNote follows a note from the version that was sewn: back along its line, and
 // from there on.
 func (t *tracks) placeNote(f Fitting, n Note) *notePlace {
-	p := &notePlace{first: noteSpot{track: slices.Index(t.names, n.Piece)}, in: make([]noteSpot, len(t.states))}
+	p := &notePlace{first: noteSpot{track: slices.Index(t.names, n.Piece), side: pattern.WearerSide(n.Side)}, in: make([]noteSpot, len(t.states))}
 	h, ok := t.noted(f, n)
 	if ok {
 		p.first.track, p.sewn = h.track, t.outlines[h.outline]
@@ -94,11 +95,11 @@ func (t *tracks) after(version int, was noteSpot) noteSpot {
 		return was
 	}
 	of := moves[i]
-	k, there := change.Follow(diffsOf(moves), storedIn(moves, newOf), of.step.Old.Slug, onSheet(was.at, of.before.laid.Inverse()))
+	k, there := change.Follow(diffsOf(moves), storedIn(moves, newOf), of.step.Old.Slug, onSheet(was.at, of.before.laid.Inverse()), was.side)
 	if k < 0 || moves[k].after.track == was.track {
 		return was
 	}
-	return noteSpot{moves[k].after.track, onSheet(there, moves[k].after.laid)}
+	return noteSpot{moves[k].after.track, onSheet(there, moves[k].after.laid), was.side}
 }
 
 // before is where a place lay before a version did its steps.
@@ -118,7 +119,7 @@ func (t *tracks) before(version int, is noteSpot) noteSpot {
 	if !ok || h.track == is.track {
 		return is
 	}
-	return noteSpot{h.track, onSheet(there, h.laid)}
+	return noteSpot{h.track, onSheet(there, h.laid), is.side}
 }
 
 // nameIn is what the piece of a track is called in a version; empty where it is not

@@ -174,5 +174,5 @@ func (t *tracks) where(i, k int) string {
 	if now := t.nameIn(t.book.Here, place.there(t.book.Here).track); now != "" && now != n.Piece && n.Piece != "" {
 		words = append(words, "on “"+now+"” now")
 	}
-	return lengths{t.book.Unit}.inBoth(plain(strings.Join(words, "; ")))
+	return lengths{t.book.Unit}.place(plain(strings.Join(words, "; ")))
 }

@@ -174,7 +174,7 @@ class Table {
       this.arrow(c);
       const short = this.other ? c.i : c.a, says = short && !many && short.length < 30 ? short : '';
       const element = make('button', { type: 'button', class: 'tag', 'data-change': c.num, 'aria-label': `${c.num} ${says}: ${c.s}${c.f ? ', ' + c.f : ''}` },
-        make('b', {}, String(c.num)), says && ' ', says && make('span', {}, says));
+        make('b', {}, String(c.num) + (says ? ':' : '')), says && ' ', says && make('span', {}, says));
       this.tipped(element, x, y, () => [c.of ? make('span', { class: 'of' }, c.of) : '', words(c.s), c.f ? make('span', { class: 'figure' }, c.f) : ''], c);
       return { element, x, y, name: String(c.num) };
     });
