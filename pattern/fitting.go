@@ -152,6 +152,17 @@ func (p *Pattern) FindNote(key string) (*Fitting, *Note, error) {
 	return nil, nil, fmt.Errorf("fitting %d has no note %d; it has %d%s", fitting, note, len(f.Notes), last)
 }
 
+// RenameInNotes has the notes of one piece name it otherwise.
+func (p *Pattern) RenameInNotes(was, to string) {
+	for _, f := range p.Fittings {
+		for k := range f.Notes {
+			if f.Notes[k].Piece == was {
+				f.Notes[k].Piece = to
+			}
+		}
+	}
+}
+
 // EdgeThrough is the name of the edge on which a place of the sheet lies, to
 // 0.01 mm and more than that away from its corners; "" where it lies on none
 // or on a corner.

@@ -296,6 +296,9 @@ func (o *opened) makeNext(p *pattern.Pattern, r alter.Recipe) (*pattern.Pattern,
 // finish tells what became of the pattern, and puts it in place unless it was
 // only tried.
 func (o *opened) finish(before, after *pattern.Pattern, try, carried bool) error {
+	if err := o.nameNotes(before, after); err != nil {
+		return err
+	}
 	if same, err := o.samePattern(before, after); err != nil {
 		return err
 	} else if same {

@@ -47,6 +47,10 @@ func (o *opened) readAmounts(n *pattern.Note, opt amountOptions, side string) er
 	if err != nil {
 		return err
 	}
+	if err := o.nothingPinned(*n, a); err != nil {
+		return err
+	}
+	o.sayGivenUp(*n, a)
 	if a.alike != nil {
 		n.Pinned, n.Left, n.Right, n.Pinch, n.PinchSide = *a.alike, nil, nil, a.pinch, ""
 		return nil
@@ -57,15 +61,38 @@ func (o *opened) readAmounts(n *pattern.Note, opt amountOptions, side string) er
 	if side != "" && side != string(pattern.WearerBoth) {
 		return usagef("--side %s and a reading of each side do not go together; leave --side out", side)
 	}
-	o.sayUndecided(*n)
 	n.Pinned, n.Left, n.Right, n.Pinch, n.PinchSide, n.Side = 0, a.left, a.right, a.pinch, "", pattern.WearerBoth
 	return nil
 }
 
-// sayUndecided says that what was decided on between two readings goes with them.
-func (o *opened) sayUndecided(n pattern.Note) {
-	if n.Left != nil && n.Pinned != 0 {
-		o.say("%s was decided on between the readings before; with another reading that no longer stands", o.length(n.Pinned))
+// mostPinned is how much, in mm, can be taken out or let out at all.
+const mostPinned = 5000.0
+
+// nothingPinned refuses an amount of 0 where there is none to take back and no
+// other side that it is read beside.
+func (o *opened) nothingPinned(n pattern.Note, a amounts) error {
+	for _, mm := range []*float64{a.alike, a.left, a.right} {
+		if mm != nil && *mm != 0 {
+			return nil
+		}
+	}
+	if n.Pinned != 0 || n.Left != nil {
+		return nil
+	}
+	return usagef("an amount of 0 says that nothing was pinned; leave it out")
+}
+
+// sayGivenUp tells what of the earlier amounts of a note no longer holds: one that
+// was decided on between two readings, and readings for which there is one amount
+// now.
+func (o *opened) sayGivenUp(n pattern.Note, a amounts) {
+	switch {
+	case a.alike != nil && n.Left != nil:
+		o.advise("The readings of both sides are given up for one amount; they were: %s.", pinnedWords(n, o.Unit))
+	case n.Left != nil && n.Pinned != 0:
+		o.advise("What was decided on between the readings, %s, is given up; decide anew with --average.", o.length(n.Pinned))
+	case a.alike != nil && *a.alike == 0:
+		o.advise("What was pinned is taken off the note; it was: %s.", pinnedWords(n, o.Unit))
 	}
 }
 
@@ -95,7 +122,6 @@ func (o *opened) oneReading(n *pattern.Note, a amounts, side string) error {
 	} else {
 		right = mm
 	}
-	o.sayUndecided(*n)
 	was := n.ReadAsPinch(other)
 	n.Pinned, n.Left, n.Right, n.Pinch, n.PinchSide, n.Side = 0, left, right, was || a.pinch, "", pattern.WearerBoth
 	switch {
@@ -131,6 +157,9 @@ func (o *opened) amounts(opt amountOptions) (a amounts, err error) {
 				return a, o.askPinch(text, mm)
 			}
 			out := k.by * mm
+			if abs(out) > mostPinned {
+				return a, usagef("--%s %s comes to %s, and no garment has so much: at most %s; see whether the unit is a slip", k.flag, text, o.length(abs(out)), o.length(mostPinned))
+			}
 			*to = &out
 		}
 	}

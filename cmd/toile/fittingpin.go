@@ -119,32 +119,42 @@ func (o *opened) pinNote(args []string, opt noteOptions) error {
 // askWhatWasSeen refuses a place where what was seen there is missing.
 func (o *opened) askWhatWasSeen(f *pattern.Fitting, piece, text string) error {
 	var n pattern.Note
-	if err := o.place(f, &n, []string{piece, text}, false); err != nil {
+	if _, err := o.findPlace(f, &n, []string{piece, text}, false); err != nil {
 		return nil
 	}
 	return fmt.Errorf("%q is a place of %s; say behind it what was seen there", text, piece)
 }
 
 // place sets a note's piece and place, as found on the version that was sewn.
-// words are PIECE and, where it is not the whole piece, PLACE.
+// words are PIECE and, where it is not the whole piece, PLACE. One far off the piece
+// is refused.
 func (o *opened) place(f *pattern.Fitting, n *pattern.Note, words []string, onToile bool) error {
+	q, err := o.findPlace(f, n, words, onToile)
+	if err != nil || n.At == nil {
+		return err
+	}
+	return o.offPiece(q, words[1], *n.At)
+}
+
+// findPlace is place wherever that lies; it returns the piece as it was sewn.
+func (o *opened) findPlace(f *pattern.Fitting, n *pattern.Note, words []string, onToile bool) (*pattern.Piece, error) {
 	sewn, err := o.sewn(f)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	q, name, err := o.pieceSewn(sewn, f, words[0])
 	if err != nil {
-		return err
+		return nil, err
 	}
 	n.Piece, n.Edge, n.Place, n.At, n.OnToile = name, "", "", nil, false
 	if len(words) < 2 {
 		if onToile {
-			return usagef("--on-toile says how a place was measured; give the place behind the piece")
+			return nil, usagef("--on-toile says how a place was measured; give the place behind the piece")
 		}
-		return nil
+		return q, nil
 	}
 	if n.Place, err = fittingText("the place", words[1]); err != nil {
-		return err
+		return nil, err
 	}
 	ruler := pattern.Ruler{Unit: o.Unit}
 	if n.OnToile = onToile; onToile {
@@ -154,7 +164,7 @@ func (o *opened) place(f *pattern.Fitting, n *pattern.Note, words []string, onTo
 	if err != nil {
 		i, edgeErr := q.EdgeIndex(n.Place)
 		if edgeErr != nil {
-			return err
+			return nil, err
 		}
 		path := q.EdgePath(i)
 		spot.At = path.PointAt(path.Length() / 2)
@@ -162,7 +172,7 @@ func (o *opened) place(f *pattern.Fitting, n *pattern.Note, words []string, onTo
 	}
 	at := geom.Pt(units.Round(spot.At.X, 3), units.Round(spot.At.Y, 3))
 	n.At, n.Edge = &at, q.EdgeThrough(at)
-	return nil
+	return q, nil
 }
 
 // pieceSewn finds a piece as it was sewn, and the name it goes by now.

@@ -72,6 +72,9 @@ func (t *noteTrail) version(v *repo.Version) int {
 // piece is gone there, or cannot be read.
 func (t *noteTrail) place(f *pattern.Fitting, n pattern.Note, has, in int) (p pieceSpot, ok bool) {
 	sewn, p, ok := t.sewnPlace(f, n, has)
+	if !ok {
+		p, ok = t.placeThen(n, sewn)
+	}
 	if !ok || sewn == in {
 		return p, ok
 	}
@@ -310,7 +313,9 @@ func (t *noteTrail) stepsAt(i int) ([]album.Step, error) {
 			}
 		}
 	}
-	t.steps[i], err = t.compareOne(s)
+	if t.steps[i], err = t.compareOne(s); err == nil {
+		err = t.tellTypedAt(t.steps[i], t.versions[i])
+	}
 	return t.steps[i], err
 }
 
@@ -324,6 +329,11 @@ func (t *noteTrail) readSince() error {
 	if err != nil {
 		return err
 	}
+	made, err := t.recipesSince(last)
+	if err != nil {
+		return err
+	}
+	tellDrawn(&d, made.List)
 	t.since = []album.Step{}
 	for _, p := range d.Pieces {
 		s := album.Step{Diff: p, Laid: p.Placement.Motion()}

@@ -62,7 +62,7 @@ func (c *comparison) placedFrom(p change.PieceDiff) notePlacer {
 		case p.Old == nil || p.Old.Slug != spot.slug:
 			return placed(p.Placement).Apply(*there), true
 		}
-		return *spot.at, true
+		return p.OnHalf(*spot.at, n.Side), true
 	}
 }
 

@@ -29,6 +29,7 @@ func placelessIn(d *change.Diff) (found []*change.Change, pieces []string) {
 // and one of another piece was made inside along a line that runs on across it.
 // It tells nothing where pieces were changed otherwise beside them.
 func tellTyped(d *change.Diff, recipes []pattern.Recipe) {
+	tellDrawn(d, recipes)
 	if slices.ContainsFunc(recipes, func(r pattern.Recipe) bool { return r.Edited }) {
 		return
 	}
@@ -71,12 +72,12 @@ func typedLines(recipes []pattern.Recipe, piece string) (own, across []typedLine
 // tellTypedLines does that for two sides, the second made of the first in one
 // step: by the recipes kept with a version, or made since the last.
 func (o *opened) tellTypedLines(c *comparison) error {
-	if found, _ := placelessIn(&c.Diff); len(found) == 0 || c.from.kept == nil {
+	if !asksRecipes(&c.Diff) || c.from.kept == nil {
 		return nil
 	}
 	if c.to.kept != nil {
 		if !slices.Contains(c.to.kept.Parents, c.from.kept.ID) {
-			return nil
+			return o.tellDrawnBetween(c)
 		}
 		return o.tellTypedOf(&c.Diff, *c.to.kept)
 	}
@@ -100,7 +101,7 @@ func (o *opened) tellTypedLines(c *comparison) error {
 
 // tellTypedOf does that for the changes of one version.
 func (o *opened) tellTypedOf(d *change.Diff, v repo.Version) error {
-	if found, _ := placelessIn(d); len(found) == 0 {
+	if !asksRecipes(d) {
 		return nil
 	}
 	recipes, err := o.recipesOf(v)

@@ -164,11 +164,5 @@ func (m *making) renamePiece(q *pattern.Piece, to string) {
 			}
 		}
 	}
-	for _, f := range m.pattern.Fittings {
-		for k := range f.Notes {
-			if f.Notes[k].Piece == was {
-				f.Notes[k].Piece = to
-			}
-		}
-	}
+	m.pattern.RenameInNotes(was, to)
 }

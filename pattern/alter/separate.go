@@ -42,6 +42,7 @@ func (m *making) separate() error {
 	}
 	asStored(other)
 	m.renamePiece(q, own)
+	m.notesOfSides(own, its, side)
 	q.Side, q.Cut = side, pattern.CutOne
 	m.pattern.Put(other)
 	m.pattern.GiveIDs(other)

@@ -11,6 +11,7 @@ import (
 )
 
 var _ = register(&Kind{Name: "unfold", Does: "draws a piece whole that is cut on the fold, so that its halves can differ",
+	Keys:  []Key{{Name: "drawn", What: Text, Means: "which of the wearer's sides the half shows as drawn, left or right: on which half notes of one side lie"}},
 	Typed: `back`, make: (*making).unfold})
 
 // smoothAcross is the bend in radians up to which an edge runs smoothly over
@@ -32,6 +33,9 @@ func (m *making) unfold() error {
 	f := slices.IndexFunc(q.Edges, func(e pattern.Edge) bool { return e.Fold })
 	if f < 0 {
 		return fmt.Errorf("%s has no fold; it is drawn whole already", q.Name)
+	}
+	if err := m.notesOfHalves(); err != nil {
+		return err
 	}
 	axis := q.EdgePath(f)
 	u := &unfolding{old: q, whole: q.Clone(), flip: mirrorIn(axis.Start(), axis.End()),

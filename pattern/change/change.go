@@ -149,6 +149,9 @@ type PieceDiff struct {
 	// the wearer's sides; HalfLaid takes it, as stored, onto the pair's sheet.
 	HalfOf   *pattern.Piece `json:"-"`
 	HalfLaid geom.Motion    `json:"-"`
+	// Drawn is the wearer's side that a half opened out at its fold showed; empty
+	// where that was not said. The outlines do not tell it.
+	Drawn pattern.WearerSide `json:"-"`
 	// Into is the piece of TO, as stored, that one was joined to which has no
 	// counterpart of its own; IntoLaid takes that one, as stored, onto its sheet.
 	Into     *pattern.Piece `json:"-"`

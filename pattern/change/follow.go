@@ -50,7 +50,7 @@ func Follow(pieces []PieceDiff, stored func(slug string) *pattern.Piece, slug st
 		if at == nil {
 			return i, nil
 		}
-		place := laid.Inverse().Apply(*at)
+		place := laid.Inverse().Apply(p.OnHalf(*at, side))
 		far := awayFrom(stored(p.New.Slug), place)
 		if far < best-atPart || p.Old != nil && far < best+atPart {
 			found, best, there = i, far, &place
@@ -99,7 +99,7 @@ func Trace(pieces []PieceDiff, stored func(slug string) *pattern.Piece, slug str
 		if at == nil {
 			return of, nil
 		}
-		place := laid.Apply(*at)
+		place := p.fromHalf(laid.Apply(*at), stored(of.Slug))
 		far := awayFrom(stored(of.Slug), place)
 		if far < best-atPart || p.New != nil && far < best+atPart {
 			found, best, there = of, far, &place

@@ -33,13 +33,14 @@ func (p *notePlace) there(version int) noteSpot {
 }
 
 // moved reports whether the note lies on another piece in a version than in the one
-// before it.
+// before it, or on the other half of one drawn whole.
 func (p *notePlace) moved(b *Book, version int) bool {
 	before := p.first
 	if parent := b.Versions[version].Parent; parent >= 0 {
 		before = p.in[parent]
 	}
-	return p.in[version].track != before.track
+	is := p.in[version]
+	return is.track != before.track || is.at != nil && before.at != nil && is.at.Dist(*before.at) > 0.001
 }
 
 // placeNotes follows all notes, by fitting and as they stand there.
@@ -96,7 +97,7 @@ func (t *tracks) after(version int, was noteSpot) noteSpot {
 	}
 	of := moves[i]
 	k, there := change.Follow(diffsOf(moves), storedIn(moves, newOf), of.step.Old.Slug, onSheet(was.at, of.before.laid.Inverse()), was.side)
-	if k < 0 || moves[k].after.track == was.track {
+	if k < 0 || moves[k].after.track == was.track && moves[k].step.Diff.Drawn == "" {
 		return was
 	}
 	return noteSpot{moves[k].after.track, onSheet(there, moves[k].after.laid), was.side}
