@@ -124,7 +124,8 @@ func (w *svgWriter) words(c content, set string) {
 		attr("font-family", "sans-serif"), attr("font-size", "6"), attr("fill", "#000000"), attr("stroke", "none"))
 }
 
-// notchLength is how long in mm a notch is drawn where there is no allowance.
+// notchLength is how long in mm a notch is drawn, inward, where there is no
+// allowance: outward it would be cut off.
 const notchLength = 6.0
 
 // notches are strokes from the sewing line to the cutting line; a double one is
@@ -135,7 +136,7 @@ func (w *svgWriter) notches(c content) {
 	for _, n := range c.notches {
 		tip := n.cut.Sub(n.at)
 		if tip.Len() < 1 {
-			tip = n.along.Left().Mul(notchLength)
+			tip = n.along.Right().Mul(notchLength)
 		}
 		var d []string
 		for k := range n.count {

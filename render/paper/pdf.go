@@ -241,6 +241,23 @@ func (w *writer) clipped(b geom.Box, draw func()) {
 	w.pdf.ClipEnd()
 }
 
+// within draws inside of a ring with straight sides only, laid where place puts it;
+// everywhere where that is nil.
+func (w *writer) within(ring geom.Ring, place func(geom.Point) geom.Point, draw func()) {
+	if ring == nil {
+		draw()
+		return
+	}
+	var corners []fpdf.PointType
+	for _, c := range ring {
+		at := place(c.P0)
+		corners = append(corners, fpdf.PointType{X: at.X, Y: at.Y})
+	}
+	w.pdf.ClipPolygon(corners, false)
+	draw()
+	w.pdf.ClipEnd()
+}
+
 // picture draws what of a picture meets the window, each point laid where
 // place puts it.
 func (w *writer) picture(p Picture, window geom.Box, place func(geom.Point) geom.Point) {
