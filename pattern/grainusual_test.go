@@ -13,7 +13,7 @@ func TestUsualGrainLiesInside(t *testing.T) {
 		ring     geom.Ring
 		from, to geom.Point
 	}{
-		"rectangle": {geom.Polygon(geom.Pt(0, 0), geom.Pt(200, 0), geom.Pt(200, 400), geom.Pt(0, 400)), geom.Pt(100, 100), geom.Pt(100, 300)},
+		"rectangle":      {geom.Polygon(geom.Pt(0, 0), geom.Pt(200, 0), geom.Pt(200, 400), geom.Pt(0, 400)), geom.Pt(100, 100), geom.Pt(100, 300)},
 		"right triangle": {geom.Polygon(geom.Pt(0, 0), geom.Pt(200, 100), geom.Pt(0, 100)), geom.Pt(100, 55), geom.Pt(100, 95)},
 	}
 	for name, c := range cases {

@@ -97,7 +97,7 @@ func (pr *Print) whole(p change.PieceDiff, why string) (Changed, error) {
 	}
 	c := Changed{Plots: []paper.Plot{plot}, Says: []string{p.Piece + ": " + why}}
 	if len(missed) > 0 {
-		c.Says = append(c.Says, p.Piece+": no room in the drawing for "+strings.Join(FirstOf(missed), ", "))
+		c.Says = append(c.Says, p.Piece+": no room in the drawing for "+strings.Join(FirstOf(missed), "; "))
 	}
 	return c, nil
 }

@@ -5,6 +5,8 @@ import (
 	"io"
 	"math"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"toile/geom"
 	"toile/pattern"
@@ -243,7 +245,7 @@ func (d *drawing) edgeWords(s *shape, cutting pattern.CuttingLine, i int, set st
 		at, along = c.At(0.5), c.Tangent(0.5)
 	}
 	e := &s.piece.Edges[i]
-	d.sayAlong(e.Name+" "+d.edgeFigures(s, i, set), at, along, along.Left(), 0.4*d.pen.text, 2)
+	d.sayAlong(e.Name+nameGap(e.Name)+d.edgeFigures(s, i, set), at, along, along.Left(), 0.4*d.pen.text, 2)
 	last := &d.labels[len(d.labels)-1]
 	last.widest = math.Max(8*d.pen.text, math.Min(24*d.pen.text, 0.9*2*half))
 	if d.onPaper {
@@ -254,6 +256,15 @@ func (d *drawing) edgeWords(s *shape, cutting pattern.CuttingLine, i int, set st
 	if len(cutting.Ring) > 0 {
 		last.outside = cutting.Ring
 	}
+}
+
+// nameGap parts a name from the figure behind it: one that ends in a figure itself,
+// as "edge 1", by a colon.
+func nameGap(name string) string {
+	if r, _ := utf8.DecodeLastRuneInString(name); unicode.IsDigit(r) {
+		return ": "
+	}
+	return " "
 }
 
 // longest is the longest curve of the cutting line that belongs to an edge, nil

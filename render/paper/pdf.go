@@ -101,6 +101,18 @@ func (w *writer) lacking() []string {
 	return out
 }
 
+// Readable reports whether the typeface of a print has a sign for every letter of a
+// text.
+func Readable(text string) (bool, error) {
+	font, err := letters()
+	if err != nil {
+		return false, fmt.Errorf("the letters of the print cannot be read: %w", err)
+	}
+	w := writer{font: font, missing: map[rune]bool{}}
+	w.writable(text)
+	return len(w.missing) == 0, nil
+}
+
 // lackingSign stands where the typeface has no sign.
 const lackingSign = '?'
 
