@@ -238,11 +238,11 @@ func (r *Repo) switchTo(branch string, from, to plumbing.Hash) error {
 	if err != nil {
 		return err
 	}
-	working, err := r.Working()
+	folder, err := r.Folder()
 	if err != nil {
 		return err
 	}
-	if names := dirty(working, before); len(names) > 0 {
+	if names := dirty(&contents{files: folder.ids}, before); len(names) > 0 {
 		if r.held.position.branch == "" {
 			return fmt.Errorf("%s in no version yet, and the folder is on a version by itself; make a branch of it with `git switch -c NAME`, commit there, and go to %q then", listed(names, "is", "are"), Printable(branch))
 		}
@@ -252,7 +252,7 @@ func (r *Repo) switchTo(branch string, from, to plumbing.Hash) error {
 	if err != nil {
 		return fmt.Errorf("the branch %q: %w", Printable(branch), err)
 	}
-	work, err := r.planLaying(files, absent(working, files))
+	work, err := r.planLaying(files, absent(folder.ids, files))
 	if err != nil {
 		return err
 	}
@@ -296,8 +296,8 @@ func (r *Repo) contentsAndFiles(id plumbing.Hash) (*contents, Files, error) {
 }
 
 // absent lists the names that are in a and not in b, ascending.
-func absent(a, b Files) []string {
-	return slices.DeleteFunc(a.names(), func(name string) bool {
+func absent(a map[string]plumbing.Hash, b Files) []string {
+	return slices.DeleteFunc(slices.Sorted(maps.Keys(a)), func(name string) bool {
 		_, ok := b[name]
 		return ok
 	})

@@ -84,7 +84,7 @@ func (l *indexLock) release() {
 // it: a failure is a warning that begins with what is done all the same, and the
 // next commit mends it. For files beside the pattern's own the next command does
 // (noteBehind).
-func (l *indexLock) write(done string, before, now *contents, stats map[string]fs.FileInfo) {
+func (l *indexLock) write(done string, before, now *contents, stats map[string]fileStat) {
 	defer l.release()
 	err := l.err
 	if err == nil {
@@ -149,7 +149,7 @@ func (l *indexLock) syncs() []func() error {
 // put writes the index beside and renames it into place, under the lock. Its
 // folder is not synced: an older index after a power cut is only behind, and is
 // written again.
-func (l *indexLock) put(before, now *contents, stats map[string]fs.FileInfo) error {
+func (l *indexLock) put(before, now *contents, stats map[string]fileStat) error {
 	r := l.r
 	if l.staged != nil {
 		return l.ready.place(l.staged, r.path(indexFile))

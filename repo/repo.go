@@ -37,6 +37,8 @@ type Repo struct {
 	listed  map[plumbing.Hash]*contents // some trees, never changed
 	table   versionTable
 
+	marks *knownMarks // of working files, nil until they are read
+
 	boot  string // of the system's running since it was started, empty where not known
 	reads int    // objects read, for tests of what an operation costs
 

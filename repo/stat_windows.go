@@ -14,4 +14,4 @@ func inodeOf(fs.FileInfo) uint64 { return 0 }
 
 // fillStat leaves the entry without the file's data: git then reads the file
 // once and fills them in itself.
-func fillStat(*index.Entry, string, fs.FileInfo) {}
+func fillStat(*index.Entry, string, fileStat) {}
