@@ -21,7 +21,6 @@ type Folder struct {
 // Folder looks at the working files as Working does, and reads only those that
 // have changed since a command last read them (marks.go).
 func (r *Repo) Folder() (*Folder, error) {
-	r.mendBeforeReading()
 	f, err := r.lookFolder(false)
 	if err == nil && r.held != nil {
 		r.held.seen = f.seen()

@@ -39,8 +39,9 @@ type Repo struct {
 
 	marks *knownMarks // of working files, nil until they are read
 
-	boot  string // of the system's running since it was started, empty where not known
-	reads int    // objects read, for tests of what an operation costs
+	started time.Time // when the system was, zero where not known
+	boot    string    // of the system's running since it was started, empty where not known
+	reads   int       // objects read, for tests of what an operation costs
 
 	held     *heldLock
 	step     *pendingStep // the command that runs, for the command log (Begin)

@@ -3,8 +3,6 @@
 package repo
 
 import (
-	"io/fs"
-	"syscall"
 	"time"
 
 	"github.com/go-git/go-git/v5/plumbing/format/index"
@@ -20,14 +18,6 @@ func markOf(path string) (fileMark, bool) {
 	return fileMark{device: uint64(st.Dev), inode: st.Ino, size: st.Size, mode: uint32(st.Mode),
 		modified: st.Mtim.Nano(), changed: st.Ctim.Nano(),
 		owner: st.Uid, group: st.Gid}, true
-}
-
-// inodeOf is where a file lies.
-func inodeOf(info fs.FileInfo) uint64 {
-	if st, ok := info.Sys().(*syscall.Stat_t); ok {
-		return uint64(st.Ino)
-	}
-	return 0
 }
 
 // fillStat puts into an index entry what git compares to see without reading

@@ -21,7 +21,6 @@ import (
 // .yaml but cannot be kept (bad name, link, folder, over MaxFileSize) is an
 // error, so that nobody believes it kept.
 func (r *Repo) Working() (Files, error) {
-	r.mendBeforeReading()
 	names, err := r.workingNames()
 	if err != nil {
 		return nil, err
@@ -257,27 +256,16 @@ type workingChange struct {
 	content []byte
 	perm    fs.FileMode
 	beside  bool // a file beside the pattern's own
-	laid    bool // it is not waited for (laid.go)
 }
 
 // planWorking compares and stages; it changes nothing that anybody sees.
 func (r *Repo) planWorking(files Files, removed []string) (*workingPlan, error) {
-	return r.planStaged(files, nil, removed, false)
+	return r.planKeeping(files, nil, removed)
 }
 
 // planKeeping is planWorking, where further files are to stay as they lie there.
 func (r *Repo) planKeeping(files Files, same map[string]plumbing.Hash, removed []string) (*workingPlan, error) {
-	return r.planStaged(files, same, removed, false)
-}
-
-// planLaying is planWorking for files of a version, which may be laid; the note
-// must be durable before the plan is carried out.
-func (r *Repo) planLaying(files Files, removed []string) (*workingPlan, error) {
-	return r.planStaged(files, nil, removed, r.boot != "")
-}
-
-func (r *Repo) planStaged(files Files, same map[string]plumbing.Hash, removed []string, laid bool) (*workingPlan, error) {
-	p := &workingPlan{r: r, staging: staging{ops: r.ops, laid: laid}, stats: make(map[string]fileStat, len(files)+len(same))}
+	p := &workingPlan{r: r, staging: staging{ops: r.ops}, stats: make(map[string]fileStat, len(files)+len(same))}
 	err := p.keepAsIs(same)
 	if err == nil {
 		err = p.stageAll(files, removed)
@@ -285,7 +273,6 @@ func (r *Repo) planStaged(files Files, same map[string]plumbing.Hash, removed []
 	if err == nil {
 		err = p.settle()
 	}
-	p.staging.laid = false
 	if err != nil {
 		p.discard()
 		return nil, err
@@ -337,7 +324,7 @@ func (p *workingPlan) write(name string, content []byte) error {
 	if err := mkdirAll(p.r.ops, filepath.Dir(filepath.Join(p.r.root, filepath.FromSlash(name)))); err != nil {
 		return fmt.Errorf("%s: %w", name, cannotWrite(p.r.root, err))
 	}
-	c := workingChange{name: name, old: old, content: content, laid: p.staging.laid, perm: 0o666, id: id}
+	c := workingChange{name: name, old: old, content: content, perm: 0o666, id: id}
 	if info != nil {
 		c.perm = info.Mode().Perm() &^ executable
 	}
