@@ -104,6 +104,9 @@ func (m *making) split() error {
 	if m.piece.Edges[first.edge].Fold || m.piece.Edges[second.edge].Fold {
 		return fmt.Errorf("%s: the line crosses the fold; unfold the piece first, or split it beside the fold", m.piece.Name)
 	}
+	if err := m.refuseThroughDart(line); err != nil {
+		return err
+	}
 	i, j, err := m.cutEdges(first, second)
 	if err != nil {
 		return err
