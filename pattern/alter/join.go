@@ -166,15 +166,16 @@ func freeNotch(p *pattern.Piece, name string) string {
 }
 
 // mergeAt makes one edge of the two at corner k where they bear one name, but for
-// a number, and run on from each other smoothly, or so nearly that neither could be
-// moved by itself; that bend is said.
+// a number, and run on from each other smoothly, or with less of a bend than makes a
+// corner of a traced line, or so nearly that neither could be moved by itself; that
+// bend is said.
 func (m *making) mergeAt(p *pattern.Piece, k int) {
 	n := len(p.Edges)
 	i := (k + n - 1) % n
 	a, b := p.EdgePath(i), p.EdgePath(k)
 	same := p.Edges[k].Name == p.Edges[i].Name || m.renamed[p.Edges[i].Name] == p.Edges[k].Name || m.renamed[p.Edges[k].Name] == p.Edges[i].Name
 	turn, corner := math.Abs(geom.AngleBetween(a.EndTangent(), b.StartTangent())), p.Corners[k]
-	if !same || turn > leastMeeting || turn > smoothJoin && (corner.Meant || corner.Round > 0) || n <= 3 {
+	if !same || turn > max(leastMeeting, m.pattern.Tolerances.Corner) || turn > smoothJoin && (corner.Meant || corner.Round > 0) || n <= 3 {
 		return
 	}
 	length, gone := a.Length(), p.Edges[k].Name
