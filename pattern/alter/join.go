@@ -26,18 +26,7 @@ const joinWithin = 0.05
 
 func (m *making) join() error {
 	q := m.piece
-	i, err := m.edge("edge")
-	if err != nil {
-		return err
-	}
-	other, err := m.pattern.Piece(m.text("with"))
-	if err != nil {
-		return err
-	}
-	if other == q {
-		return fmt.Errorf("%s cannot be joined to itself; unfold it, or give another piece", q.Name)
-	}
-	j, err := other.EdgeIndex(m.text("at"))
+	i, other, j, err := m.joined()
 	if err != nil {
 		return err
 	}
@@ -69,6 +58,21 @@ func (m *making) join() error {
 	m.laysOfOne(whole.Name)
 	fromItself(whole)
 	return begin(whole).finish()
+}
+
+// joined reads the edge of the piece that stays, the other piece and its edge.
+func (m *making) joined() (i int, other *pattern.Piece, j int, err error) {
+	if i, err = m.edge("edge"); err != nil {
+		return 0, nil, 0, err
+	}
+	if other, err = m.pattern.Piece(m.text("with")); err != nil {
+		return 0, nil, 0, err
+	}
+	if other == m.piece {
+		return 0, nil, 0, fmt.Errorf("%s cannot be joined to itself; unfold it, or give another piece", other.Name)
+	}
+	j, err = other.EdgeIndex(m.text("at"))
+	return i, other, j, err
 }
 
 // fromItself forgets where edges came from that were split and are whole again.

@@ -313,6 +313,13 @@ func (m *making) part(from, to int, closing geom.Path) *pattern.Piece {
 	closed := pattern.Edge{Allowance: map[string]float64{}}
 	closed.SetPath(closing)
 	p.Edges = append(p.Edges, closed)
+	m.contents(p, closing)
+	return p
+}
+
+// contents gives a part of the piece the notches, marks and lines that lie on it.
+func (m *making) contents(p *pattern.Piece, closing geom.Path) {
+	q := m.piece
 	names := map[string]bool{}
 	for _, e := range p.Edges {
 		names[e.Name] = true
@@ -339,7 +346,6 @@ func (m *making) part(from, to int, closing geom.Path) *pattern.Piece {
 			p.Lines = append(p.Lines, l)
 		}
 	}
-	return p
 }
 
 // markPlace is where a mark lies.
