@@ -89,7 +89,13 @@ func (f *across) seams() {
 		worst, out := f.misfit(s)
 		for k, side := range [2][2]pattern.Chain{{s.First, s.Second}, {s.Second, s.First}} {
 			changed, lags := f.changedIn(side[0]), f.changedIn(side[1])
-			if len(changed) == 0 || len(lags) > 0 {
+			if len(changed) == 0 {
+				continue
+			}
+			if len(lags) > 0 {
+				if rest := f.restOf(side[0], side[1]); len(rest) > 0 {
+					f.d.NotFollowed = append(f.d.NotFollowed, f.behind(rest, changed[0], worst))
+				}
 				continue
 			}
 			of, stays := changed[0], side[1][0]
@@ -102,21 +108,72 @@ func (f *across) seams() {
 			if worst == 0 && !slices.ContainsFunc(changed, f.changedVisibly) {
 				continue
 			}
-			n := change.NotFollowed{Piece: stays.Piece, Edge: stays.Edge, Of: of.Piece + "/" + of.Edge, Why: "sewn to",
-				By: change.Figure(worst), Mismatch: worst != 0}
-			lagging := out[1-k]
+			lagging := append(pattern.Chain{stays}, slices.DeleteFunc(out[1-k], func(st pattern.Stretch) bool { return st == stays })...)
 			if worst == 0 {
 				lagging = side[1]
 			}
-			n.Says = notFollowedWords(lagging, stays, of)
-			if n.Mismatch {
-				n.Says += fmt.Sprintf(", and they are %s apart in length", f.to.Unit.Format(math.Abs(worst)))
-			} else {
-				n.Says += "; they still fit in length"
-			}
-			f.d.NotFollowed = append(f.d.NotFollowed, n)
+			f.d.NotFollowed = append(f.d.NotFollowed, f.behind(lagging, of, worst))
 		}
 	}
+}
+
+// behind tells that stretches on a side of a seam have not followed an edge, the
+// worst section of which is so many mm out.
+func (f *across) behind(lagging pattern.Chain, of pattern.Stretch, worst float64) change.NotFollowed {
+	stays := lagging[0]
+	n := change.NotFollowed{Piece: stays.Piece, Edge: stays.Edge, Of: of.Piece + "/" + of.Edge, Why: "sewn to",
+		By: change.Figure(worst), Mismatch: worst != 0, Says: notFollowedWords(lagging, stays, of)}
+	if n.Mismatch {
+		n.Says += fmt.Sprintf(", and they are %s apart in length", f.to.Unit.Format(math.Abs(worst)))
+	} else {
+		n.Says += "; they still fit in length"
+	}
+	return n
+}
+
+// restOf are the stretches on one side of a seam that stayed where others there
+// followed the other side, which all moved at an equal distance: of a taper or a
+// swing one piece makes all that is to be made.
+func (f *across) restOf(moved, side pattern.Chain) (rest pattern.Chain) {
+	way := 0.0
+	for _, st := range moved {
+		by, ok := f.movedEvenly(st)
+		if !ok || by*way < 0 {
+			return nil
+		}
+		way = by
+	}
+	followed := false
+	for _, st := range side {
+		by, ok := f.movedEvenly(st)
+		switch {
+		case ok && by*way > 0:
+			followed = true
+		case f.movedItself(st) || f.sinceItWas(st.Piece) == nil:
+			return nil
+		default:
+			rest = append(rest, st)
+		}
+	}
+	if !followed {
+		return nil
+	}
+	return rest
+}
+
+// movedEvenly is by how many mm an edge moved outward at an equal distance, or as
+// it is along the grain, where it did nothing else itself.
+func (f *across) movedEvenly(st pattern.Stretch) (by float64, ok bool) {
+	for _, ch := range f.changesOf(st.Piece, st.Edge) {
+		if ch.Kind == change.EdgeRun {
+			continue
+		}
+		if ch.Kind != change.EdgeMoved || ch.How == change.HowTapered || ch.By == nil || ok {
+			return 0, false
+		}
+		by, ok = *ch.By, true
+	}
+	return by, ok
 }
 
 // notFollowedWords says that a side of a seam, or what of it lies in the section that

@@ -122,6 +122,7 @@ func (c *comparison) unfold(now *pattern.Piece) {
 		return
 	}
 	fold := c.old.EdgePath(slices.IndexFunc(c.old.Edges, func(e pattern.Edge) bool { return e.Fold }))
+	calledAsNow(whole, now)
 	c.old, c.opened = whole, true
 	c.add(change.Change{Kind: change.PieceUnfolded, Line: line(fold), OldPath: fold,
 		Says: "opened out at the fold, to be cut once, flat"})

@@ -2,6 +2,8 @@ package diff
 
 import (
 	"math"
+	"slices"
+	"strings"
 
 	"toile/geom"
 	"toile/pattern"
@@ -51,4 +53,36 @@ func joinOverFold(p *pattern.Piece, first int) {
 	p.Edges[first] = e
 	p.Edges = append(p.Edges[:second], p.Edges[second+1:]...)
 	p.Corners = append(p.Corners[:second], p.Corners[second+1:]...)
+}
+
+// otherHalf is what unfolding puts before the names of what it mirrors.
+const otherHalf = "other "
+
+// calledAsNow calls edges, notches and marks beyond the fold of a piece that was
+// opened out as the new state does, where it calls them as unfolding names them.
+func calledAsNow(whole, now *pattern.Piece) {
+	as := func(name string, has func(string) bool) string {
+		own, mirrored := strings.CutSuffix(name, mirroredName)
+		if mirrored && has(otherHalf+own) {
+			return otherHalf + own
+		}
+		return name
+	}
+	edge := func(name string) bool { return edgeNamed(now, name) >= 0 && edgeNamed(whole, name) < 0 }
+	notch := func(name string) bool { return now.NotchByName(name) >= 0 && whole.NotchByName(name) < 0 }
+	mark := func(name string) bool {
+		called := func(k pattern.Mark) bool { return k.Name == name }
+		return slices.ContainsFunc(now.Marks, called) && !slices.ContainsFunc(whole.Marks, called)
+	}
+	for i := range whole.Notches {
+		n := &whole.Notches[i]
+		n.Name, n.Edge = as(n.Name, notch), as(n.Edge, edge)
+	}
+	for i := range whole.Marks {
+		k := &whole.Marks[i]
+		k.Name, k.Edge = as(k.Name, mark), as(k.Edge, edge)
+	}
+	for i := range whole.Edges {
+		whole.Edges[i].Name = as(whole.Edges[i].Name, edge)
+	}
 }

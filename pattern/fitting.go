@@ -51,10 +51,12 @@ type Note struct {
 	// when negative, 0 when nothing was. Left and Right are the readings of the
 	// wearer's two sides, as measured, where both were taken: Pinned is then 0
 	// until somebody decides on one amount. Pinch says that the pins were read as
-	// the depth of a pinch, which is half of what it takes out.
+	// the depth of a pinch, which is half of what it takes out; of two readings
+	// PinchSide is the one that was read so, where the other was not.
 	Pinned      float64
 	Left, Right *float64
 	Pinch       bool
+	PinchSide   WearerSide
 
 	Side     WearerSide
 	ToDo     string
@@ -73,6 +75,12 @@ type SeenAgain struct {
 // Open reports whether no version has answered the note, or it was seen again
 // since.
 func (n Note) Open() bool { return n.Answered == 0 }
+
+// ReadAsPinch reports whether what was pinned on one of the wearer's sides was read
+// as the depth of a pinch.
+func (n Note) ReadAsPinch(side WearerSide) bool {
+	return n.Pinch && (n.PinchSide == "" || n.PinchSide == side)
+}
 
 // Apart is by how many mm the two readings differ, right less left; 0 where
 // there is one amount.
@@ -137,7 +145,11 @@ func (p *Pattern) FindNote(key string) (*Fitting, *Note, error) {
 	if slices.Contains(f.TakenAway, note) {
 		return nil, nil, fmt.Errorf("note %d.%d was taken away; earlier versions still have it", fitting, note)
 	}
-	return nil, nil, fmt.Errorf("fitting %d has no note %d; it has %d", fitting, note, len(f.Notes))
+	last := ""
+	if k := len(f.Notes); k > 0 && f.Notes[k-1].Number != k {
+		last = ", the last of them " + f.Key(f.Notes[k-1])
+	}
+	return nil, nil, fmt.Errorf("fitting %d has no note %d; it has %d%s", fitting, note, len(f.Notes), last)
 }
 
 // RenameInNotes has the notes of one piece name it otherwise.

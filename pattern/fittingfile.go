@@ -143,7 +143,14 @@ func (r *reader) note(item *yaml.Node, index int, what string) Note {
 // readings reads what was pinned on either side: both or none.
 func (r *reader) readings(f *fields, n *Note) {
 	left, right := f.get("left_mm"), f.get("right_mm")
-	n.Pinch = f.flag("pinch")
+	n.Pinch, n.PinchSide = f.flag("pinch"), WearerSide(f.text("pinch_side"))
+	switch {
+	case n.PinchSide == "":
+	case n.PinchSide != WearerLeft && n.PinchSide != WearerRight:
+		r.fail(f.value["pinch_side"], "%s: pinch_side is %q; it is the wearer's %q or %q", f.what, n.PinchSide, WearerLeft, WearerRight)
+	case !n.Pinch || left == nil:
+		r.fail(f.key["pinch_side"], "%s: pinch_side says which of two readings was read as a pinch; it needs pinch: true, left_mm and right_mm", f.what)
+	}
 	switch {
 	case left == nil && right == nil:
 	case left == nil || right == nil:
@@ -201,7 +208,7 @@ func (n Note) encode() *yaml.Node {
 	if n.Left != nil && n.Right != nil {
 		k.put("left_mm", numberNode(*n.Left)).put("right_mm", numberNode(*n.Right))
 	}
-	return k.flag("pinch", n.Pinch).text("side", string(n.Side)).
+	return k.flag("pinch", n.Pinch).text("pinch_side", string(n.PinchSide)).text("side", string(n.Side)).
 		text("to_do", n.ToDo).integer("answered", n.Answered).list("again", encoded(n.Again)).node
 }
 

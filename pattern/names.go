@@ -131,13 +131,13 @@ func newID(text string, taken map[string]bool) string {
 // GiveIDs gives the piece and each of its edges that has none an id derived
 // from what it is now.
 func (p *Pattern) GiveIDs(q *Piece) {
-	taken := map[string]bool{}
-	for _, o := range p.Pieces {
-		if o != q {
-			taken[o.ID] = true
-		}
-	}
 	if q.ID == "" {
+		taken := map[string]bool{}
+		for _, o := range p.Pieces {
+			if o != q {
+				taken[o.ID] = true
+			}
+		}
 		q.ID = newID("piece "+q.Name+" "+q.fingerprint(), taken)
 	}
 	edges := map[string]bool{}

@@ -429,7 +429,7 @@ var fittingRefusals = []refusal{
 	{"a place of three", "at: [10, 20]", "at: [10, 20, 3]", 8, "2 numbers are wanted, there are 3"},
 	{"no place", "at: [10, 20]", "at:", 8, "a list is wanted"},
 	{"a word as a note", "- note: 2\n  seen: too long", "- too long", 11, "keys with values are wanted"},
-	{"an unknown key of a note", "side: left", "where: left", 10, `note 1: unknown key "where"; the keys here are note, piece, edge, place, on_toile, at, seen, pinned_mm, left_mm, right_mm, pinch, side, to_do, answered, again`},
+	{"an unknown key of a note", "side: left", "where: left", 10, `note 1: unknown key "where"; the keys here are note, piece, edge, place, on_toile, at, seen, pinned_mm, left_mm, right_mm, pinch, pinch_side, side, to_do, answered, again`},
 }
 
 func TestFittingRefusals(t *testing.T) {

@@ -121,7 +121,8 @@ func (p *Pattern) seamProblem(s *Seam) (key string, err error) {
 		case names[o.Name]:
 			return entry("openings", k), fmt.Errorf("two openings bear the name %q; rename one", o.Name)
 		case !(o.From >= 0 && o.To > o.From && o.To <= first.Length+alongEdge):
-			return entry("openings", k), fmt.Errorf("the opening %q from %s to %s mm does not lie on %s, which is %s mm long", o.Name, number(o.From), number(o.To), s.First, number(first.Length))
+			return entry("openings", k), fmt.Errorf("the opening %q from %s to %s mm does not lie on %s, which is %s mm long; move it with `toile seam %q --open \"%s=FROM:TO\"`, or take it away with `--open \"%s=\"`",
+				o.Name, number(o.From), number(o.To), s.First, number(first.Length), s.Name, o.Name, o.Name)
 		case !(o.Least >= 0 && o.Least <= maxCoordinate):
 			return entry("openings", k), fmt.Errorf("the opening %q is to measure at least %s mm; give 0 or more", o.Name, number(o.Least))
 		}

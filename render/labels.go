@@ -20,13 +20,19 @@ type label struct {
 	widest  float64 // mm; longer texts are wrapped
 	bare    bool    // no leader line to the anchor
 	order   int     // smaller ones are placed first
-	disc    bool    // stands in a ring: the number of a pinned note
+	// foot is, on paper, the place of the sewing line where a leader starts. It
+	// goes inward, as one in the allowance would be taken for a notch. Zero for
+	// a label that belongs to neither an edge nor a notch.
+	foot geom.Point
+	disc bool // stands in a ring: the number of a pinned note
 	// short is put in the text's place where that has no room: the number by
 	// which the words beside the drawing go on.
 	short string
 	// inside is the outline that the label has to lie inside of, outside the one
 	// it has to stay out of; nil where it does not matter.
 	inside, outside geom.Ring
+	within          geom.Ring    // the rim of the paper it stands on, as inside
+	spots           []geom.Point // middles that are tried besides, level and along
 	spare           bool // said beside the drawing in any case
 	// least is the size in mm down to which the letters may shrink where there is
 	// no room; 0 keeps them as they are.
@@ -74,6 +80,7 @@ type placer struct {
 	bounds geom.Box
 	drawn  []segment
 	strict []segment
+	paper  bool // leaders cross no outline and no notch
 	done   []placed
 	clear  float64 // mm that boxes keep from the segments of strict
 	// Costs, all in mm of distance.
@@ -82,7 +89,7 @@ type placer struct {
 
 func newPlacer(bounds geom.Box, d *drawing) *placer {
 	text := d.pen.text
-	return &placer{bounds: bounds, drawn: d.drawn, strict: d.strict, clear: d.pen.wide/2 + 2*strictWithin*text,
+	return &placer{bounds: bounds, drawn: d.drawn, strict: d.strict, paper: d.onPaper, clear: d.pen.wide/2 + 2*strictWithin*text,
 		crossing: 9 * text, covered: 8 * text}
 }
 
@@ -207,6 +214,13 @@ func (p *placer) search(l label, half geom.Point, try func(centre geom.Point, an
 		try(l.anchor, 0, 0)
 	}
 	p.tryAlong(l, half, try)
+	for _, at := range l.spots {
+		far := spotAway * at.Dist(l.anchor)
+		try(at, 0, far)
+		if l.along != (geom.Point{}) {
+			try(at, readable(l.along.Angle()), far)
+		}
+	}
 	most := mostRings
 	if l.short != "" {
 		most = nearRings
@@ -219,6 +233,9 @@ func (p *placer) search(l label, half geom.Point, try func(centre geom.Point, an
 		p.tryRing(l, half, r, try)
 	}
 }
+
+// spotAway is what a mm from the anchor to a spot costs.
+const spotAway = 0.1
 
 // labelHalf returns half the size of a label's box.
 func labelHalf(l label, lines []string) geom.Point {
@@ -301,7 +318,9 @@ func (p *placer) cost(c *placed, extra, most float64) float64 {
 			sum += p.covered
 		}
 	}
-	c.lead = p.leader(c)
+	if c.lead = p.leader(c); c.lead != nil && !p.mayLead(c) {
+		return math.Inf(1)
+	}
 	if c.lead != nil {
 		for i := range p.done {
 			if p.done[i].box.meets(*c.lead) {
@@ -338,7 +357,7 @@ func (p *placer) clears(c *placed) bool {
 			return false
 		}
 	}
-	return (c.inside == nil || c.inside.Holds(c.box.centre)) && (c.outside == nil || !c.outside.Holds(c.box.centre))
+	return (c.inside == nil || c.inside.Holds(c.box.centre)) && (c.within == nil || c.within.Holds(c.box.centre)) && (c.outside == nil || !c.outside.Holds(c.box.centre))
 }
 
 // leader is the line that ties a label to its anchor when it stands so far off
@@ -348,7 +367,11 @@ func (p *placer) leader(c *placed) *segment {
 		return nil
 	}
 	from, to := c.anchor, c.box.nearest(c.anchor)
-	for _, a := range c.also {
+	also := c.also
+	if c.footed() {
+		also = append([]geom.Point{c.foot}, also...)
+	}
+	for _, a := range also {
 		if at := c.box.nearest(a); at.Dist(a) < to.Dist(from) {
 			from, to = a, at
 		}
@@ -356,7 +379,37 @@ func (p *placer) leader(c *placed) *segment {
 	if to.Dist(from) <= c.away+0.9*c.size {
 		return nil
 	}
+	if c.footed() {
+		from, to = c.foot, c.box.nearest(c.foot)
+	}
 	return &segment{from, to}
+}
+
+// footed reports whether a leader has to start at the foot.
+func (l *label) footed() bool { return l.foot != geom.Point{} }
+
+// mayLead reports whether a leader can be told from a notch: on paper it crosses
+// no outline and no notch, and from an edge goes inward.
+func (p *placer) mayLead(c *placed) bool {
+	if !p.paper {
+		return true
+	}
+	if c.footed() && c.lead.b.Sub(c.lead.a).Dot(c.outward) > 0 {
+		return false
+	}
+	shown := c.lead.offPaper()
+	box := geom.EmptyBox().Extend(shown.a).Extend(shown.b)
+	for _, s := range p.strict {
+		if s.near(box) && crosses(s, shown) {
+			return false
+		}
+	}
+	return true
+}
+
+// offPaper is a leader as far as it is drawn on paper.
+func (s segment) offPaper() segment {
+	return segment{s.a.Lerp(s.b, math.Min(0.4, offPaper/s.a.Dist(s.b))), s.b}
 }
 
 // setLabels places the labels collected while drawing, inside the bounds, and
@@ -379,9 +432,12 @@ func (d *drawing) setLabels(bounds geom.Box) []string {
 // offPaper is how far in mm a leader on paper stays off what it leads to.
 const offPaper = 1.5
 
+// leaderDot is the radius in mm of the dot that a leader on paper begins with.
+const leaderDot = 0.45
+
 // leaders draws the lines that tie labels to what they name. On paper, which
-// somebody cuts along its lines, they are grey and touch none, lest they be
-// taken for notches.
+// somebody cuts along its lines, they are grey, begin with a dot and touch none,
+// lest they be taken for notches.
 func (d *drawing) leaders(labels []placed) {
 	ink := black
 	if d.onPaper {
@@ -392,11 +448,13 @@ func (d *drawing) leaders(labels []placed) {
 		if l.lead == nil {
 			continue
 		}
-		from := l.lead.a
+		lead := *l.lead
 		if d.onPaper {
-			from = from.Lerp(l.lead.b, math.Min(0.4, offPaper/l.lead.a.Dist(l.lead.b)))
+			lead = lead.offPaper()
+			d.circle(lead.a, leaderDot, attr("fill", paleLeader), attr("stroke", "none"))
+			d.legend.use(legendLeader)
 		}
-		d.line(from, l.lead.b)
+		d.line(lead.a, lead.b)
 	}
 	d.ungroup()
 }

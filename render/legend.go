@@ -51,6 +51,7 @@ const (
 	legendConflict
 	legendOutline
 	legendRim
+	legendLeader
 	legendCount
 )
 
@@ -73,6 +74,7 @@ var legendWords = [legendCount]string{
 	legendConflict: "to be decided",
 	legendOutline:  "sewing line",
 	legendRim:      "rim of a strip, with its margin for the glue",
+	legendLeader:   "from words to what they name",
 }
 
 // legend collects what a drawing uses.
@@ -193,6 +195,10 @@ func (d *drawing) signSample(item legendItem, b geom.Box) {
 	case legendJoint:
 		d.line(geom.Pt(b.Min.X, mid.Y), geom.Pt(b.Max.X, mid.Y), d.wideLine()...)
 		d.line(geom.Pt(mid.X, mid.Y-0.4*t), geom.Pt(mid.X, mid.Y+0.4*t), d.narrowLine()...)
+	case legendLeader:
+		at := geom.Pt(b.Min.X+leaderDot, mid.Y)
+		d.circle(at, leaderDot, attr("fill", paleLeader), attr("stroke", "none"))
+		d.line(at, geom.Pt(b.Max.X, mid.Y), attr("stroke", paleLeader), d.length("stroke-width", d.pen.narrow*0.7))
 	case legendEase:
 		d.rect(b.Grow(-0.2*t), d.dashedLine(d.pen.narrow)...)
 	}

@@ -97,7 +97,7 @@ func (pr *Print) whole(p change.PieceDiff, why string) (Changed, error) {
 	}
 	c := Changed{Plots: []paper.Plot{plot}, Says: []string{p.Piece + ": " + why}}
 	if len(missed) > 0 {
-		c.Says = append(c.Says, p.Piece+": no room in the drawing for "+strings.Join(FirstOf(missed), ", "))
+		c.Says = append(c.Says, p.Piece+": no room in the drawing for "+strings.Join(FirstOf(missed), "; "))
 	}
 	return c, nil
 }
@@ -277,14 +277,31 @@ func (p patch) pricked() string {
 	return "; then prick through " + strings.Join(p.places, ", ")
 }
 
+// leastSaid is the width in mm from which on a part that is added or goes is worth
+// a word beside a wider one: the thick line covers less.
+const leastSaid = 0.5
+
+// worthSaying are the parts of a strip to be told of: the slivers not, where there
+// is more than those.
+func (p patch) worthSaying() (added, removed []geom.Region) {
+	wide := func(all []geom.Region) []geom.Region {
+		return slices.DeleteFunc(slices.Clone(all), func(r geom.Region) bool { return r.Width < leastSaid })
+	}
+	if added, removed = wide(p.added), wide(p.removed); len(added)+len(removed) == 0 {
+		return p.added, p.removed
+	}
+	return added, removed
+}
+
 // todo says in a word what is to be done with a strip.
 func (p patch) todo() string {
+	added, removed := p.worthSaying()
 	switch {
-	case len(p.added) > 0 && len(p.removed) > 0:
+	case len(added) > 0 && len(removed) > 0:
 		return "paste on and cut off"
-	case len(p.added) > 0:
+	case len(added) > 0:
 		return "paste on"
-	case len(p.removed) > 0:
+	case len(removed) > 0:
 		return "cut off"
 	}
 	return "new " + strings.Join(p.places, ", ")
@@ -293,10 +310,11 @@ func (p patch) todo() string {
 // how says it in full, whatever the piece.
 func (p patch) how() []string {
 	var out []string
-	if len(p.added) > 0 {
+	added, removed := p.worthSaying()
+	if len(added) > 0 {
 		out = append(out, "Paste on: cut the strip out along the thick line and the line of dashes and two dots. Lay its chain line on the cutting line of the paper that is there, and paste; the margin behind the chain line takes the glue. The sewing line of the strip counts; where the paper still shows the old one, strike that out and draw the new one through.")
 	}
-	if len(p.removed) > 0 {
+	if len(removed) > 0 {
 		out = append(out, "Cut off: lay the chain line of the strip on the cutting line of the paper that is there, prick the thick line through, and cut the paper along it. What is hatched goes. Where the strip has the sewing line elsewhere than the paper, prick that through too, and strike the old one out.")
 	}
 	if len(p.places) > 0 {
@@ -327,16 +345,36 @@ func (w patchwork) drawPatch(sh *shape, p patch, name string) (paper.Plot, error
 	d.keepInside(w.now.Ring)
 	d.labels = slices.DeleteFunc(d.labels, func(l label) bool { return !plot.Box.Holds(l.anchor) })
 	d.patchWords(w, p, name)
+	d.keepWithin(p.frame)
 	for _, joint := range w.print.job.Joints(plot) {
 		d.keepOff(joint)
 	}
-	if missed := d.setLabels(plot.Box); slices.Contains(missed, name) {
+	missed := d.setLabels(plot.Box)
+	strip := len(r.picture)
+	if slices.Contains(missed, name) {
 		d.beside(&plot, name)
 	}
-	var err error
-	plot.Picture, err = d.recorded(r)
-	return plot, err
+	all, err := d.recorded(r)
+	if err != nil {
+		return plot, err
+	}
+	turn := p.turn()
+	plot.Picture, plot.Beside = all[:strip], all[strip:]
+	plot.Within = turnedBox(p.box(turn).Grow(rimShown), turn)
+	return plot, nil
 }
+
+// keepWithin keeps all words inside of the rim of a strip.
+func (d *drawing) keepWithin(frame geom.Ring) {
+	d.keepClear(frame)
+	for i := range d.labels {
+		d.labels[i].within = frame
+	}
+}
+
+// rimShown is how far in mm beyond the rim of a strip its lines are drawn: half
+// their width. What runs on would look like more to cut.
+const rimShown = 0.5
 
 // patchRegions draws the ground of a strip: what is added and what goes, and
 // the rim of the paper to cut out.
@@ -374,9 +412,9 @@ func (d *drawing) patchWords(w patchwork, p patch, name string) {
 				size: t, widest: 40 * t, order: 1, bare: true, spare: true, inside: inside})
 		}
 	}
-	if len(p.added)+len(p.removed) > 1 {
-		part(p.added, "paste on", w.now.Ring)
-		part(p.removed, "cut off", w.old.Ring)
+	if added, removed := p.worthSaying(); len(added)+len(removed) > 1 {
+		part(added, "paste on", w.now.Ring)
+		part(removed, "cut off", w.old.Ring)
 	}
 	old := longestOld(append(slices.Clone(p.added), p.removed...))
 	if old == nil {

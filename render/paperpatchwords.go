@@ -30,7 +30,26 @@ func (p patch) nameLabel(name string, now, old geom.Ring, text float64) label {
 	}
 	l.along = long.P3.Sub(long.P0)
 	l.outward = l.along.Unit().Left()
+	l.spots = p.spots(text)
 	return l
+}
+
+// mostSpots is how many places of a strip its name is tried at, either way.
+const mostSpots = 24
+
+// spots are places spread evenly over a strip, at most mostSpots by mostSpots.
+func (p patch) spots(text float64) []geom.Point {
+	turn := p.turn()
+	b := p.box(turn)
+	size := b.Size()
+	var out []geom.Point
+	across, down := evenly(size.X, math.Max(text, size.X/mostSpots)), evenly(size.Y, math.Max(text, size.Y/mostSpots))
+	for _, x := range across {
+		for _, y := range down {
+			out = append(out, b.Min.Add(geom.Pt(x*size.X, y*size.Y)).Turn(turn))
+		}
+	}
+	return out
 }
 
 // atEdge says in words on which edge a strip lies, "" for a place in the middle.
@@ -53,7 +72,23 @@ func (w patchwork) atEdge(p patch) string {
 	if name == "" {
 		return ""
 	}
-	return ", at " + name
+	return ", at " + name + w.byCorner(p)
+}
+
+// byCorner says by which corner of the cutting line a strip lies that holds one
+// alone, so that two strips of one edge can be told apart.
+func (w patchwork) byCorner(p patch) string {
+	var held []string
+	n := len(w.now.Ring)
+	for k, c := range w.now.Ring {
+		if at := w.now.Edge[k]; at != w.now.Edge[(k+n-1)%n] && p.frame.Holds(c.P0) {
+			held = append(held, w.diff.New.CornerName(at))
+		}
+	}
+	if len(held) != 1 {
+		return ""
+	}
+	return ", by the corner " + held[0]
 }
 
 // longestOld is the longest curve of the old outline along regions, nil where

@@ -74,9 +74,9 @@ func (w patchwork) signsOf(q *pattern.Piece) []place {
 		if err != nil {
 			continue
 		}
-		by := 0.0
-		if i, err := q.EdgeIndex(n.Edge); err == nil {
-			by = q.Edges[i].AllowanceFor(w.print.set)
+		by := (&shape{piece: q}).allowedAt(n.Edge, w.print.set)
+		if by == 0 {
+			by = -paperNotch // drawn inward
 		}
 		called := n.Name
 		if n.Count > 1 {
@@ -98,6 +98,10 @@ func (w patchwork) signsOf(q *pattern.Piece) []place {
 	}
 	return out
 }
+
+// paperNotch is how long in mm a notch is on paper where there is no allowance:
+// the pen's ticks with paperLetters.
+const paperNotch = tickLetters * paperLetters
 
 // notchLooks begins the looks of every notch.
 const notchLooks = "notch"
@@ -176,7 +180,11 @@ func alongMark(path geom.Path) []geom.Point {
 // what lies between a place and its corner comes along.
 func (w patchwork) withPlaces(patches []patch) []patch {
 	onto := func(l place) bool {
-		i := slices.IndexFunc(patches, func(p patch) bool { return holdsAll(p.frame, around(l.points, clearOfRim)) })
+		by := w.laidBy(l)
+		i := slices.IndexFunc(patches, func(p patch) bool {
+			laid := l.stayed || by.ways == nil || len(p.added)+len(p.removed) > 0 || p.frame.Holds(by.at)
+			return laid && holdsAll(p.frame, around(l.points, clearOfRim))
+		})
 		if i >= 0 {
 			patches[i].places = append(patches[i].places, l.called)
 		}

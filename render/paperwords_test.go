@@ -112,11 +112,46 @@ func TestLeadersAreNoNotches(t *testing.T) {
 	d.leaders([]placed{{lead: &segment{at, at.Add(geom.Pt(0, 12))}}, {lead: &segment{at, at.Add(geom.Pt(2, 0))}}})
 	picture, err := d.recorded(r)
 	require.NoError(t, err)
-	require.Len(t, picture, 2)
+	require.Len(t, picture, 4)
 	for i, off := range []float64{offPaper, 0.8} {
-		line := geom.Path(picture[i].Paths[0])
+		dot, line := picture[2*i], geom.Path(picture[2*i+1].Paths[0])
 		_, dist := line.Nearest(at)
 		require.InDelta(t, off, dist, 1e-3)
-		require.Equal(t, paper.Color{R: 0x6e, G: 0x6e, B: 0x6e}, picture[i].Stroke.Color)
+		require.Equal(t, paper.Color{R: 0x6e, G: 0x6e, B: 0x6e}, picture[2*i+1].Stroke.Color)
+		require.Less(t, geom.Path(dot.Paths[0]).Box().Centre().Dist(line.Start()), 1e-3, "it begins with a dot")
+	}
+}
+
+// No leader lies in an allowance, where it would be read as a notch, and every
+// notch lies on the piece: inward where nothing is cut beside it.
+func TestNothingButNotchesLiesInTheAllowance(t *testing.T) {
+	for name, p := range map[string]*pattern.Piece{"front": plainFront(), "box": box400(0, 0, 0, 0), "skirt": skirtPiece("skirt")} {
+		for i := range p.Edges {
+			if name == "box" && i == 1 {
+				p.Edges[i].Allowance = nil
+				p.Notches = append(p.Notches, pattern.Notch{Name: "bare", Edge: p.Edges[i].Name, At: 100, Count: 1})
+			}
+		}
+		plot, _, err := NewPrint(fixtureSheet(), "cloth", paperJob(t, "A4")).Piece(p)
+		require.NoError(t, err)
+		outline, err := p.Outline()
+		require.NoError(t, err)
+		cutting, err := p.CuttingLine("cloth")
+		require.NoError(t, err)
+		notches := 0
+		for _, item := range plot.Picture {
+			if item.Stroke == nil || len(item.Paths) != 1 || len(item.Paths[0]) != 1 {
+				continue
+			}
+			c := item.Paths[0][0]
+			if item.Stroke.Color == (paper.Color{R: 0x6e, G: 0x6e, B: 0x6e}) {
+				require.True(t, outline.Ring.Holds(c.At(0.5)) && outline.Ring.Holds(c.At(0.05)), "%s: a leader at %v", name, c.P0)
+			}
+			if item.Stroke.Width > newPen(paperLetters).wide-0.01 && item.Stroke.Dashes == nil {
+				notches++
+				require.True(t, cutting.Ring.Holds(c.At(0.5)), "%s: a notch at %v is cut off", name, c.P0)
+			}
+		}
+		require.GreaterOrEqual(t, notches, len(p.Notches), name)
 	}
 }

@@ -37,7 +37,7 @@ func (w patchwork) toWrite(patches []patch) []string {
 			out = append(out, fmt.Sprintf("edge %q is %s now; write that on the paper", e.Name, map[bool]string{true: "a fold", false: "no fold any more"}[e.Fold]))
 		}
 		if words := w.figures(now, i); words != w.figures(old, k) {
-			figures = append(figures, e.Name+" "+words)
+			figures = append(figures, e.Name+nameGap(e.Name)+words)
 		}
 	}
 	named = append(named, w.calledOtherwise()...)

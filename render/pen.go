@@ -25,7 +25,7 @@ type pen struct {
 
 func newPen(text float64) pen {
 	return pen{text: text, wide: 0.15 * text, narrow: 0.075 * text, head: 0.75 * text,
-		hatch: 0.6 * text, tick: 1.1 * text}
+		hatch: 0.6 * text, tick: tickLetters * text}
 }
 
 // Attributes of the lines. A line is never filled.
@@ -86,6 +86,9 @@ type drawing struct {
 	onPaper bool
 	names   [2]string // of the two pieces, where different ones are compared
 }
+
+// tickLetters is the length of a notch's tick in letter sizes.
+const tickLetters = 1.1
 
 // strictWithin is how far in letter sizes the segments of strict may lie from
 // what was drawn.

@@ -5,6 +5,8 @@ import (
 	"io"
 	"math"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"toile/geom"
 	"toile/pattern"
@@ -85,14 +87,24 @@ func (d *drawing) pieceLines(s *shape, cutting pattern.CuttingLine, set string) 
 	}
 	d.ungroup()
 	d.marks(s, nil)
-	if s.piece.Grain != nil {
-		d.grain(within(s.piece.Grain, s.outline.Ring), false)
+	if g := d.grainShown(s); g != nil {
+		d.grain(within(g, s.outline.Ring), false)
 	}
 	for i := range s.piece.Edges {
 		if s.piece.Edges[i].Fold {
 			d.foldBracket(s.piece.EdgePath(i))
 		}
 	}
+}
+
+// grainShown is the grain line that is drawn: the piece's own, and on paper, from
+// which somebody cuts, else the one that counts.
+func (d *drawing) grainShown(s *shape) *pattern.Grain {
+	if s.piece.Grain != nil || !d.onPaper {
+		return s.piece.Grain
+	}
+	g := s.piece.UsualGrain(s.outline.Ring)
+	return &g
 }
 
 // allows reports whether any edge has an allowance in the set.
@@ -147,22 +159,38 @@ func runs(ring geom.Ring, edge []int, leftOut func(edge int) bool) []run {
 	return out
 }
 
-// pieceNotch draws a notch from the sewing line to the cutting line.
+// pieceNotch draws a notch from the sewing line to the cutting line, and where
+// nothing is cut beside the sewing line inward, so that it stays on the piece.
 func (d *drawing) pieceNotch(s *shape, n pattern.Notch, set string) {
 	at, along, _, err := s.piece.NotchPlace(n)
 	if err != nil {
 		return
 	}
-	length := d.pen.tick
-	if i := edgeIndex(s.piece, n.Edge); i >= 0 {
-		if a := s.piece.Edges[i].AllowanceFor(set); a > 0 {
-			length = a
+	by := s.allowedAt(n.Edge, set)
+	if by > 0 {
+		d.notch(at, along, n.Count, by, false)
+	} else {
+		d.notch(at, along.Mul(-1), n.Count, d.pen.tick, false)
+	}
+	tip := at.Add(along.Left().Mul(by))
+	words := label{text: n.Name, anchor: tip, outward: along.Left(), away: 0.3 * d.pen.text,
+		size: 0.9 * d.pen.text, widest: 10 * d.pen.text, order: 3}
+	if d.onPaper {
+		words.foot = at
+		if by == 0 {
+			words.foot = at.Sub(along.Left().Mul(d.pen.tick))
+			words.anchor = words.foot
 		}
 	}
-	d.notch(at, along, n.Count, length, false)
-	tip := at.Add(along.Left().Mul(length))
-	d.labels = append(d.labels, label{text: n.Name, anchor: tip, outward: along.Left(), away: 0.3 * d.pen.text,
-		size: 0.9 * d.pen.text, widest: 10 * d.pen.text, order: 3})
+	d.labels = append(d.labels, words)
+}
+
+// allowedAt is what is allowed beside an edge in mm, 0 for an edge not there.
+func (s *shape) allowedAt(edge, set string) float64 {
+	if i := edgeIndex(s.piece, edge); i >= 0 {
+		return math.Max(0, s.piece.Edges[i].AllowanceFor(set))
+	}
+	return 0
 }
 
 // pieceWords asks for the labels: what the piece is, its edges, roundings,
@@ -197,9 +225,13 @@ func (d *drawing) pieceWords(s *shape, cutting pattern.CuttingLine, set string) 
 			d.sayAlong(l.Name, l.Path.PointAt(half), along, along.Left(), 0.3*t, 4)
 		}
 	}
-	if g := p.Grain; g != nil {
+	if g := d.grainShown(s); g != nil {
 		along := g.To.Sub(g.From).Unit()
-		d.sayAlong(grainWords(g), g.From.Lerp(g.To, 0.35), along, along.Left(), 0.3*t, 1)
+		words := grainWords(g)
+		if p.Grain == nil {
+			words += ", usual"
+		}
+		d.sayAlong(words, g.From.Lerp(g.To, 0.35), along, along.Left(), 0.3*t, 1)
 	}
 }
 
@@ -213,13 +245,26 @@ func (d *drawing) edgeWords(s *shape, cutting pattern.CuttingLine, i int, set st
 		at, along = c.At(0.5), c.Tangent(0.5)
 	}
 	e := &s.piece.Edges[i]
-	d.sayAlong(e.Name+" "+d.edgeFigures(s, i, set), at, along, along.Left(), 0.4*d.pen.text, 2)
+	d.sayAlong(e.Name+nameGap(e.Name)+d.edgeFigures(s, i, set), at, along, along.Left(), 0.4*d.pen.text, 2)
 	last := &d.labels[len(d.labels)-1]
 	last.widest = math.Max(8*d.pen.text, math.Min(24*d.pen.text, 0.9*2*half))
+	if d.onPaper {
+		foot, _ := path.Nearest(at)
+		last.foot = path.At(foot)
+	}
 	last.short, last.outside = fmt.Sprint(i+1), s.outline.Ring
 	if len(cutting.Ring) > 0 {
 		last.outside = cutting.Ring
 	}
+}
+
+// nameGap parts a name from the figure behind it: one that ends in a figure itself,
+// as "edge 1", by a colon.
+func nameGap(name string) string {
+	if r, _ := utf8.DecodeLastRuneInString(name); unicode.IsDigit(r) {
+		return ": "
+	}
+	return " "
 }
 
 // longest is the longest curve of the cutting line that belongs to an edge, nil

@@ -2,6 +2,7 @@ package repo
 
 import (
 	"sync"
+	"time"
 
 	"golang.org/x/sys/unix"
 )
@@ -15,3 +16,12 @@ var bootID = sync.OnceValue(func() string {
 	}
 	return text
 })
+
+// bootTime is when the system was started, zero where that is not known.
+func bootTime() time.Time {
+	at, err := unix.SysctlTimeval("kern.boottime")
+	if err != nil {
+		return time.Time{}
+	}
+	return time.Unix(at.Unix())
+}

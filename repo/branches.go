@@ -238,11 +238,11 @@ func (r *Repo) switchTo(branch string, from, to plumbing.Hash) error {
 	if err != nil {
 		return err
 	}
-	working, err := r.Working()
+	folder, err := r.Folder()
 	if err != nil {
 		return err
 	}
-	if names := dirty(working, before); len(names) > 0 {
+	if names := dirty(&contents{files: folder.ids}, before); len(names) > 0 {
 		if r.held.position.branch == "" {
 			return fmt.Errorf("%s in no version yet, and the folder is on a version by itself; make a branch of it with `git switch -c NAME`, commit there, and go to %q then", listed(names, "is", "are"), Printable(branch))
 		}
@@ -252,7 +252,7 @@ func (r *Repo) switchTo(branch string, from, to plumbing.Hash) error {
 	if err != nil {
 		return fmt.Errorf("the branch %q: %w", Printable(branch), err)
 	}
-	work, err := r.planLaying(files, absent(working, files))
+	work, err := r.planWorking(files, absent(folder.ids, files))
 	if err != nil {
 		return err
 	}
@@ -261,11 +261,7 @@ func (r *Repo) switchTo(branch string, from, to plumbing.Hash) error {
 		return err
 	}
 	head := []byte(symbolic + headsPrefix + branch + "\n")
-	note, err := work.note()
-	if err != nil {
-		return err
-	}
-	if err := r.announceLaying(note, from, to, announced{headFile + ".lock", head}, announcedIndex()); err != nil {
+	if err := r.announce(from, to, announced{headFile + ".lock", head}, announcedIndex()); err != nil {
 		return err
 	}
 	defer r.settled()
@@ -296,8 +292,8 @@ func (r *Repo) contentsAndFiles(id plumbing.Hash) (*contents, Files, error) {
 }
 
 // absent lists the names that are in a and not in b, ascending.
-func absent(a, b Files) []string {
-	return slices.DeleteFunc(a.names(), func(name string) bool {
+func absent(a map[string]plumbing.Hash, b Files) []string {
+	return slices.DeleteFunc(slices.Sorted(maps.Keys(a)), func(name string) bool {
 		_, ok := b[name]
 		return ok
 	})
@@ -307,7 +303,8 @@ func absent(a, b Files) []string {
 // where the branch stands decides. Files that are as one of the two versions
 // has them become as the branch's version has them; what somebody has written
 // since stays. Git's index follows.
-func (r *Repo) finishSwitch(from, to plumbing.Hash) error {
+func (r *Repo) finishSwitch(j journal) error {
+	from, to := j.from, j.to
 	branch, at, err := r.head()
 	if err != nil {
 		return err
@@ -330,7 +327,7 @@ func (r *Repo) finishSwitch(from, to plumbing.Hash) error {
 			other = to
 		}
 		old, err := r.contentsOfCommit(other)
-		if lost := (*DamagedError)(nil); errors.As(err, &lost) && at == from {
+		if lost := (*DamagedError)(nil); errors.As(err, &lost) && at == from && j.keeps() && lost.Object == to.String() && errors.Is(err, errMissing) {
 			old, err = now, nil // it was not stored yet, so that no file can be as it has it
 		}
 		if err != nil {

@@ -20,6 +20,9 @@ type CommitOptions struct {
 	// Merges are further parents: ids of the versions it takes in besides the
 	// last one of the branch.
 	Merges []string
+	// Same are further files of the new version, which stay as the last one has
+	// them: under a lock within which Folder or Working found them so.
+	Same []string
 	// Beside are the files beside the pattern's own as MergeBeside put them
 	// together, nil where they are those of the version before.
 	Beside *Beside
@@ -34,7 +37,8 @@ type commitPlan struct {
 	before  *contents
 	now     *contents
 	files   Files
-	removed []string // working files to be taken away
+	same    map[string]plumbing.Hash // further files, as the version before has them
+	removed []string                 // working files to be taken away
 }
 
 // Commit keeps files, the whole new pattern, as the next version of the current
@@ -92,7 +96,7 @@ func (r *Repo) checkPosition(branch string, tip plumbing.Hash) error {
 }
 
 func (r *Repo) planCommit(files Files, o CommitOptions) (*commitPlan, error) {
-	if err := files.check(); err != nil {
+	if err := files.checkWith(o.Same); err != nil {
 		return nil, err
 	}
 	branch, tip, err := r.tip()
@@ -106,14 +110,17 @@ func (r *Repo) planCommit(files Files, o CommitOptions) (*commitPlan, error) {
 	if p.before, err = r.contentsOfCommit(tip); err != nil {
 		return nil, err
 	}
+	if p.same, err = r.stays(o.Same, p.before); err != nil {
+		return nil, err
+	}
 	var top plumbing.Hash
-	p.now, p.drafts, top = o.Beside.over(p.before).plan(files)
+	p.now, p.drafts, top = o.Beside.over(p.before).plan(files, p.same)
 	p.drafts = slices.Concat(o.Beside.newObjects(), p.drafts)
 	if !tip.IsZero() && p.now.same(p.before) && len(o.Merges) == 0 && !o.Beside.Changes() {
 		r.refreshIndex(tip, p.before)
 		return nil, fmt.Errorf("%w; there is nothing to commit", ErrNothingChanged)
 	}
-	if p.removed, err = r.leftOver(files, p.before); err != nil {
+	if p.removed, err = r.leftOver(p.now, p.before); err != nil {
 		return nil, err
 	}
 	record, err := r.record(branch, tip, top, o)
@@ -174,14 +181,14 @@ func (r *Repo) parents(tip plumbing.Hash, merges []string) ([]plumbing.Hash, err
 // leftOver lists the working files that the new version does not have. They are
 // to go, but only if the command has read them (under the lock) or the last
 // version holds them: nothing that was never kept is removed unseen.
-func (r *Repo) leftOver(files Files, last *contents) ([]string, error) {
+func (r *Repo) leftOver(now, last *contents) ([]string, error) {
 	names, err := r.workingNames()
 	if err != nil {
 		return nil, err
 	}
 	var gone []string
 	for _, name := range names {
-		if _, kept := files[name]; kept {
+		if _, kept := now.files[name]; kept {
 			continue
 		}
 		if r.held.seen == nil {
@@ -217,7 +224,7 @@ func (r *Repo) carryOut(p *commitPlan) error {
 	if err != nil {
 		return err
 	}
-	work, err := r.planWorking(p.files, p.removed)
+	work, err := r.planKeeping(p.files, p.same, p.removed)
 	if err != nil {
 		return err
 	}

@@ -20,14 +20,13 @@ type orderOps struct {
 	diskOps
 	git     string
 	unsynct map[string]bool // files written since they were synced
-	laid    map[string]bool // files that a durable note says are laid, by path and inode
 	named   map[string]bool // folders with new names since they were synced
 	wrong   []string
 	moves   int
 }
 
 func watched(r *Repo) *orderOps {
-	o := &orderOps{git: r.git, unsynct: map[string]bool{}, laid: map[string]bool{}, named: map[string]bool{}}
+	o := &orderOps{git: r.git, unsynct: map[string]bool{}, named: map[string]bool{}}
 	r.ops = o
 	return o
 }
@@ -56,7 +55,7 @@ func (o *orderOps) Rename(from, to string) error {
 		return err
 	}
 	name = filepath.ToSlash(name)
-	if o.unsynct[from] && !o.isLaid(from, to) {
+	if o.unsynct[from] {
 		o.wrong = append(o.wrong, name+" is renamed before it is synced")
 	}
 	if counts(name) {
@@ -70,40 +69,11 @@ func (o *orderOps) Rename(from, to string) error {
 	if err := o.diskOps.Rename(from, to); err != nil {
 		return err
 	}
-	if o.unsynct[from] {
-		o.unsynct[to] = true // as the note says
-	}
 	delete(o.unsynct, from)
 	if name != indexFile { // only behind after a power cut, and written again
 		o.named[filepath.Dir(to)] = true
 	}
 	return nil
-}
-
-// AppendDurable takes in what the note says, once it is on the disk.
-func (o *orderOps) AppendDurable(path string, content []byte) error {
-	if err := o.diskOps.AppendDurable(path, content); err != nil {
-		return err
-	}
-	r := &Repo{git: o.git}
-	notes, _, err := r.readLaid()
-	if filepath.Base(path) != laidFile || err != nil || len(notes) == 0 {
-		return fmt.Errorf("%s: %v", path, err)
-	}
-	parts, err := notes[len(notes)-1].files()
-	if err != nil {
-		return err
-	}
-	for _, part := range parts {
-		o.laid[fmt.Sprint(filepath.Join(filepath.Dir(o.git), part.Name), part.Inode)] = true
-	}
-	return nil
-}
-
-// isLaid tells whether a file that is not synced is noted under its name.
-func (o *orderOps) isLaid(from, to string) bool {
-	info, err := os.Lstat(from)
-	return err == nil && o.laid[fmt.Sprint(to, inodeOf(info))]
 }
 
 func (o *orderOps) SyncFolder(path string) error {
@@ -139,9 +109,7 @@ func TestOrderOfSyncs(t *testing.T) {
 	r := withVersions(t, 2)
 	last, err := r.Last()
 	require.NoError(t, err)
-	first, err := r.Resolve("1")
-	require.NoError(t, err)
-	require.NoError(t, r.NewBranch("longer", first))
+	require.NoError(t, r.NewBranch("longer", *last))
 	for name, do := range map[string]func(r *Repo) error{
 		"commit": func(r *Repo) error { return committing(r, 3) },
 		"alter":  func(r *Repo) error { return changing(r, with(Files{}, "pieces/back.yaml", "name: back\nhem: 9\n")) },
@@ -169,16 +137,10 @@ func TestOrderOfSyncs(t *testing.T) {
 			if name != "alter" {
 				assert.Positive(t, o.moves)
 			}
-			laid := 0
 			for path := range o.unsynct {
-				info, err := os.Lstat(path)
-				if err == nil && o.laid[fmt.Sprint(path, inodeOf(info))] {
-					laid++
-					continue
-				}
+				_, err := os.Lstat(path)
 				assert.ErrorIs(t, err, fs.ErrNotExist, "%s stays, unsynced", path)
 			}
-			assert.Equal(t, name == "use" && r.boot != "", laid > 0, "what is laid")
 		})
 	}
 }

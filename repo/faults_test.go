@@ -73,23 +73,6 @@ func (o *faultyOps) Append(path string, content []byte) error {
 	return o.diskOps.Append(path, content)
 }
 
-func (o *faultyOps) AppendDurable(path string, content []byte) error {
-	if o.fails("append durably", path) {
-		if o.torn && o.step == o.fail {
-			_ = o.diskOps.AppendDurable(path, content[:len(content)/2])
-		}
-		return errDisk
-	}
-	return o.diskOps.AppendDurable(path, content)
-}
-
-func (o *faultyOps) SyncFile(path string) error {
-	if o.fails("sync", path) {
-		return errDisk
-	}
-	return o.diskOps.SyncFile(path)
-}
-
 func (o *faultyOps) Rename(from, to string) error {
 	if o.fails("rename", to) {
 		return errDisk

@@ -21,17 +21,12 @@ type fileOps interface {
 	Overwrite(path string, content []byte) error
 	// Append adds to a file that can be rebuilt; it is not synced.
 	Append(path string, content []byte) error
-	// AppendDurable adds to a file and syncs it. Whoever reads it must be able to
-	// tell a torn end.
-	AppendDurable(path string, content []byte) error
 	Rename(from, to string) error
 	Remove(path string) error
 	// Mkdir makes one folder; one that is there already is no error.
 	Mkdir(path string) error
 	// SyncFolder makes new, renamed and removed names in a folder durable.
 	SyncFolder(path string) error
-	// SyncFile makes durable what a file holds.
-	SyncFile(path string) error
 	// Together does independent syncs at once; the error has all that failed.
 	Together(syncs []func() error) error
 	Chmod(path string, perm fs.FileMode) error
@@ -76,14 +71,6 @@ func (diskOps) Append(path string, content []byte) error {
 	return errors.Join(err, f.Close())
 }
 
-func (diskOps) AppendDurable(path string, content []byte) error {
-	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_APPEND, 0o666)
-	if err != nil {
-		return err
-	}
-	return finish(f, content)
-}
-
 func (diskOps) Rename(from, to string) error { return os.Rename(from, to) }
 func (diskOps) Remove(path string) error     { return os.Remove(path) }
 
@@ -98,7 +85,6 @@ func (diskOps) Mkdir(path string) error {
 }
 
 func (diskOps) SyncFolder(path string) error { return syncFolder(path) }
-func (diskOps) SyncFile(path string) error   { return syncFile(path) }
 
 // atOnce is how many syncs run at the same time. More do not shorten the disk's
 // journey.

@@ -7,9 +7,6 @@ import (
 	"os"
 )
 
-// syncFile makes durable what a file holds.
-func syncFile(path string) error { return syncFolder(path) }
-
 // syncFolder makes the names in a folder durable.
 func syncFolder(path string) error {
 	f, err := os.Open(path)

@@ -3,6 +3,8 @@ package repo
 import (
 	"io/fs"
 	"time"
+
+	"github.com/go-git/go-git/v5/plumbing"
 )
 
 // A command that changes the pattern looks at the working files several times,
@@ -16,12 +18,15 @@ type fileMark struct {
 	size              int64
 	mode              uint32
 	modified, changed int64 // ns since 1970
+	owner, group      uint32
 }
 
 // glance is a working file as this command read or wrote it under its lock.
 type glance struct {
 	mark    fileMark
 	settled bool // a later change cannot have left the same mark
+	id      plumbing.Hash
+	// content and info are nil where the file was not read, for its mark was known.
 	content []byte
 	info    fs.FileInfo
 }
@@ -57,8 +62,8 @@ func (r *Repo) keepGlance(name string, mark fileMark, looked time.Time, content 
 	if r.held == nil {
 		return
 	}
-	settled := looked.UnixNano()-mark.changed > int64(stampStep(mark))
-	r.held.glances[name] = glance{mark: mark, settled: settled, content: content, info: info}
+	settled := looked.UnixNano()-max(mark.changed, mark.modified) > int64(stampStep(mark))
+	r.held.glances[name] = glance{mark: mark, settled: settled, id: plumbing.ComputeHash(plumbing.BlobObject, content), content: content, info: info}
 }
 
 // wrote notes a file that was put in place, if it is still the one staged.
@@ -74,6 +79,6 @@ func (p *workingPlan) wrote(c workingChange) {
 	info := c.staged.info
 	mark, ok := markOf(p.file(c))
 	if ok && mark.size == info.Size() && mark.modified == info.ModTime().UnixNano() {
-		held.glances[c.name] = glance{mark: mark, content: c.content, info: info}
+		held.glances[c.name] = glance{mark: mark, id: c.id, content: c.content, info: info}
 	}
 }

@@ -11,7 +11,6 @@ import (
 	"strings"
 	"time"
 
-	"github.com/go-git/go-git/v5/plumbing"
 	"github.com/go-git/go-git/v5/plumbing/filemode"
 	"github.com/go-git/go-git/v5/plumbing/format/index"
 )
@@ -46,16 +45,14 @@ func (r *Repo) staleIndex(now *contents) bool {
 	return held != len(now.files)
 }
 
-func (r *Repo) encodeIndex(before, now *contents, stats map[string]fs.FileInfo) ([]byte, error) {
+func (r *Repo) encodeIndex(before, now *contents, stats map[string]fileStat) ([]byte, error) {
 	entries, err := r.otherEntries(before, now, stats)
 	if err != nil {
 		return nil, err
 	}
 	for name, id := range now.files {
 		e := &index.Entry{Name: name, Hash: id, Mode: filemode.Regular}
-		if info := stats[name]; info != nil {
-			fillStat(e, filepath.Join(r.root, filepath.FromSlash(name)), info)
-		}
+		fillStat(e, filepath.Join(r.root, filepath.FromSlash(name)), stats[name])
 		entries = append(entries, e)
 	}
 	slices.SortFunc(entries, func(a, b *index.Entry) int {
@@ -75,7 +72,7 @@ func (r *Repo) encodeIndex(before, now *contents, stats map[string]fs.FileInfo) 
 // otherEntries are the entries outside the layout. What a git program has put
 // into the index stays; where the index agreed with the version before, it is
 // brought to the version now.
-func (r *Repo) otherEntries(before, now *contents, stats map[string]fs.FileInfo) ([]*index.Entry, error) {
+func (r *Repo) otherEntries(before, now *contents, stats map[string]fileStat) ([]*index.Entry, error) {
 	was, err := r.flatten(before)
 	if err != nil {
 		return nil, err
@@ -138,17 +135,15 @@ func (r *Repo) indexWritten() time.Time {
 	return info.ModTime()
 }
 
-// entryOf is an entry beside the pattern's own; info describes the file where it
+// entryOf is an entry beside the pattern's own; stat describes the file where it
 // is known to be just that.
-func (r *Repo) entryOf(name string, e treeEntry, info fs.FileInfo) *index.Entry {
+func (r *Repo) entryOf(name string, e treeEntry, stat fileStat) *index.Entry {
 	mode, err := strconv.ParseUint(e.mode, 8, 32)
 	if err != nil {
 		mode = uint64(filemode.Regular) // a mode that git would not read either
 	}
 	entry := &index.Entry{Name: name, Hash: e.id, Mode: filemode.FileMode(mode)}
-	if info != nil {
-		fillStat(entry, filepath.Join(r.root, filepath.FromSlash(name)), info)
-	}
+	fillStat(entry, filepath.Join(r.root, filepath.FromSlash(name)), stat)
 	return entry
 }
 
@@ -169,13 +164,26 @@ func (r *Repo) readIndex() *index.Index {
 	return i
 }
 
+// fileStat describes a working file for git's index: what was known of it when it
+// was looked at, nothing at all in the zero one.
+type fileStat struct {
+	info fs.FileInfo
+	mark fileMark // in place of info, where it is settled
+}
+
+func (g glance) stat() fileStat {
+	if g.settled {
+		return fileStat{mark: g.mark}
+	}
+	return fileStat{info: g.info}
+}
+
 // workingStats describes the working files that are exactly those of a version.
-func (r *Repo) workingStats(c *contents) map[string]fs.FileInfo {
-	stats := map[string]fs.FileInfo{}
+func (r *Repo) workingStats(c *contents) map[string]fileStat {
+	stats := map[string]fileStat{}
 	for name, id := range c.files {
-		content, info, err := r.readWorking(name)
-		if err == nil && plumbing.ComputeHash(plumbing.BlobObject, content) == id {
-			stats[name] = info
+		if g, err := r.lookWorking(name, false); err == nil && g.id == id {
+			stats[name] = g.stat()
 		}
 	}
 	return stats

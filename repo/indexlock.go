@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+	"strings"
 
 	"github.com/go-git/go-git/v5/plumbing"
 )
@@ -52,14 +53,16 @@ func (r *Repo) lockIndex() *indexLock {
 }
 
 // removeDeadIndexLock takes away a lock of the index that a command of ours left
-// when it died, known by what it holds.
+// when it died, known by what it holds: after a power cut that may be less.
 func (r *Repo) removeDeadIndexLock() error {
 	path := r.path(indexFile + ".lock")
 	info, err := os.Lstat(path)
-	if err != nil || !info.Mode().IsRegular() || info.Size() != int64(len(indexToken)) {
+	if err != nil || !info.Mode().IsRegular() || info.Size() > int64(len(indexToken)) {
 		return nil // there is none, or it is another program's
 	}
-	if content, err := os.ReadFile(path); err != nil || string(content) != indexToken {
+	content, err := os.ReadFile(path)
+	torn := outlived(info, r.started) && strings.HasPrefix(indexToken, string(bytes.TrimRight(content, "\x00")))
+	if err != nil || string(content) != indexToken && !torn {
 		return nil
 	}
 	if err := r.ops.Remove(path); err != nil {
@@ -84,7 +87,7 @@ func (l *indexLock) release() {
 // it: a failure is a warning that begins with what is done all the same, and the
 // next commit mends it. For files beside the pattern's own the next command does
 // (noteBehind).
-func (l *indexLock) write(done string, before, now *contents, stats map[string]fs.FileInfo) {
+func (l *indexLock) write(done string, before, now *contents, stats map[string]fileStat) {
 	defer l.release()
 	err := l.err
 	if err == nil {
@@ -149,7 +152,7 @@ func (l *indexLock) syncs() []func() error {
 // put writes the index beside and renames it into place, under the lock. Its
 // folder is not synced: an older index after a power cut is only behind, and is
 // written again.
-func (l *indexLock) put(before, now *contents, stats map[string]fs.FileInfo) error {
+func (l *indexLock) put(before, now *contents, stats map[string]fileStat) error {
 	r := l.r
 	if l.staged != nil {
 		return l.ready.place(l.staged, r.path(indexFile))

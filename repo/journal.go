@@ -24,8 +24,8 @@ import (
 // its content where that was known beforehand, else by its age.
 
 // ownLockWindow is how long after the journal our own lock file was made at the
-// latest. Objects are put in place and working files written in between.
-const ownLockWindow = 10 * time.Second
+// latest: the journal gets a new time just before (lockRef).
+const ownLockWindow = 3 * time.Second
 
 const (
 	journalLine   = "lock "
@@ -50,22 +50,12 @@ func (l announced) movesRef() bool {
 // are about to change, the same if they are not, and the lock files. Where a
 // branch or name is about to move, the command is in the log before that.
 func (r *Repo) announce(from, to plumbing.Hash, locks ...announced) error {
-	return r.announceLaying("", from, to, locks...)
-}
-
-// announceLaying is announce, with the note of files that are laid where there are
-// any.
-func (r *Repo) announceLaying(note string, from, to plumbing.Hash, locks ...announced) error {
 	if r.held != nil && r.step != nil && r.step.number == 0 && slices.ContainsFunc(locks, announced.movesRef) {
 		if err := r.beforeChange(true); err != nil {
 			return err
 		}
 	}
-	writes := []func() error{r.journalOf(from, to, locks...)}
-	if note != "" {
-		writes = append(writes, func() error { return r.noteLaid(note) })
-	}
-	return r.ops.Together(writes)
+	return r.journalOf(from, to, locks...)()
 }
 
 // journalOf is the writing of a journal, for announce or with what the command
@@ -105,9 +95,6 @@ func (r *Repo) recover() error {
 	if err := r.removeDeadIndexLock(); err != nil {
 		return err
 	}
-	if err := r.mendLaid(); err != nil {
-		return err
-	}
 	info, err := os.Stat(r.own(journalFile))
 	if err != nil || info.Size() == 0 { // nothing was begun, or all of it ended
 		return r.mendIndex()
@@ -123,7 +110,7 @@ func (r *Repo) recover() error {
 		}
 	}
 	if len(j.locks) > 0 {
-		if err := r.finishSwitch(j.from, j.to); err != nil {
+		if err := r.finishSwitch(j); err != nil {
 			return err
 		}
 	}
@@ -143,6 +130,12 @@ type journaled struct {
 	sum  string
 	size int64
 	path string
+}
+
+// keeps tells whether the command was to make a new version, and not to go to
+// another branch.
+func (j journal) keeps() bool {
+	return !slices.ContainsFunc(j.locks, func(l journaled) bool { return l.path == headFile+".lock" })
 }
 
 // parseJournal reads a journal; a torn one was never acted upon and is empty.
@@ -191,7 +184,7 @@ func (r *Repo) removeOwnLock(l journaled, written time.Time) error {
 	if err != nil || !info.Mode().IsRegular() {
 		return nil // never made, or nothing of ours
 	}
-	if !l.made(lock, info, written) {
+	if !l.made(lock, info, written, r.started) {
 		return nil
 	}
 	if err := r.ops.Remove(lock); err != nil {
@@ -202,8 +195,8 @@ func (r *Repo) removeOwnLock(l journaled, written time.Time) error {
 
 // made tells whether a lock file is the one that was announced: by its content
 // if it is written in full, else by its age. A power cut may leave zeros in place of
-// what was written.
-func (l journaled) made(lock string, info fs.FileInfo, written time.Time) bool {
+// what was written, and the journal with an older time.
+func (l journaled) made(lock string, info fs.FileInfo, written, started time.Time) bool {
 	if l.sum != unknownYet && info.Size() >= l.size {
 		content, err := os.ReadFile(lock)
 		if err != nil || len(bytes.Trim(content, "\x00")) > 0 {
@@ -211,8 +204,12 @@ func (l journaled) made(lock string, info fs.FileInfo, written time.Time) bool {
 		}
 	}
 	age := info.ModTime().Sub(written)
-	return age >= 0 && age <= ownLockWindow
+	return age >= 0 && age <= ownLockWindow || outlived(info, started)
 }
+
+// outlived tells of a lock file that was made before the system was started, so that
+// no program can hold it any more; started is zero where that is not known.
+func outlived(info fs.FileInfo, started time.Time) bool { return info.ModTime().Before(started) }
 
 // clearTemp removes temporary files that a command left when it died.
 func (r *Repo) clearTemp() error {

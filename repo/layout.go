@@ -110,12 +110,21 @@ func (f Files) complete() Files {
 }
 
 // check refuses files that cannot be a version.
-func (f Files) check() error {
-	if _, ok := f[PatternFile]; !ok {
+func (f Files) check() error { return f.checkWith(nil) }
+
+// checkWith is check for files that are part of a version, with the names of the
+// others.
+func (f Files) checkWith(same []string) error {
+	if _, ok := f[PatternFile]; !ok && !slices.Contains(same, PatternFile) {
 		return fmt.Errorf("%s is missing; a version needs it", PatternFile)
 	}
-	if len(f) > maxFiles {
-		return fmt.Errorf("%d files are too many for one pattern; at most %d are kept", len(f), maxFiles)
+	if n := len(f) + len(same); n > maxFiles {
+		return fmt.Errorf("%d files are too many for one pattern; at most %d are kept", n, maxFiles)
+	}
+	for _, name := range same {
+		if _, both := f[name]; both {
+			return fmt.Errorf("%s cannot stay and be written at once", name)
+		}
 	}
 	return f.checkEach()
 }

@@ -58,6 +58,7 @@ func (r *Repo) Lock() (unlock func(), err error) {
 		done = true
 		if r.held.depth == 1 {
 			r.endWithLock()
+			r.keepMarks()
 		}
 		if r.held.depth--; r.held.depth == 0 {
 			_ = r.held.file.Close() // closing lets go; nothing was written to it

@@ -146,7 +146,7 @@ func TestTreeOrderIsGits(t *testing.T) {
 	want := git(t, r.Root(), "rev-parse", "HEAD^{tree}")
 	c, err := r.contentsOf(plumbing.NewHash(want))
 	require.NoError(t, err)
-	_, drafts, top := c.plan(smock(1).complete())
+	_, drafts, top := c.plan(smock(1).complete(), nil)
 	assert.Equal(t, want, top.String())
 	assert.Len(t, drafts, 1, "only the top folder is worked out anew")
 	v := commit(t, r, 3, with(smock(1), "pieces/front-facing.yaml", "name: front facing\n"))

@@ -66,7 +66,7 @@ func open(ops fileOps, root string) (*Repo, error) {
 // repoIn is the pattern in root whose git folder is git, nothing of it read yet.
 func repoIn(ops fileOps, root, git string) *Repo {
 	return &Repo{
-		root: root, git: git, ops: ops, boot: bootID(),
+		root: root, git: git, ops: ops, boot: bootID(), started: bootTime(),
 		commits:      map[plumbing.Hash]*commitRecord{},
 		listed:       map[plumbing.Hash]*contents{},
 		lockPatience: lockPatience, refPatience: refPatience,

@@ -189,7 +189,7 @@ func (p *workingPlan) takeStep(s otherStep) error {
 	switch there := s.info != nil; {
 	case s.id == s.to.id && (!there || s.from.mode == s.to.mode || s.content == nil):
 		if s.content != nil {
-			p.stats[s.path] = s.info
+			p.stats[s.path] = fileStat{info: s.info}
 		}
 	case !s.plain():
 		p.leave(s, "is a link or another repository in one of the versions")

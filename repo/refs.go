@@ -311,6 +311,10 @@ func (r *Repo) removeLock(lock string) {
 func (r *Repo) lockRef(lock string) (outFile, error) {
 	deadline := time.Now().Add(r.refPatience)
 	for {
+		if r.held != nil { // so that ours is known by its age; the lock's content says it as well
+			now := time.Now()
+			_ = os.Chtimes(r.own(journalFile), now, now)
+		}
 		f, err := r.ops.Create(lock, 0o666)
 		if !errors.Is(err, fs.ErrExist) {
 			return f, err

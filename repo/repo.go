@@ -37,8 +37,11 @@ type Repo struct {
 	listed  map[plumbing.Hash]*contents // some trees, never changed
 	table   versionTable
 
-	boot  string // of the system's running since it was started, empty where not known
-	reads int    // objects read, for tests of what an operation costs
+	marks *knownMarks // of working files, nil until they are read
+
+	started time.Time // when the system was, zero where not known
+	boot    string    // of the system's running since it was started, empty where not known
+	reads   int       // objects read, for tests of what an operation costs
 
 	held     *heldLock
 	step     *pendingStep // the command that runs, for the command log (Begin)

@@ -278,11 +278,11 @@ func (r *Repo) advance(b *ReceivedBranch, from, to plumbing.Hash) error {
 	if err != nil {
 		return err
 	}
-	working, err := r.Working()
+	folder, err := r.Folder()
 	if err != nil {
 		return err
 	}
-	if b.Unsaved = dirty(working, before); len(b.Unsaved) > 0 {
+	if b.Unsaved = dirty(&contents{files: folder.ids}, before); len(b.Unsaved) > 0 {
 		b.State = BranchUnsaved
 		return nil
 	}
@@ -290,7 +290,7 @@ func (r *Repo) advance(b *ReceivedBranch, from, to plumbing.Hash) error {
 	if err != nil {
 		return err
 	}
-	work, err := r.planWorking(files, absent(working, files))
+	work, err := r.planWorking(files, absent(folder.ids, files))
 	if err != nil {
 		return err
 	}

@@ -106,11 +106,11 @@ func (r *Repo) planForward(p *commitPlan, to Version) error {
 	if p.before, err = r.contentsOfCommit(p.parent); err != nil {
 		return err
 	}
-	working, err := r.Working()
+	folder, err := r.Folder()
 	if err != nil {
 		return err
 	}
-	if names := dirty(working, p.before); len(names) > 0 {
+	if names := dirty(&contents{files: folder.ids}, p.before); len(names) > 0 {
 		return &UnsavedError{Names: names}
 	}
 	if p.now, err = r.contentsOfCommit(p.id); err != nil {
@@ -119,6 +119,6 @@ func (r *Repo) planForward(p *commitPlan, to Version) error {
 	if p.files, err = r.Read(to); err != nil {
 		return err
 	}
-	p.removed = absent(working, p.files)
+	p.removed = absent(folder.ids, p.files)
 	return nil
 }

@@ -14,7 +14,6 @@ type staging struct {
 	files []*stagedFile
 	open  int            // of these, from the end
 	with  []func() error // what is made durable together with them
-	laid  bool           // they are not waited for, and are noted (laid.go)
 }
 
 // stagedFile is a temporary file, and what the file system says of it once it is
@@ -50,15 +49,13 @@ func (s *staging) add(folder, prefix string, content []byte, perm fs.FileMode) (
 	return f, err
 }
 
-// sync makes everything written so far durable, unless it is laid.
+// sync makes everything written so far durable.
 func (s *staging) sync() error {
 	written := s.files[len(s.files)-s.open:]
 	s.open = 0
 	syncs := make([]func() error, 0, len(written))
 	for _, f := range written {
-		if !s.laid {
-			syncs = append(syncs, f.out.Sync)
-		}
+		syncs = append(syncs, f.out.Sync)
 	}
 	err := s.ops.Together(append(syncs, s.with...))
 	s.with = nil

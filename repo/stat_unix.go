@@ -3,8 +3,6 @@
 package repo
 
 import (
-	"io/fs"
-	"syscall"
 	"time"
 
 	"github.com/go-git/go-git/v5/plumbing/format/index"
@@ -18,27 +16,27 @@ func markOf(path string) (fileMark, bool) {
 		return fileMark{}, false
 	}
 	return fileMark{device: uint64(st.Dev), inode: st.Ino, size: st.Size, mode: uint32(st.Mode),
-		modified: time.Unix(st.Mtim.Unix()).UnixNano(), changed: time.Unix(st.Ctim.Unix()).UnixNano()}, true
-}
-
-// inodeOf is where a file lies.
-func inodeOf(info fs.FileInfo) uint64 {
-	if st, ok := info.Sys().(*syscall.Stat_t); ok {
-		return uint64(st.Ino)
-	}
-	return 0
+		modified: st.Mtim.Nano(), changed: st.Ctim.Nano(),
+		owner: st.Uid, group: st.Gid}, true
 }
 
 // fillStat puts into an index entry what git compares to see without reading
 // that a file is unchanged: it does so only if the file is still the one that
-// info describes, else the entry stays empty and git reads the file.
-func fillStat(e *index.Entry, path string, info fs.FileInfo) {
+// stat describes, else the entry stays empty and git reads the file. A settled mark
+// is written as it is: should the file have changed since, it bears another.
+func fillStat(e *index.Entry, path string, stat fileStat) {
+	if stat.mark != (fileMark{}) {
+		m := stat.mark
+		e.CreatedAt, e.ModifiedAt = time.Unix(0, m.changed), time.Unix(0, m.modified)
+		e.Dev, e.Inode, e.UID, e.GID, e.Size = uint32(m.device), uint32(m.inode), m.owner, m.group, uint32(m.size)
+		return
+	}
 	var st unix.Stat_t
-	if unix.Lstat(path, &st) != nil || st.Size != info.Size() {
+	if stat.info == nil || unix.Lstat(path, &st) != nil || st.Size != stat.info.Size() {
 		return
 	}
 	modified := time.Unix(st.Mtim.Unix())
-	if !modified.Equal(info.ModTime()) {
+	if !modified.Equal(stat.info.ModTime()) {
 		return
 	}
 	e.CreatedAt = time.Unix(st.Ctim.Unix())

@@ -1,17 +1,10 @@
 package repo
 
-import (
-	"io/fs"
-
-	"github.com/go-git/go-git/v5/plumbing/format/index"
-)
+import "github.com/go-git/go-git/v5/plumbing/format/index"
 
 // markOf knows no marks: files are read anew.
 func markOf(string) (fileMark, bool) { return fileMark{}, false }
 
-// inodeOf knows no inodes.
-func inodeOf(fs.FileInfo) uint64 { return 0 }
-
 // fillStat leaves the entry without the file's data: git then reads the file
 // once and fills them in itself.
-func fillStat(*index.Entry, string, fs.FileInfo) {}
+func fillStat(*index.Entry, string, fileStat) {}

@@ -183,25 +183,30 @@ func (c *contents) add(folder string, e treeEntry) error {
 }
 
 // plan works out the objects of a new tree: its files, and what the version
-// before held besides. Objects that version has already are not listed again.
-func (c *contents) plan(files Files) (next *contents, drafts []draft, top plumbing.Hash) {
+// before held besides. same are further files, which that version has. Objects that
+// it has already are not listed again.
+func (c *contents) plan(files Files, same map[string]plumbing.Hash) (next *contents, drafts []draft, top plumbing.Hash) {
 	next = newContents()
 	next.others = c.others
-	entries := map[string][]treeEntry{}
-	for folder, others := range c.others {
-		entries[folder] = slices.Clone(others)
-	}
+	next.files = make(map[string]plumbing.Hash, len(files)+len(same))
+	maps.Copy(next.files, same)
 	for _, name := range files.names() {
 		d := newDraft(plumbing.BlobObject, files[name])
 		next.files[name] = d.id
 		if c.files[name] != d.id {
 			drafts = append(drafts, d)
 		}
+	}
+	entries := map[string][]treeEntry{}
+	for folder, others := range c.others {
+		entries[folder] = slices.Clone(others)
+	}
+	for name, id := range next.files {
 		folder, file, nested := strings.Cut(name, "/")
 		if !nested {
 			folder, file = "", name
 		}
-		entries[folder] = append(entries[folder], treeEntry{mode: modeFile, name: file, id: d.id})
+		entries[folder] = append(entries[folder], treeEntry{mode: modeFile, name: file, id: id})
 	}
 	for _, folder := range folders {
 		if len(entries[folder]) == 0 {

@@ -169,13 +169,20 @@ func (r *Repo) draftStep(record stepRecord) (drafts []draft, files map[string]pl
 	if err != nil {
 		return nil, nil, err
 	}
-	working := Files{}
+	var changed Files
+	var same map[string]plumbing.Hash
 	if record.Folder {
-		if working, err = r.readFolder(false); err != nil {
+		folder := &Folder{r: r, ids: r.held.seen, read: Files{}}
+		if r.held.seen == nil {
+			if folder, err = r.lookFolder(false); err != nil {
+				return nil, nil, err
+			}
+		}
+		if changed, same, err = folder.notIn(base); err != nil {
 			return nil, nil, err
 		}
 	}
-	now, drafts, top := base.plan(working)
+	now, drafts, top := base.plan(changed, same)
 	message, err := json.Marshal(record)
 	if err != nil {
 		return nil, nil, err
@@ -256,15 +263,15 @@ func (r *Repo) changedSince(s *pendingStep) (c stepChanges, err error) {
 	if s.files == nil {
 		return c, nil
 	}
-	files, err := r.readFolder(true)
+	if seen := r.held.seen; seen != nil { // what an editor saved meanwhile is not ours
+		c.Files, err = r.touchedSince(s.files, seen)
+		return c, err
+	}
+	folder, err := r.lookFolder(true)
 	if err != nil {
 		return c, err
 	}
-	ids := idsOf(files)
-	c.Files = differing(hexIDs(s.files), hexIDs(ids))
-	if seen := r.held.seen; seen != nil { // what an editor saved meanwhile is not ours
-		maps.DeleteFunc(c.Files, func(name, _ string) bool { return seen[name] != ids[name] })
-	}
+	c.Files = differing(hexIDs(s.files), folder.FileIDs())
 	return c, nil
 }
 
@@ -298,7 +305,7 @@ func differing(before, now map[string]string) map[string]string {
 }
 
 func idsOf(files Files) map[string]plumbing.Hash {
-	ids := map[string]plumbing.Hash{}
+	ids := make(map[string]plumbing.Hash, len(files))
 	for name, content := range files {
 		ids[name] = plumbing.ComputeHash(plumbing.BlobObject, content)
 	}
@@ -306,7 +313,7 @@ func idsOf(files Files) map[string]plumbing.Hash {
 }
 
 func hexIDs(ids map[string]plumbing.Hash) map[string]string {
-	out := map[string]string{}
+	out := make(map[string]string, len(ids))
 	for name, id := range ids {
 		out[name] = id.String()
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"maps"
 	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 	"time"
@@ -69,8 +70,13 @@ func standing(t *testing.T, r *Repo) map[string]any {
 	t.Helper()
 	p, err := r.place()
 	require.NoError(t, err)
-	files, err := r.readFolder(false)
+	names, err := r.workingNames()
 	require.NoError(t, err)
+	files := Files{}
+	for _, name := range names {
+		files[name], err = os.ReadFile(filepath.Join(r.Root(), name))
+		require.NoError(t, err)
+	}
 	return map[string]any{"branch": p.Branch, "heads": p.Heads, "names": p.Names, "pending": string(p.Pending), "files": files}
 }
 

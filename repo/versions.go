@@ -249,7 +249,11 @@ func (r *Repo) Changed(v Version) (changed, came, went []string, err error) {
 
 // Dirty names the files, ascending, at which the given ones differ from the last
 // version: all of them before the first.
-func (r *Repo) Dirty(files Files) ([]string, error) {
+func (r *Repo) Dirty(files Files) ([]string, error) { return r.DirtyBeside(files, nil) }
+
+// DirtyBeside is Dirty where further files are known to be as the last version has
+// them.
+func (r *Repo) DirtyBeside(files Files, same []string) ([]string, error) {
 	_, tip, err := r.tip()
 	if err != nil {
 		return nil, err
@@ -258,14 +262,15 @@ func (r *Repo) Dirty(files Files) ([]string, error) {
 	if err != nil {
 		return nil, err
 	}
-	return dirty(files.complete(), last), nil
+	now := newContents()
+	now.files = idsOf(files.complete())
+	for _, name := range same {
+		now.files[name] = last.files[name]
+	}
+	return dirty(now, last), nil
 }
 
-func dirty(files Files, last *contents) []string {
-	now := newContents()
-	for name, content := range files {
-		now.files[name] = plumbing.ComputeHash(plumbing.BlobObject, content)
-	}
+func dirty(now, last *contents) []string {
 	changed, added, removed := now.compare(last)
 	names := slices.Concat(changed, added, removed)
 	slices.Sort(names)

@@ -21,27 +21,13 @@ import (
 // .yaml but cannot be kept (bad name, link, folder, over MaxFileSize) is an
 // error, so that nobody believes it kept.
 func (r *Repo) Working() (Files, error) {
-	r.mendBeforeReading()
-	files, err := r.readFolder(false)
-	if err != nil {
-		return nil, err
-	}
-	if r.held != nil {
-		r.held.seen = idsOf(files)
-	}
-	return files, nil
-}
-
-// readFolder is Working without remembering what it held; lately is as for
-// glanced.
-func (r *Repo) readFolder(lately bool) (Files, error) {
 	names, err := r.workingNames()
 	if err != nil {
 		return nil, err
 	}
 	files := Files{}
 	for _, name := range names {
-		content, _, err := r.readWorkingLately(name, lately)
+		content, _, err := r.readWorking(name)
 		if errors.Is(err, fs.ErrNotExist) {
 			continue
 		}
@@ -50,7 +36,23 @@ func (r *Repo) readFolder(lately bool) (Files, error) {
 		}
 		files[name] = content
 	}
+	if r.held != nil {
+		r.held.seen = r.seenIDs(files)
+	}
 	return files, nil
+}
+
+// seenIDs are the ids of files that were just read under the lock.
+func (r *Repo) seenIDs(files Files) map[string]plumbing.Hash {
+	ids := make(map[string]plumbing.Hash, len(files))
+	for name, content := range files {
+		if g, ok := r.held.glances[name]; ok && len(g.content) > 0 && len(content) > 0 && &g.content[0] == &content[0] {
+			ids[name] = g.id
+		} else {
+			ids[name] = plumbing.ComputeHash(plumbing.BlobObject, content)
+		}
+	}
+	return ids
 }
 
 // workingNames lists the files of the layout that are in the folder, ascending.
@@ -108,7 +110,7 @@ func (r *Repo) readWorking(name string) ([]byte, fs.FileInfo, error) {
 // readWorkingLately is readWorking; lately is as for glanced.
 func (r *Repo) readWorkingLately(name string, lately bool) ([]byte, fs.FileInfo, error) {
 	file := filepath.Join(r.root, filepath.FromSlash(name))
-	if g, ok := r.glanced(name, file, lately); ok {
+	if g, ok := r.glanced(name, file, lately); ok && g.info != nil {
 		return g.content, g.info, nil
 	}
 	looked := time.Now()
@@ -118,6 +120,36 @@ func (r *Repo) readWorkingLately(name string, lately bool) ([]byte, fs.FileInfo,
 		r.keepGlance(name, mark, looked, content, info)
 	}
 	return content, info, err
+}
+
+// lookWorking is what a working file holds by its id: it is read only where its mark
+// does not tell. lately is as for glanced.
+func (r *Repo) lookWorking(name string, lately bool) (glance, error) {
+	file := filepath.Join(r.root, filepath.FromSlash(name))
+	if r.held != nil {
+		if g, ok := r.glanced(name, file, lately); ok {
+			return g, nil
+		}
+	}
+	if m, known := r.knownMarks().of[name]; known {
+		if mark, ok := markOf(file); ok && mark == m.mark {
+			g := glance{mark: mark, settled: true, id: m.id}
+			if r.held != nil {
+				r.held.glances[name] = g
+			}
+			return g, nil
+		}
+	}
+	content, info, err := r.readWorkingLately(name, lately)
+	if err != nil {
+		return glance{}, err
+	}
+	if r.held != nil {
+		if g, ok := r.held.glances[name]; ok && g.info == info {
+			return g, nil
+		}
+	}
+	return glance{id: plumbing.ComputeHash(plumbing.BlobObject, content), content: content, info: info}, nil
 }
 
 // readRegular reads a file that is no link, pipe or the like. name is what it is
@@ -212,7 +244,7 @@ type workingPlan struct {
 	applied int
 	besides bool // files beside the pattern's own differ too
 	// stats describe the files that are as planned, for git's index.
-	stats map[string]fs.FileInfo
+	stats map[string]fileStat
 }
 
 type workingChange struct {
@@ -224,27 +256,23 @@ type workingChange struct {
 	content []byte
 	perm    fs.FileMode
 	beside  bool // a file beside the pattern's own
-	laid    bool // it is not waited for (laid.go)
 }
 
 // planWorking compares and stages; it changes nothing that anybody sees.
 func (r *Repo) planWorking(files Files, removed []string) (*workingPlan, error) {
-	return r.planStaged(files, removed, false)
+	return r.planKeeping(files, nil, removed)
 }
 
-// planLaying is planWorking for files of a version, which may be laid; the note
-// must be durable before the plan is carried out.
-func (r *Repo) planLaying(files Files, removed []string) (*workingPlan, error) {
-	return r.planStaged(files, removed, r.boot != "")
-}
-
-func (r *Repo) planStaged(files Files, removed []string, laid bool) (*workingPlan, error) {
-	p := &workingPlan{r: r, staging: staging{ops: r.ops, laid: laid}, stats: map[string]fs.FileInfo{}}
-	err := p.stageAll(files, removed)
+// planKeeping is planWorking, where further files are to stay as they lie there.
+func (r *Repo) planKeeping(files Files, same map[string]plumbing.Hash, removed []string) (*workingPlan, error) {
+	p := &workingPlan{r: r, staging: staging{ops: r.ops}, stats: make(map[string]fileStat, len(files)+len(same))}
+	err := p.keepAsIs(same)
+	if err == nil {
+		err = p.stageAll(files, removed)
+	}
 	if err == nil {
 		err = p.settle()
 	}
-	p.staging.laid = false
 	if err != nil {
 		p.discard()
 		return nil, err
@@ -276,13 +304,18 @@ func (p *workingPlan) write(name string, content []byte) error {
 	if err := p.r.checkFolder(path.Dir(name)); err != nil {
 		return err
 	}
-	old, info, err := p.r.readWorking(name)
+	id := plumbing.ComputeHash(plumbing.BlobObject, content)
+	g, err := p.r.lookWorking(name, false)
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return err
 	}
-	if err == nil && bytes.Equal(old, content) && !p.r.wronglyExecutable(info) {
-		p.stats[name] = info
+	if err == nil && g.id == id && !p.r.wronglyExecutable(g) {
+		p.stats[name] = g.stat()
 		return nil
+	}
+	old, info, err := p.r.readWorking(name)
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
 	}
 	if err := p.r.checkSeen(name, old); err != nil {
 		return err
@@ -291,7 +324,7 @@ func (p *workingPlan) write(name string, content []byte) error {
 	if err := mkdirAll(p.r.ops, filepath.Dir(filepath.Join(p.r.root, filepath.FromSlash(name)))); err != nil {
 		return fmt.Errorf("%s: %w", name, cannotWrite(p.r.root, err))
 	}
-	c := workingChange{name: name, old: old, content: content, laid: p.staging.laid, perm: 0o666, id: plumbing.ComputeHash(plumbing.BlobObject, content)}
+	c := workingChange{name: name, old: old, content: content, perm: 0o666, id: id}
 	if info != nil {
 		c.perm = info.Mode().Perm() &^ executable
 	}
@@ -312,7 +345,7 @@ func (p *workingPlan) settle() error {
 		if c.staged == nil {
 			continue
 		}
-		p.stats[c.name] = c.staged.info
+		p.stats[c.name] = fileStat{info: c.staged.info}
 		if c.perm != 0o666 && c.staged.info.Mode().Perm() != c.perm {
 			if err := p.r.ops.Chmod(c.staged.path, c.perm); err != nil {
 				return fmt.Errorf("%s: %w", c.name, err)
@@ -326,8 +359,12 @@ const executable = 0o111
 
 // wronglyExecutable tells whether git would show a file as changed for its
 // permissions alone: versions hold plain files.
-func (r *Repo) wronglyExecutable(info fs.FileInfo) bool {
-	return info.Mode()&executable != 0 && r.config.Raw.Section("core").Option("filemode") != "false"
+func (r *Repo) wronglyExecutable(g glance) bool {
+	perm := fs.FileMode(g.mark.mode)
+	if g.info != nil {
+		perm = g.info.Mode()
+	}
+	return perm&executable != 0 && r.config.Raw.Section("core").Option("filemode") != "false"
 }
 
 func (p *workingPlan) remove(name string) error {

@@ -29,6 +29,8 @@ type binder struct {
 	branches  []repo.BranchInfo
 	there     []map[string]*fittingThere // by version: what it has of fittings, by their ids
 	fittings  []boundFitting
+	tips      []boundTip           // the last versions of the branches, that of the folder first
+	built     map[int]map[int]bool // by last version, those that it builds on
 	persons   albumPersons
 
 	texts  map[string]int // contents of piece files, by file and text

@@ -52,7 +52,12 @@ func (b *binder) readFittings(tips []repo.Version, names []string) error {
 			of[id].unite(b.there[t.at][id], t)
 		}
 	}
-	base := b.buildsOn(b.at[tips[0].ID])
+	b.built = map[int]map[int]bool{}
+	for i, tip := range tips {
+		b.tips = append(b.tips, boundTip{at: b.at[tip.ID], branch: names[i]})
+		b.built[b.at[tip.ID]] = b.buildsOn(b.at[tip.ID])
+	}
+	base := b.built[b.at[tips[0].ID]]
 	for _, id := range ids {
 		of[id].leaveOutTakenAway(b.there[b.at[tips[0].ID]][id], base)
 		b.fittings = append(b.fittings, *of[id])
@@ -138,17 +143,28 @@ func (b *binder) noteOf(f boundFitting, n *boundNote, book *album.Book) album.No
 	if slices.ContainsFunc(f.notes, func(m *boundNote) bool { return m != n && m.key == n.key }) {
 		out.Key += " on " + first.tip.branch
 	}
-	for _, t := range n.there {
-		b.addAnswers(&out, t)
+	last := slices.DeleteFunc(slices.Clone(n.there), func(t noteOnTip) bool { return b.goesOn(t.tip) })
+	for _, t := range last {
 		if t.Open() {
 			out.Open = append(out.Open, t.tip.branch)
 		}
 	}
-	out.Everywhere = len(out.Open) == len(n.there)
+	out.Everywhere = len(out.Open) == len(last)
+	for _, t := range n.there {
+		b.addAnswers(&out, t)
+	}
 	slices.Sort(out.By)
 	out.By = slices.Compact(out.By)
 	slices.SortStableFunc(out.Again, func(s, t album.Again) int { return cmp.Compare(s.Since, t.Since) })
 	return out
+}
+
+// goesOn reports whether another branch builds on the last version of one, so that
+// what is open there says nothing more.
+func (b *binder) goesOn(tip boundTip) bool {
+	return slices.ContainsFunc(b.tips, func(t boundTip) bool {
+		return t.at != tip.at && b.built[t.at][tip.at] || t.at == tip.at && t.branch != tip.branch && t.at == b.here && tip.branch != b.tips[0].branch
+	})
 }
 
 // pieceNoted is the id of the piece that a note is of, found by its name in the

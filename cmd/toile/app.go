@@ -37,7 +37,7 @@ type opened struct {
 	repo             *repo.Repo
 	files            repo.Files // as they lie in the folder
 	now              func() time.Time
-	unread           repo.Files // pieces among files that were not read, for they are those of the last version
+	unread           map[string]string // pieces that were not read, for they are those of the last version: the ids of their files
 	reader           *pattern.Reader
 	mended           []string     // files that could not be read, and are those of the last version here (decodeOrMend)
 	made             []madeRecipe // alterations that this command made
@@ -211,7 +211,6 @@ func (o *opened) encode() (repo.Files, error) {
 	if _, err := read(files); err != nil {
 		return nil, err
 	}
-	maps.Copy(files, o.unread)
 	if recipes, ok := o.files[repo.RecipesFile]; ok {
 		files[repo.RecipesFile] = recipes
 	}

@@ -266,11 +266,7 @@ func (l *lookingBack) steps(q *pattern.Piece, edge string) ([]edgeStep, error) {
 	}
 	var found []edgeStep
 	add := func(at int, d change.PieceDiff) {
-		then := diff.EdgeThen(d, edge)
-		called := then
-		if d.State == change.Split && then == "" {
-			called = edge // new at the line of the split: what was altered afterwards is told by its own name
-		}
+		then, called := edgeCalled(d, edge)
 		if changes := changesOf(d, called); len(changes) > 0 {
 			found = append(found, edgeStep{at, changes})
 		}
@@ -288,6 +284,16 @@ func (l *lookingBack) steps(q *pattern.Piece, edge string) ([]edgeStep, error) {
 		add(s.at, s.said)
 	}
 	return found, nil
+}
+
+// edgeCalled is the edge of FROM that an edge of a diff continues, and by which name
+// its changes are told: its own where it is new at the line of a split.
+func edgeCalled(d change.PieceDiff, edge string) (then, called string) {
+	then = diff.EdgeThen(d, edge)
+	if d.State == change.Split && then == "" {
+		return then, edge
+	}
+	return then, then
 }
 
 // continued is the piece of an earlier pattern that a piece continues, or that it was

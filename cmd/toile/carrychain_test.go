@@ -112,3 +112,22 @@ func TestCarryAlongAChainRefused(t *testing.T) {
 		require.Equal(t, before, w.files())
 	}
 }
+
+// Carried to one piece of a chain alone, a move at an equal distance is still to be
+// made on the others, and the list says so until it is. A taper and a swing, of
+// which one piece makes all, ask for nothing more.
+func TestRestOfAChainHasToFollow(t *testing.T) {
+	w := jointed(t)
+	w.do("alter", "let-out", "back", "side seam", "16")
+	require.Contains(t, w.do("alter", "carry", "back", "side seam", "--to", "upper"), `lower, "side seam", is sewn to back, "side seam", which changed; it has not`)
+	require.Contains(t, w.do("diff"), `lower, "side seam", is sewn to back, "side seam"`)
+	w.do("alter", "carry", "back", "side seam", "--to", "lower")
+	require.NotContains(t, w.do("diff"), "has to follow")
+
+	w = jointed(t)
+	w.do("alter", "flare", "back", "side seam", "40", "--from", "300")
+	require.NotContains(t, w.do("alter", "carry", "back", "side seam"), "has to follow")
+	w = jointed(t)
+	w.do("alter", "let-out", "back", "side seam", "16", "--to", "hemline")
+	require.NotContains(t, w.do("alter", "carry", "back", "side seam"), "has to follow")
+}

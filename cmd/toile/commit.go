@@ -102,7 +102,7 @@ func (o *opened) commit(text string, opt commitOptions) error {
 	if err := o.withRecipes(files, before); err != nil {
 		return err
 	}
-	v, err := o.repo.Commit(files, repo.CommitOptions{Text: text, Author: o.repo.DefaultAuthor(opt.who), Time: at, Fitting: opt.fitting, Answers: opt.answers})
+	v, err := o.repo.Commit(files, repo.CommitOptions{Text: text, Author: o.repo.DefaultAuthor(opt.who), Time: at, Fitting: opt.fitting, Answers: opt.answers, Same: slices.Sorted(maps.Keys(o.unread))})
 	if errors.Is(err, repo.ErrNothingChanged) {
 		return fmt.Errorf("nothing has changed since version %d, so there is nothing to keep; alter something first", number-1)
 	}
@@ -129,8 +129,12 @@ func (o *opened) readToCommit() (last *repo.Version, before *pattern.Pattern, er
 		}
 		if ok {
 			before, o.Pattern = t.patterns[0], t.patterns[1]
-			o.unread = maps.Clone(o.files)
-			maps.DeleteFunc(o.unread, func(file string, _ []byte) bool { return !isPiece(file) || t.reads(file) })
+			now := t.sides[1]
+			if o.files, err = now.some(func(file string) bool { return file == repo.RecipesFile || file == repo.AttributesFile }); err != nil {
+				return nil, nil, err
+			}
+			o.unread = maps.Clone(now.ids)
+			maps.DeleteFunc(o.unread, func(file, _ string) bool { return !isPiece(file) || t.reads(file) })
 			return last, before, nil
 		}
 	}

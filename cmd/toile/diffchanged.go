@@ -29,15 +29,11 @@ func (o *opened) filesOf(s diffSide) (f sideFiles, err error) {
 		f.some = func(wanted func(string) bool) (repo.Files, error) { return o.repo.ReadSome(*s.kept, wanted) }
 		return f, err
 	}
-	if o.files, err = o.repo.Working(); err != nil {
+	folder, err := o.repo.Folder()
+	if err != nil {
 		return f, err
 	}
-	f.ids = o.files.FileIDs()
-	f.some = func(wanted func(string) bool) (repo.Files, error) {
-		files := maps.Clone(o.files)
-		maps.DeleteFunc(files, func(name string, _ []byte) bool { return !wanted(name) })
-		return files, nil
-	}
+	f.ids, f.some = folder.FileIDs(), folder.Some
 	return f, nil
 }
 
@@ -80,7 +76,7 @@ func (o *opened) readTogether(from, to diffSide) (t *together, ok bool, err erro
 			return nil, false, err
 		}
 	}
-	for _, look := range []func() (bool, error){t.nameAll, t.follow} {
+	for _, look := range []func() (bool, error){func() (bool, error) { return t.nameAll(o.repo) }, t.follow} {
 		if ok, err = look(); !ok || err != nil {
 			return nil, false, err
 		}
@@ -94,7 +90,20 @@ func (o *opened) readTogether(from, to diffSide) (t *together, ok bool, err erro
 			return nil, false, s.inIt(err)
 		}
 	}
-	return t, true, nil
+	return t, t.namedRight(), nil
+}
+
+// namedRight tells whether the pieces that were read bear the names that their
+// files are known by: what is kept of the files (Repo.Heads) may be damaged.
+func (t *together) namedRight() bool {
+	for _, p := range t.patterns {
+		for _, q := range p.Pieces {
+			if t.names[q.FileName()] != q.Name {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 // inIt says which version an error is about, as reading all of it does.
@@ -110,16 +119,12 @@ func (t *together) reads(file string) bool { return t.wanted[t.names[file]] }
 
 func isPiece(file string) bool { return strings.HasPrefix(file, pattern.PieceFolder) }
 
-// nameAll reads the names of all pieces; ok is false where the sides do not have
-// the same ones.
-func (t *together) nameAll() (ok bool, err error) {
+// nameAll names all pieces; ok is false where the sides do not have the same ones.
+// Those whose files differ are read, the others only where nothing is kept of them.
+func (t *together) nameAll(r *repo.Repo) (ok bool, err error) {
 	then, now := t.sides[0].ids, t.sides[1].ids
 	differs := func(file string) bool { return isPiece(file) && then[file] != now[file] }
 	before, err := t.sides[0].some(differs)
-	if err != nil {
-		return false, err
-	}
-	all, err := t.sides[1].some(isPiece)
 	if err != nil {
 		return false, err
 	}
@@ -128,22 +133,71 @@ func (t *together) nameAll() (ok bool, err error) {
 			return false, nil
 		}
 	}
-	taken := map[string]bool{}
-	for file, text := range all {
-		name, id, ok := pattern.PieceHead(text)
-		if !ok || taken[name] || taken[id] {
+	all, err := t.heads(r, differs)
+	if err != nil {
+		return false, err
+	}
+	taken := make(map[string]bool, 2*len(all))
+	for file, head := range all {
+		if head == (pieceHead{}) || taken[head.name] || taken[head.id] {
 			return false, nil
 		}
-		taken[name], taken[id], t.names[file] = true, true, name
+		taken[head.name], taken[head.id], t.names[file] = true, true, head.name
 		if !differs(file) {
 			continue
 		}
-		if was, same, ok := pattern.PieceHead(before[file]); !ok || was != name || same != id {
+		if was := headOf(before[file]); was != head {
 			return false, nil
 		}
-		t.changed[name] = true
+		t.changed[head.name] = true
 	}
 	return true, nil
+}
+
+// pieceHead is a piece's name and id as its file begins with them; the zero one is
+// that of a file that begins otherwise.
+type pieceHead struct{ name, id string }
+
+func headOf(text []byte) pieceHead {
+	name, id, ok := pattern.PieceHead(text)
+	if !ok {
+		return pieceHead{}
+	}
+	return pieceHead{name, id}
+}
+
+// heads are those of all piece files of the second side, by file.
+func (t *together) heads(r *repo.Repo, differs func(file string) bool) (map[string]pieceHead, error) {
+	now := maps.Clone(t.sides[1].ids)
+	maps.DeleteFunc(now, func(file, _ string) bool { return !isPiece(file) })
+	kept := r.Heads(now)
+	all := make(map[string]pieceHead, len(now))
+	for file, id := range now {
+		if text, ok := kept[id]; ok && !differs(file) {
+			all[file] = headOf([]byte(text))
+		}
+	}
+	rest, err := t.sides[1].some(func(file string) bool { return isPiece(file) && all[file] == (pieceHead{}) })
+	if err != nil {
+		return nil, err
+	}
+	missing := 0
+	for file, text := range rest {
+		all[file] = headOf(text)
+		if kept[now[file]] == "" {
+			missing++
+		}
+		kept[now[file]] = twoLines(text)
+	}
+	r.KeepHeads(kept, missing)
+	return all, nil
+}
+
+// twoLines are the first two lines of a file, in which a piece is named.
+func twoLines(text []byte) string {
+	first, rest, _ := strings.Cut(string(text[:min(len(text), 1000)]), "\n")
+	second, _, _ := strings.Cut(rest, "\n")
+	return first + "\n" + second + "\n"
 }
 
 // follow finds the pieces that have to be read besides those that changed: the

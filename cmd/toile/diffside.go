@@ -15,10 +15,17 @@ type diffSide struct {
 	name   change.Version
 	kept   *repo.Version // nil for the working pattern
 	branch string        // of a version that lies on another branch
+	text   string        // of a version whose number another one bears too
 }
 
 // words names the side in a sentence.
-func (s diffSide) words() string { return versionWords(s.name, s.branch) }
+func (s diffSide) words() string {
+	words := versionWords(s.name, s.branch)
+	if s.text != "" {
+		words += " (" + s.text + ")"
+	}
+	return words
+}
 
 // workingSide is the working pattern as a side.
 func workingSide() diffSide { return diffSide{name: change.Version{Working: true}} }
@@ -37,7 +44,13 @@ func (o *opened) readSide(s *diffSide) (err error) {
 // versionSide is a version as a side.
 func (o *opened) versionSide(v repo.Version) (s diffSide, err error) {
 	s.kept, s.name = &v, side(v)
-	s.branch, err = o.otherBranch(v)
+	if s.branch, err = o.otherBranch(v); err != nil || s.branch != "" {
+		return s, err
+	}
+	alike, err := o.numberedVersions(v.Number)
+	if len(alike) > 1 {
+		s.text = oneLine(v)
+	}
 	return s, err
 }
 

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -60,4 +61,14 @@ func TestUnfoldingKeepsAPleat(t *testing.T) {
 	for _, says := range sentencesOf(t, p, "back", []string{"unfold", "back"}) {
 		require.NotContains(t, says, "pleat")
 	}
+}
+
+// What lies beyond the fold of a piece that was opened out is called as the piece
+// calls it, and its notches are not told as gone and new.
+func TestUnfoldedHalfIsCalledAsItIs(t *testing.T) {
+	said := sentencesOf(t, gown(t), "back", []string{"unfold", "back"}, []string{"take-in", "back", "edge", "other side seam", "by", "10"})
+	all := strings.Join(said, "\n")
+	require.Contains(t, all, `"other side seam" is taken in 10 mm`)
+	require.NotContains(t, all, "beyond the fold")
+	require.NotContains(t, all, "notch")
 }

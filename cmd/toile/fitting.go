@@ -161,11 +161,7 @@ func openNoteKeys(p *pattern.Pattern) []string {
 // and those of alterations made since the last version. What is answered or
 // gone by now is left out.
 func (o *opened) pendingAnswers() ([]string, error) {
-	now, err := o.digest(o.Pattern)
-	if err != nil {
-		return nil, err
-	}
-	p, err := o.pending(now)
+	p, _, err := o.pendingNow()
 	if err != nil {
 		return nil, err
 	}

@@ -52,7 +52,7 @@ func (o *opened) readAmounts(n *pattern.Note, opt amountOptions, side string) er
 	}
 	o.sayGivenUp(*n, a)
 	if a.alike != nil {
-		n.Pinned, n.Left, n.Right, n.Pinch = *a.alike, nil, nil, a.pinch
+		n.Pinned, n.Left, n.Right, n.Pinch, n.PinchSide = *a.alike, nil, nil, a.pinch, ""
 		return nil
 	}
 	if a.left == nil || a.right == nil {
@@ -61,7 +61,7 @@ func (o *opened) readAmounts(n *pattern.Note, opt amountOptions, side string) er
 	if side != "" && side != string(pattern.WearerBoth) {
 		return usagef("--side %s and a reading of each side do not go together; leave --side out", side)
 	}
-	n.Pinned, n.Left, n.Right, n.Pinch, n.Side = 0, a.left, a.right, a.pinch, pattern.WearerBoth
+	n.Pinned, n.Left, n.Right, n.Pinch, n.PinchSide, n.Side = 0, a.left, a.right, a.pinch, "", pattern.WearerBoth
 	return nil
 }
 
@@ -122,7 +122,14 @@ func (o *opened) oneReading(n *pattern.Note, a amounts, side string) error {
 	} else {
 		right = mm
 	}
-	n.Pinned, n.Left, n.Right, n.Pinch, n.Side = 0, left, right, n.Pinch && a.pinch, pattern.WearerBoth
+	was := n.ReadAsPinch(other)
+	n.Pinned, n.Left, n.Right, n.Pinch, n.PinchSide, n.Side = 0, left, right, was || a.pinch, "", pattern.WearerBoth
+	switch {
+	case was && !a.pinch:
+		n.PinchSide = other
+	case a.pinch && !was:
+		n.PinchSide = which
+	}
 	return nil
 }
 
@@ -204,17 +211,17 @@ func (o *opened) halfway(f *pattern.Fitting, n *pattern.Note) error {
 
 // pinnedWords say how much was pinned; empty where nothing was.
 func pinnedWords(n pattern.Note, unit units.Unit) string {
-	how := func(mm float64) string {
+	how := func(mm float64, side pattern.WearerSide) string {
 		switch {
 		case mm < 0:
 			return unit.Format(-mm) + " let out"
-		case n.Pinch && mm > 0:
+		case n.ReadAsPinch(side) && mm > 0:
 			return fmt.Sprintf("a pinch %s deep, %s taken out", unit.Format(mm/2), unit.Format(mm))
 		}
 		return unit.Format(mm) + " taken out"
 	}
 	if n.Left != nil && n.Right != nil {
-		words := fmt.Sprintf("left %s; right %s; %s apart", how(*n.Left), how(*n.Right), unit.Format(abs(n.Apart())))
+		words := fmt.Sprintf("left %s; right %s; %s apart", how(*n.Left, pattern.WearerLeft), how(*n.Right, pattern.WearerRight), unit.Format(abs(n.Apart())))
 		if n.Pinned != 0 {
 			words += "; decided on " + unit.Format(n.Pinned)
 		}
@@ -225,7 +232,7 @@ func pinnedWords(n pattern.Note, unit units.Unit) string {
 	if n.Pinned == 0 {
 		return ""
 	}
-	return how(n.Pinned) + where
+	return how(n.Pinned, n.Side) + where
 }
 
 func abs(v float64) float64 {

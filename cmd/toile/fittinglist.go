@@ -34,7 +34,7 @@ under the later one. --open, --answered and --piece keep some of the notes.
 
 --json gives a list of {fitting, date, cloth, worn, closures, version, notes:
 [{note, piece, edge, place, on_toile, at, seen, pinned_mm, left_mm, right_mm,
-pinch, side, to_do, state, answered, next, again}]}; lengths are mm, at is on the
+pinch, pinch_side, side, to_do, state, answered, next, again}]}; lengths are mm, at is on the
 sheet of the piece. Name and measures of the wearer are no part of it.
 
 ` + exitCodes,
@@ -88,6 +88,7 @@ type noteJSON struct {
 	Left     *float64    `json:"left_mm"`
 	Right    *float64    `json:"right_mm"`
 	Pinch    bool        `json:"pinch"`
+	PinchOf  string      `json:"pinch_side"` // the reading that was, where the other was not
 	Side     string      `json:"side"`
 	ToDo     string      `json:"to_do"`
 	State    string      `json:"state"`    // open or answered
@@ -162,7 +163,7 @@ func fittingToJSON(f *pattern.Fitting, notes []pattern.Note, next []string) fitt
 	j := fittingJSON{Fitting: f.Number, Date: f.Date, Cloth: f.Cloth, Worn: f.Worn, Closures: f.Closures, Version: f.Version, Notes: []noteJSON{}}
 	for _, n := range notes {
 		k := noteJSON{Note: f.Key(n), Piece: n.Piece, Edge: n.Edge, Place: n.Place, OnToile: n.OnToile, Seen: n.Seen, Pinned: n.Pinned,
-			Left: n.Left, Right: n.Right, Pinch: n.Pinch, Side: string(n.Side), ToDo: n.ToDo, State: change.NoteOpen, Answered: n.Answered,
+			Left: n.Left, Right: n.Right, Pinch: n.Pinch, PinchOf: string(n.PinchSide), Side: string(n.Side), ToDo: n.ToDo, State: change.NoteOpen, Answered: n.Answered,
 			Next: slices.Contains(next, f.Key(n)), Again: []againJSON{}}
 		if n.At != nil {
 			k.At = change.At(*n.At)
@@ -220,8 +221,8 @@ func (o *opened) sayNote(f *pattern.Fitting, n pattern.Note, next bool) {
 	if n.ToDo != "" {
 		o.block("    ", "to do: "+n.ToDo)
 	}
-	for _, s := range n.Again {
-		text := fmt.Sprintf("seen again at fitting %d, after %s had answered it", s.Fitting, o.answeredBeforeWords(f, s))
+	for k, s := range n.Again {
+		text := fmt.Sprintf("seen again at fitting %d, after %s had answered it", s.Fitting, o.answeredBeforeWords(f, n, k))
 		if s.Seen != "" {
 			text += ": " + s.Seen
 		}

@@ -122,8 +122,7 @@ func (o *opened) answeredIn(v repo.Version, key string) (bool, error) {
 	if err != nil {
 		return false, err
 	}
-	now, err := o.fittingsNow()
-	return slices.ContainsFunc(v.Answers, func(k string) bool { return noteOfThen(then, k).now(now) == key }), err
+	return slices.ContainsFunc(v.Answers, func(k string) bool { return noteOfThen(then, k).now(o.Pattern) == key }), nil
 }
 
 // numberedVersions are the versions, among those that the last one builds on, that
@@ -134,8 +133,8 @@ func (o *opened) numberedVersions(number int) ([]repo.Version, error) {
 }
 
 // answering finds the version that answered a note: of several with the number the
-// one that says so, else the one that the first version to say so of the note means;
-// nil where there is none.
+// one that says so, else the one on the line where it was said first, else on the
+// branch's own; nil where there is none.
 func (o *opened) answering(f *pattern.Fitting, n pattern.Note) (v *repo.Version, several bool, err error) {
 	found, err := o.numberedVersions(n.Answered)
 	if err != nil || len(found) == 0 {
@@ -149,15 +148,8 @@ func (o *opened) answering(f *pattern.Fitting, n pattern.Note) (v *repo.Version,
 			return &v, true, err
 		}
 	}
-	v, err = o.meantBy(n.Answered, func(then *pattern.Pattern) bool {
-		was := then.FittingByID(f.ID)
-		return was != nil && slices.ContainsFunc(was.Notes, func(w pattern.Note) bool {
-			now := f.NoteNow(w)
-			return w.Answered == n.Answered && now != nil && now.Number == n.Number
-		})
-	})
-	if v != nil || err != nil {
-		return v, true, err
+	if v := o.answeringThere(f, n); v != nil {
+		return v, true, nil
 	}
 	own, err := o.repo.Resolve(fmt.Sprint(n.Answered))
 	if err != nil {
@@ -166,25 +158,14 @@ func (o *opened) answering(f *pattern.Fitting, n pattern.Note) (v *repo.Version,
 	return &own, true, nil
 }
 
-// meantBy finds the version that a number stands for in the first version of which
-// says holds: on that one's own line if it can be, else the newest with the number
-// that it builds on; nil where no version says it.
-func (o *opened) meantBy(number int, says func(then *pattern.Pattern) bool) (*repo.Version, error) {
-	first, err := o.firstThat(says)
-	if err != nil || first == nil {
-		return nil, err
+// answeringThere follows a note from the version that first had it answered, as
+// `fitting answer --by` was meant there; nil where no version has it so.
+func (o *opened) answeringThere(f *pattern.Fitting, n pattern.Note) *repo.Version {
+	t, err := o.noteTrail(diffSide{Pattern: o.Pattern})
+	if err != nil || t == nil {
+		return nil
 	}
-	line, err := o.repo.Line(*first)
-	if err != nil {
-		return nil, err
-	}
-	history, err := o.repo.HistoryOf(*first)
-	for _, v := range append(line, history...) {
-		if v.Number == number {
-			return &v, err
-		}
-	}
-	return nil, err
+	return t.answering(f, n, len(n.Again))
 }
 
 // answeredWords names the version that answered a note, with its text where several
@@ -197,26 +178,6 @@ func (o *opened) answeredWords(f *pattern.Fitting, n pattern.Note) string {
 	return fmt.Sprintf("version %d (%s)", v.Number, oneLine(*v))
 }
 
-// answeredBeforeWords names the version that had answered a note before it was seen
-// again, with its text where several bear the number.
-func (o *opened) answeredBeforeWords(f *pattern.Fitting, again pattern.SeenAgain) string {
-	words := fmt.Sprintf("version %d", again.After)
-	found, err := o.numberedVersions(again.After)
-	if err != nil || len(found) < 2 {
-		return words
-	}
-	v, err := o.meantBy(again.After, func(then *pattern.Pattern) bool {
-		was := then.FittingByID(f.ID)
-		return was != nil && slices.ContainsFunc(was.Notes, func(w pattern.Note) bool {
-			return slices.ContainsFunc(w.Again, func(s pattern.SeenAgain) bool { return s.After == again.After && s.Seen == again.Seen })
-		})
-	})
-	if err != nil || v == nil {
-		return words
-	}
-	return words + " (" + oneLine(*v) + ")"
-}
-
 // versionSewn is the version that a fitting was of; nil where it says none. Of
 // several with the number it is the one that the first version with the fitting
 // builds on, on its own line if it can be.
@@ -226,9 +187,16 @@ func (o *opened) versionSewn(f *pattern.Fitting) (*repo.Version, error) {
 	}
 	found, err := o.numberedVersions(f.Version)
 	if err == nil && len(found) > 1 {
-		var v *repo.Version
-		if v, err = o.meantBy(f.Version, func(then *pattern.Pattern) bool { return then.FittingByID(f.ID) != nil }); v != nil {
-			return v, err
+		var holder *repo.Version
+		if holder, err = o.firstWith(f); err == nil && holder != nil {
+			line, lineErr := o.repo.Line(*holder)
+			history, historyErr := o.repo.HistoryOf(*holder)
+			err = cmp.Or(lineErr, historyErr)
+			for _, v := range append(line, history...) {
+				if v.Number == f.Version {
+					return &v, err
+				}
+			}
 		}
 	}
 	if err != nil {
@@ -241,9 +209,8 @@ func (o *opened) versionSewn(f *pattern.Fitting) (*repo.Version, error) {
 	return &v, nil
 }
 
-// firstThat is the first version of whose fittings says holds; nil where it holds
-// of none.
-func (o *opened) firstThat(says func(then *pattern.Pattern) bool) (*repo.Version, error) {
+// firstWith is the first version that has a fitting; nil where none has it.
+func (o *opened) firstWith(f *pattern.Fitting) (*repo.Version, error) {
 	all, err := o.repo.History()
 	if err != nil {
 		return nil, err
@@ -253,7 +220,7 @@ func (o *opened) firstThat(says func(then *pattern.Pattern) bool) (*repo.Version
 		if err != nil {
 			return nil, err
 		}
-		if says(then) {
+		if then.FittingByID(f.ID) != nil {
 			return &v, nil
 		}
 	}

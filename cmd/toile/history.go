@@ -96,22 +96,24 @@ func (o *opened) history(opt historyOptions) error {
 	if err != nil {
 		return err
 	}
-	now, later, err := o.notesLater()
+	now, err := o.fittingsNow()
 	if err != nil {
 		return err
 	}
 	h := newHistorian(o)
-	listed := []versionJSON{}
-	for _, v := range versions {
-		changed, rest, err := h.changes(v)
-		if err != nil {
+	entries := make([]versionJSON, len(versions))
+	for i, v := range versions {
+		if entries[i].Changed, entries[i].Settings, err = h.changes(v); err != nil {
 			return err
 		}
-		notes := h.notes[v.ID]
-		notes.Later = later[v.ID]
-		entry := versionToJSON(v, changed, rest, notes, now)
-		entry.Open = append(entry.Open, keysNow(notes.Open, now)...)
-		listed = append(listed, entry)
+	}
+	if err := o.answersSaidLater(versions, h.notes, now); err != nil {
+		return err
+	}
+	for i, v := range versions {
+		changed, rest, notes := entries[i].Changed, entries[i].Settings, h.notes[v.ID]
+		entries[i] = versionToJSON(v, changed, rest, notes, now)
+		entries[i].Open = append(entries[i].Open, keysNow(notes.Open, now)...)
 		if !opt.json {
 			o.sayVersion(printer, v, changed, rest, notes.Fitting.fittingNow(now))
 			o.sayAnswers(notes, v, now)
@@ -119,7 +121,7 @@ func (o *opened) history(opt historyOptions) error {
 	}
 	h.keep()
 	if opt.json {
-		return o.sayJSON(listed)
+		return o.sayJSON(entries)
 	}
 	if len(versions) == 0 {
 		o.advise("There is no version yet; make the first with `toile commit TEXT`.")

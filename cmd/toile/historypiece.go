@@ -64,23 +64,29 @@ func (o *opened) pieceHistory(opt historyOptions) error {
 	return o.sayBranches()
 }
 
-// notesOfSteps are what the steps' versions say of notes; only those are read that
-// were made for a fitting or answer a note.
+// notesOfSteps are what the steps' versions say of notes, and what was said of them
+// afterwards; only those are read that were made for a fitting or answer a note.
 func (o *opened) notesOfSteps(steps []pieceStep) (notes []notesSaid, now *pattern.Pattern, err error) {
-	now, later, err := o.notesLater()
-	if err != nil {
-		return nil, nil, err
+	if now, err = o.fittingsNow(); err != nil || len(now.Fittings) == 0 {
+		return make([]notesSaid, len(steps)), now, err
 	}
-	notes = make([]notesSaid, len(steps))
-	for i, s := range steps {
-		if s.version.Fitting > 0 || len(s.version.Answers) > 0 {
-			if notes[i], err = o.notesOf(s.version); err != nil {
-				return nil, nil, err
-			}
+	said := map[string]notesSaid{}
+	for _, s := range steps {
+		if s.version.Fitting == 0 && len(s.version.Answers) == 0 {
+			continue
 		}
-		notes[i].Later = later[s.version.ID]
+		if said[s.version.ID], err = o.notesOf(s.version); err != nil {
+			return nil, nil, err
+		}
 	}
-	return notes, now, nil
+	versions, err := o.repo.History()
+	if err == nil {
+		err = o.answersSaidLater(versions, said, now)
+	}
+	for _, s := range steps {
+		notes = append(notes, said[s.version.ID])
+	}
+	return notes, now, err
 }
 
 // stepsToJSON lists the versions of which there is something to say.

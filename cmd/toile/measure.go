@@ -195,21 +195,20 @@ func (o *opened) measureRound(names []string, opt measureOptions) error {
 	sum := roundJSON{Measure: "round", Level: change.Figure(level), Pieces: []roundPiece{}}
 	for _, q := range pieces {
 		zero, from, err := o.reference(q, opt.from, len(pieces) == 1)
-		if len(names) == 0 && errors.Is(err, errNoEdge) {
+		switch {
+		case len(names) == 0 && errors.Is(err, errNoEdge):
 			o.advise("%s is left out: it has no edge %s.", q.Name, list(opt.from))
 			continue
-		}
-		if err != nil {
+		case err != nil:
 			return err
 		}
 		width, err := q.WidthAt(zero + level)
-		if err != nil {
+		switch {
+		case err != nil:
 			return err
-		}
-		if width < leastWidth {
-			if len(names) > 0 {
-				return fmt.Errorf("%s: the level %s from %s misses the piece; choose another level, or leave the piece out", q.Name, o.length(level), from)
-			}
+		case width < leastWidth && len(names) > 0:
+			return fmt.Errorf("%s: the level %s from %s misses the piece; choose another level, or leave the piece out", q.Name, o.length(level), from)
+		case width < leastWidth:
 			o.advise("%s is left out: the level misses it.", q.Name)
 			continue
 		}
@@ -219,11 +218,15 @@ func (o *opened) measureRound(names []string, opt measureOptions) error {
 	if len(sum.Pieces) == 0 {
 		return fmt.Errorf("no piece lies at the level %s; choose another with --round, or count it from elsewhere with --from", o.length(level))
 	}
-	sum.Round = change.Figure(sum.Round)
-	if level == 0 {
+	if sum.Round = change.Figure(sum.Round); level == 0 {
 		o.adviseAlong(sum, opt.from)
 	}
-	if opt.json {
+	return o.sayRound(level, sum, opt.json)
+}
+
+// sayRound prints what pieces measure together at a level.
+func (o *opened) sayRound(level float64, sum roundJSON, asJSON bool) error {
+	if asJSON {
 		return o.sayJSON(sum)
 	}
 	o.say("round at %s: %s", o.length(level), o.length(sum.Round))

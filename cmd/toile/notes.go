@@ -47,7 +47,6 @@ type notesSaid struct {
 	Fitting noteThen       `json:"fitting"`
 	Open    []noteThen     `json:"open,omitempty"`
 	Answers []answeredThen `json:"answers,omitempty"`
-	Later   []noteThen     `json:"-"` // those that it answered without saying so, for it was said later
 }
 
 type answeredThen struct {
@@ -78,8 +77,8 @@ func (o *opened) notesOf(v repo.Version) (notesSaid, error) {
 	return said, nil
 }
 
-// sayAnswers names the notes that a version answers, also those of which that was
-// said later, and where it has to do with a fitting those that are open in it.
+// sayAnswers names the notes that a version answers, and where it has to do
+// with a fitting those that are open in it.
 func (o *opened) sayAnswers(notes notesSaid, v repo.Version, now *pattern.Pattern) {
 	for _, a := range notes.Answers {
 		says := ""
@@ -88,41 +87,11 @@ func (o *opened) sayAnswers(notes notesSaid, v repo.Version, now *pattern.Patter
 		}
 		o.say("    answers %s%s", renumberedWords(a.now(now), a.key()), says)
 	}
-	for _, a := range notes.Later {
-		o.say("    answers %s: %s", a.key(), noteLine(a.Piece, a.Seen))
-	}
-	answered := keysNow(notes.Later, now)
+	answered := answersNow(notes, now)
 	open := slices.DeleteFunc(keysNow(notes.Open, now), func(key string) bool { return slices.Contains(answered, key) })
-	if len(open) > 0 && (v.Fitting > 0 || len(v.Answers) > 0 || len(answered) > 0) {
+	if len(open) > 0 && (v.Fitting > 0 || len(answered) > 0) {
 		o.say("    still open: %s", list(open))
 	}
-}
-
-// notesLater are the fittings as they are now, and the notes that versions answered
-// without saying so themselves, by the versions' ids: somebody marked them later.
-func (o *opened) notesLater() (now *pattern.Pattern, later map[string][]noteThen, err error) {
-	if now, err = o.fittingsNow(); err != nil {
-		return nil, nil, err
-	}
-	later = map[string][]noteThen{}
-	for _, f := range now.Fittings {
-		for _, n := range f.Notes {
-			v, said := (*repo.Version)(nil), false
-			if !n.Open() {
-				v, _, err = o.answering(f, n)
-			}
-			if v != nil && err == nil {
-				said, err = o.answeredIn(*v, f.Key(n))
-			}
-			if err != nil {
-				return nil, nil, err
-			}
-			if v != nil && !said {
-				later[v.ID] = append(later[v.ID], noteThen{f.ID, f.Number, n.Number, n.Piece, n.Seen})
-			}
-		}
-	}
-	return now, later, nil
 }
 
 // answersNow are the notes that a version answers, as they are called now.
@@ -130,7 +99,7 @@ func answersNow(notes notesSaid, now *pattern.Pattern) (keys []string) {
 	for _, a := range notes.Answers {
 		keys = append(keys, a.now(now))
 	}
-	return append(keys, keysNow(notes.Later, now)...)
+	return keys
 }
 
 // keysNow are notes of a version as they are called now.

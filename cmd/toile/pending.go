@@ -43,13 +43,12 @@ func (o *opened) digest(p *pattern.Pattern) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	maps.Copy(files, o.unread)
+	ids := repo.Files(files).FileIDs()
+	maps.Copy(ids, o.unread)
 	h := sha256.New()
-	for _, name := range slices.Sorted(maps.Keys(files)) {
+	for _, name := range slices.Sorted(maps.Keys(ids)) {
 		if strings.HasPrefix(name, pattern.PieceFolder) {
-			h.Write([]byte(name + "\x00"))
-			h.Write(files[name])
-			h.Write([]byte{0})
+			h.Write([]byte(name + "\x00" + ids[name] + "\n"))
 		}
 	}
 	return hex.EncodeToString(h.Sum(nil)), nil
@@ -67,6 +66,20 @@ func (o *opened) remember(r alter.Recipe, before, after *pattern.Pattern) error 
 	}
 	o.made = append(o.made, m)
 	return nil
+}
+
+// pendingNow is pending for the pieces as they are, and says what their digest is
+// where there are alterations.
+func (o *opened) pendingNow() (p pendingRecipes, now string, err error) {
+	if text, err := o.repo.Pending(); err == nil && len(text) == 0 {
+		p, err = o.pending("")
+		return p, "", err
+	}
+	if now, err = o.digest(o.Pattern); err != nil {
+		return p, "", err
+	}
+	p, err = o.pending(now)
+	return p, now, err
 }
 
 // pending reads the alterations made since the last version that led to the
@@ -139,11 +152,7 @@ func (o *opened) keepMade() error {
 // which pieces were changed by other means are marked.
 func (o *opened) recipesSince(base *pattern.Pattern) (pattern.Recipes, error) {
 	all := pattern.Recipes{Unit: o.Unit}
-	now, err := o.digest(o.Pattern)
-	if err != nil {
-		return all, err
-	}
-	p, err := o.pending(now)
+	p, now, err := o.pendingNow()
 	if err != nil || len(p.Made) == 0 {
 		return all, err
 	}
@@ -179,7 +188,7 @@ func (o *opened) withRecipes(files repo.Files, base *pattern.Pattern) error {
 	}
 	delete(files, repo.RecipesFile)
 	if last != nil {
-		dirty, err := o.repo.Dirty(files)
+		dirty, err := o.repo.DirtyBeside(files, slices.Collect(maps.Keys(o.unread)))
 		if err != nil {
 			return err
 		}

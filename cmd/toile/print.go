@@ -248,13 +248,21 @@ func printWhole(s diffSide, job *paper.Job, printing *render.Print, set string, 
 	}
 	var mind []string
 	for _, q := range pieces {
+		shown, says, err := s.legible(q)
+		if err != nil {
+			return err
+		}
+		if says != "" {
+			mind = append(mind, says)
+		}
+		q := shown
 		plot, missed, err := printing.Piece(q)
 		if err != nil {
 			return fmt.Errorf("%w; or choose other allowances with --for, or print the other pieces with --piece", err)
 		}
 		job.Plots = append(job.Plots, plot)
 		if len(missed) > 0 {
-			mind = append(mind, q.Name+": no room in the drawing for "+list(render.FirstOf(missed)))
+			mind = append(mind, q.Name+": no room in the drawing for "+strings.Join(render.FirstOf(missed), "; "))
 		}
 		if !slices.ContainsFunc(q.Edges, func(e pattern.Edge) bool { return e.AllowanceFor(set) != 0 }) {
 			mind = append(mind, q.Name+": no allowance in the set "+set+"; the thick line is the sewing line")
@@ -262,6 +270,11 @@ func printWhole(s diffSide, job *paper.Job, printing *render.Print, set string, 
 	}
 	all, cloths := s.CuttingList(set)
 	rows := slices.DeleteFunc(all, func(r pattern.CutRow) bool { return !slices.Contains(pieces, r.Piece) })
+	for i := range rows {
+		if rows[i].Piece, _, err = s.legible(rows[i].Piece); err != nil {
+			return err
+		}
+	}
 	lines := cutRowLines(s.Unit, rows)
 	if len(rows) == len(s.Pieces) {
 		for _, line := range clothLines(s.Unit, cloths) {
@@ -298,6 +311,9 @@ func (o *opened) printChanged(args []string, s diffSide, job *paper.Job, printin
 	for _, p := range c.Pieces {
 		if p.State == change.Same || (len(wanted) > 0 && !wanted[p.Piece]) {
 			continue
+		}
+		if err := c.legible(&p); err != nil {
+			return err
 		}
 		printed, err := printing.Changed(p)
 		if err != nil {

@@ -193,6 +193,9 @@ func (o *opened) traceOne(outline trace.Outline, request trace.Request) (*patter
 		return nil, err
 	}
 	q := result.Piece
+	if result.New {
+		o.adviseAlike(q.Name)
+	}
 	o.Put(q)
 	what := "traced again"
 	switch {
@@ -218,6 +221,16 @@ func (o *opened) traceOne(outline trace.Outline, request trace.Request) (*patter
 	}
 	o.advisePose(q, result)
 	return q, nil
+}
+
+// adviseAlike tells of a piece that is there already under the same name but for
+// capitals, as programs write them: the new one is another.
+func (o *opened) adviseAlike(name string) {
+	for _, q := range o.Pieces {
+		if q.Name != name && strings.EqualFold(q.Name, name) {
+			o.advise("%s: a new piece beside %q; if both are one, give it that name in the drawing; `toile undo` takes this back", name, q.Name)
+		}
+	}
 }
 
 // takenWords tells what a drawing showed on and in an outline.

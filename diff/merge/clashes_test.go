@@ -199,3 +199,24 @@ func TestWholePiecesKeepTheirName(t *testing.T) {
 		require.NoError(t, err, where)
 	}
 }
+
+// A note that one side answered and saw again is not closed unasked by what the
+// other side did before it knew of that.
+func TestNoteSeenAgainStaysOpen(t *testing.T) {
+	s := edited(t, smock(t), func(p *pattern.Pattern) { p.Fittings[0].Notes[0].Answered = 0 })
+	again := edited(t, s, func(p *pattern.Pattern) {
+		p.Fittings = append(p.Fittings, &pattern.Fitting{Number: 2, ID: "22222222", Date: "2026-06-03"})
+		p.Fittings[0].Notes[0].Again = []pattern.SeenAgain{{Fitting: 2, After: 3}}
+	})
+	answered := edited(t, s, func(p *pattern.Pattern) { p.Fittings[0].Notes[0].Answered = 4 })
+	for k, sides := range [][2]*pattern.Pattern{{again, answered}, {answered, again}} {
+		assert.Equal(t, []string{"note 1.1"}, conflicted(t, s, sides[0], sides[1]))
+		for side, want := range [][2]int{{0, 4}, {4, 0}}[k] {
+			res, err := Merge(Input{Shared: s, Here: sides[0], There: sides[1], Keep: []Answer{{Side: Side(side)}}})
+			require.NoError(t, err)
+			note := res.Pattern.Fittings[0].Notes[0]
+			assert.Equal(t, want, note.Answered)
+			assert.Len(t, note.Again, 1)
+		}
+	}
+}

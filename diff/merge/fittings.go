@@ -190,32 +190,25 @@ func (m *merging) note(fitting int, was, here, there *pattern.Note) *pattern.Not
 	n.Left = three(m, alike, was.Left, here.Left, there.Left, about("how much was pinned"))
 	n.Right = three(m, alike, was.Right, here.Right, there.Right, about("how much was pinned"))
 	n.Pinch = plain(m, was.Pinch, here.Pinch, there.Pinch, about("how much was pinned"))
+	n.PinchSide = plain(m, was.PinchSide, here.PinchSide, there.PinchSide, about("how much was pinned"))
 	n.Again = m.again(was.Again, here.Again, there.Again)
 	n.Side = plain(m, was.Side, here.Side, there.Side, about("the wearer's side"))
 	n.ToDo = m.words(was.ToDo, here.ToDo, there.ToDo, about(fmt.Sprintf("what to do: %q here, %q there", here.ToDo, there.ToDo)))
-	n.Answered = m.answeredBy(fitting, was, here, there)
+	if n.Answered = here.Answered; here.Answered == 0 || (there.Answered != 0 && there.Answered < here.Answered) {
+		n.Answered = there.Answered
+	}
+	switch {
+	case was.Answered != 0:
+		n.Answered = plain(m, was.Answered, here.Answered, there.Answered, about("which version answered it"))
+	case reopened(was, here) && there.Answered != 0 || reopened(was, there) && here.Answered != 0:
+		n.Answered = plain(m, -1, here.Answered, there.Answered, m.aboutNote(fitting, was, "one side saw it again and has it open, the other answered it"))
+	}
 	return &n
 }
 
-// answeredBy is the version that answered a note; of two the first counts. A note
-// that one side saw again stays open when the other, which did not know of that,
-// answered it.
-func (m *merging) answeredBy(fitting int, was, here, there *pattern.Note) int {
-	if was.Answered != 0 {
-		return plain(m, was.Answered, here.Answered, there.Answered, m.aboutNote(fitting, was, "both changed which version answered it"))
-	}
-	for _, side := range [][2]*pattern.Note{{here, there}, {there, here}} {
-		open, by := side[0], side[1].Answered
-		if open.Open() && len(open.Again) > len(was.Again) && by != 0 {
-			key := fmt.Sprintf("%d.%d", fitting, was.Number)
-			m.says = append(m.says, fmt.Sprintf("note %s was seen again on one side, and answered by version %d on the other: it stays open; if that version answered it, `toile fitting answer %s --by` says so", key, by, key))
-			return 0
-		}
-	}
-	if here.Answered == 0 || (there.Answered != 0 && there.Answered < here.Answered) {
-		return there.Answered
-	}
-	return here.Answered
+// reopened reports whether a side answered a note and saw it again since.
+func reopened(was, is *pattern.Note) bool {
+	return is.Answered == 0 && len(is.Again) > len(was.Again)
 }
 
 // again puts together when a note was seen again; what both sides added both stays.

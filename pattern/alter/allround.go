@@ -45,10 +45,6 @@ func ShareOut(p *pattern.Pattern, r Recipe, both bool) (Recipe, string, error) {
 	if err != nil {
 		return r, "", err
 	}
-	whole := "round the garment"
-	if q, err := p.Piece(r.Piece); err == nil && roundLimb(p, q) {
-		whole = "at each " + q.Name
-	}
 	key, text := "by", by
 	if round != "" {
 		key, text = allRound.Name, round
@@ -63,7 +59,15 @@ func ShareOut(p *pattern.Pattern, r Recipe, both bool) (Recipe, string, error) {
 		delete(r.Values, allRound.Name)
 		r.Values["by"] = units.Number(one, 6) + "mm"
 	}
-	return r, fmt.Sprintf("%s %s an edge: %s %s", roundWords[r.Kind], p.Unit.Format(one), p.Unit.Format(one*times), whole), nil
+	return r, fmt.Sprintf("%s %s an edge: %s %s", roundWords[r.Kind], p.Unit.Format(one), p.Unit.Format(one*times), roundWhat(p, r.Piece)), nil
+}
+
+// roundWhat says round what an amount at each edge of a piece adds up.
+func roundWhat(p *pattern.Pattern, piece string) string {
+	if q, err := p.Piece(piece); err == nil && roundLimb(p, q) {
+		return "at each " + q.Name
+	}
+	return "round the garment"
 }
 
 // acrossBody reports whether a piece is opened or closed along a line that runs

@@ -282,6 +282,13 @@ func (m *making) carryToLayer(c Lacking) error {
 			c.Piece, edge, m.piece.Name, c.Piece)
 	}
 	t := &transfer{m: m, before: c.Before, then: then, w: begin(inner), back: then.laid.Inverse(), given: map[int]bool{}}
+	return t.all(inner, i, old)
+}
+
+// all gives the inner piece the line of edge i of the outer, which was its edge old,
+// and what goes with it.
+func (t *transfer) all(inner *pattern.Piece, i, old int) error {
+	m, then := t.m, t.then
 	if err := t.edge(i, old); err != nil {
 		return err
 	}

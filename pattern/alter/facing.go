@@ -148,6 +148,9 @@ func (m *making) face(o *outer, widths map[int]float64, usual string) (*pattern.
 	if err != nil {
 		return nil, err
 	}
+	if err := m.refuseDartsOfFacing(o, name, widths, runs); err != nil {
+		return nil, err
+	}
 	p, err := m.facingOf(o, name, runs)
 	if err != nil {
 		return nil, err

@@ -26,18 +26,7 @@ const joinWithin = 0.05
 
 func (m *making) join() error {
 	q := m.piece
-	i, err := m.edge("edge")
-	if err != nil {
-		return err
-	}
-	other, err := m.pattern.Piece(m.text("with"))
-	if err != nil {
-		return err
-	}
-	if other == q {
-		return fmt.Errorf("%s cannot be joined to itself; unfold it, or give another piece", q.Name)
-	}
-	j, err := other.EdgeIndex(m.text("at"))
+	i, other, j, err := m.joined()
 	if err != nil {
 		return err
 	}
@@ -69,6 +58,21 @@ func (m *making) join() error {
 	m.laysOfOne(whole.Name)
 	fromItself(whole)
 	return begin(whole).finish()
+}
+
+// joined reads the edge of the piece that stays, the other piece and its edge.
+func (m *making) joined() (i int, other *pattern.Piece, j int, err error) {
+	if i, err = m.edge("edge"); err != nil {
+		return 0, nil, 0, err
+	}
+	if other, err = m.pattern.Piece(m.text("with")); err != nil {
+		return 0, nil, 0, err
+	}
+	if other == m.piece {
+		return 0, nil, 0, fmt.Errorf("%s cannot be joined to itself; unfold it, or give another piece", other.Name)
+	}
+	j, err = other.EdgeIndex(m.text("at"))
+	return i, other, j, err
 }
 
 // fromItself forgets where edges came from that were split and are whole again.
@@ -166,15 +170,16 @@ func freeNotch(p *pattern.Piece, name string) string {
 }
 
 // mergeAt makes one edge of the two at corner k where they bear one name, but for
-// a number, and run on from each other smoothly, or so nearly that neither could be
-// moved by itself; that bend is said.
+// a number, and run on from each other smoothly, or with less of a bend than makes a
+// corner of a traced line, or so nearly that neither could be moved by itself; that
+// bend is said.
 func (m *making) mergeAt(p *pattern.Piece, k int) {
 	n := len(p.Edges)
 	i := (k + n - 1) % n
 	a, b := p.EdgePath(i), p.EdgePath(k)
 	same := p.Edges[k].Name == p.Edges[i].Name || m.renamed[p.Edges[i].Name] == p.Edges[k].Name || m.renamed[p.Edges[k].Name] == p.Edges[i].Name
 	turn, corner := math.Abs(geom.AngleBetween(a.EndTangent(), b.StartTangent())), p.Corners[k]
-	if !same || turn > leastMeeting || turn > smoothJoin && (corner.Meant || corner.Round > 0) || n <= 3 {
+	if !same || turn > max(leastMeeting, m.pattern.Tolerances.Corner) || turn > smoothJoin && (corner.Meant || corner.Round > 0) || n <= 3 {
 		return
 	}
 	length, gone := a.Length(), p.Edges[k].Name

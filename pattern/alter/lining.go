@@ -39,13 +39,9 @@ func (m *making) lining() error {
 	if m.flag("whole") && len(facings) == 0 {
 		return fmt.Errorf("%s: --whole says how the facing lies on the lining; name the facing, or leave --whole out", m.piece.Name)
 	}
-	runs := wholeRuns(o.piece)
-	if !m.flag("whole") {
-		for _, f := range facings {
-			if runs, err = m.less(o, runs, f); err != nil {
-				return err
-			}
-		}
+	runs, err := m.liningRuns(o, facings)
+	if err != nil {
+		return err
 	}
 	p, err := m.liningOf(o, name, runs, facings)
 	if err != nil {
@@ -62,6 +58,21 @@ func (m *making) lining() error {
 	}
 	m.addLayer(o, name, beside)
 	return nil
+}
+
+// liningRuns are the outline of a lining: the outer's, less the facings where it is
+// not cut whole.
+func (m *making) liningRuns(o *outer, facings []laidFacing) (runs []run, err error) {
+	runs = wholeRuns(o.piece)
+	if m.flag("whole") {
+		return runs, nil
+	}
+	for _, f := range facings {
+		if runs, err = m.less(o, runs, f); err != nil {
+			return nil, err
+		}
+	}
+	return runs, m.refuseDartsOfLining(o, runs)
 }
 
 // liningOf makes a piece of a lining's runs, with its cloth and allowances.

@@ -273,10 +273,12 @@ func (m *making) draftName(usual string) (string, error) {
 	return name, nil
 }
 
-// freeSeam is a name that no seam bears.
-func (m *making) freeSeam(name string) string {
+// freeSeam is a name that no seam of the pattern bears, nor one of more, cut short where
+// a number behind it would make it too long.
+func (m *making) freeSeam(name string, more ...pattern.Seam) string {
 	taken := func(try string) bool {
-		return slices.ContainsFunc(m.pattern.Seams, func(s pattern.Seam) bool { return s.Name == try })
+		called := func(s pattern.Seam) bool { return s.Name == try }
+		return slices.ContainsFunc(m.pattern.Seams, called) || slices.ContainsFunc(more, called)
 	}
 	if r := []rune(name); len(r) > 76 {
 		name = strings.TrimSpace(string(r[:76]))

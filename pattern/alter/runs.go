@@ -134,9 +134,8 @@ func (m *making) pieceOf(name string, like *pattern.Piece, runs []run) *pattern.
 	for k, r := range runs {
 		m.bringNotches(p, p.Edges[ends[k]].Name, r)
 	}
-	ring, _ := p.SharpRing()
 	for k, r := range runs {
-		m.bringGaps(p, p.Edges[ends[k]].Name, r, ring)
+		bringGaps(p, p.Edges[ends[k]].Name, r)
 	}
 	folded := slices.ContainsFunc(p.Edges, func(e pattern.Edge) bool { return e.Fold })
 	if folded {
@@ -144,6 +143,7 @@ func (m *making) pieceOf(name string, like *pattern.Piece, runs []run) *pattern.
 	} else if p.Cut == pattern.CutOnFold {
 		p.Cut = pattern.CutPair
 	}
+	ring, _ := p.SharpRing()
 	p.Grain = grainOn(ring, like)
 	return p
 }
@@ -196,22 +196,16 @@ func (m *making) bringNotches(p *pattern.Piece, edge string, r run) {
 	}
 }
 
-// bringGaps copies the darts and pleats of a run's edge that lie on the new
-// piece whole, and tells of those that it cuts.
-func (m *making) bringGaps(p *pattern.Piece, edge string, r run, ring geom.Ring) {
-	if r.source == nil {
+// bringGaps copies the darts and pleats of a run's edge that lie on the run.
+func bringGaps(p *pattern.Piece, edge string, r run) {
+	if r.source == nil || r.backwards() {
 		return
 	}
 	for _, k := range r.source.Clone().Marks {
-		if k.Edge != r.source.Edges[r.edge].Name || k.To <= min(r.from, r.to) || k.From >= max(r.from, r.to) {
+		if k.Edge != r.source.Edges[r.edge].Name || k.From < r.from-wholeWithin || k.To > r.to+wholeWithin {
 			continue
 		}
-		if r.backwards() || k.From < r.from || k.To > r.to || (k.Kind == pattern.MarkDart && !ring.Holds(k.At)) {
-			m.say("%s: the %s %q of %s runs beyond it and is not on it, so that %q is %s too long there as sewn: lay it on %s with the %s closed, and redraw it with `toile alter redraw`",
-				p.Name, k.Kind, k.Name, r.source.Name, edge, m.format(k.To-k.From), r.source.Name, k.Kind)
-			continue
-		}
-		k.Edge, k.From, k.To = edge, roundTo(k.From-r.from), roundTo(k.To-r.from)
+		k.Edge, k.From, k.To = edge, roundTo(max(k.From-r.from, 0)), roundTo(k.To-r.from)
 		p.Marks = append(p.Marks, k)
 	}
 }

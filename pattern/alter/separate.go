@@ -107,7 +107,7 @@ func (m *making) sewOtherSide(q, other *pattern.Piece) {
 			copied := cloneSeam(*seam)
 			copied.First, copied.Second = image(copied.First), image(copied.Second)
 			turnRefs(&copied, q.Name, other.Name, true, true)
-			copied.Name = m.freeSeamName(strings.TrimSpace(copied.Name+" "+other.Side), more)
+			copied.Name = m.freeSeam(strings.TrimSpace(copied.Name+" "+other.Side), more...)
 			more = append(more, copied)
 			m.say("the seam %q is sewn twice now: %q is that of the wearer's %s", seam.Name, copied.Name, other.Side)
 		}
@@ -145,15 +145,6 @@ func cloneSeam(s pattern.Seam) pattern.Seam {
 	s.First, s.Second = slices.Clone(s.First), slices.Clone(s.Second)
 	s.Sections, s.Openings = slices.Clone(s.Sections), slices.Clone(s.Openings)
 	return s
-}
-
-// freeSeamName is the name, with a number where a seam has it already.
-func (m *making) freeSeamName(name string, more []pattern.Seam) string {
-	try := name
-	for k := 2; slices.ContainsFunc(append(slices.Clone(m.pattern.Seams), more...), func(s pattern.Seam) bool { return s.Name == try }); k++ {
-		try = fmt.Sprintf("%s %d", name, k)
-	}
-	return try
 }
 
 // layersOfOtherSide puts the new piece wherever the old one is a layer.

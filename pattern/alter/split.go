@@ -104,6 +104,9 @@ func (m *making) split() error {
 	if m.piece.Edges[first.edge].Fold || m.piece.Edges[second.edge].Fold {
 		return fmt.Errorf("%s: the line crosses the fold; unfold the piece first, or split it beside the fold", m.piece.Name)
 	}
+	if err := m.refuseThroughDart(line); err != nil {
+		return err
+	}
 	i, j, err := m.cutEdges(first, second)
 	if err != nil {
 		return err
@@ -310,6 +313,13 @@ func (m *making) part(from, to int, closing geom.Path) *pattern.Piece {
 	closed := pattern.Edge{Allowance: map[string]float64{}}
 	closed.SetPath(closing)
 	p.Edges = append(p.Edges, closed)
+	m.contents(p, closing)
+	return p
+}
+
+// contents gives a part of the piece the notches, marks and lines that lie on it.
+func (m *making) contents(p *pattern.Piece, closing geom.Path) {
+	q := m.piece
 	names := map[string]bool{}
 	for _, e := range p.Edges {
 		names[e.Name] = true
@@ -336,7 +346,6 @@ func (m *making) part(from, to int, closing geom.Path) *pattern.Piece {
 			p.Lines = append(p.Lines, l)
 		}
 	}
-	return p
 }
 
 // markPlace is where a mark lies.

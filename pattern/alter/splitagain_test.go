@@ -1,6 +1,8 @@
 package alter
 
 import (
+	"math"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -8,6 +10,7 @@ import (
 	"toile/geom"
 	"toile/pattern"
 	"toile/pattern/change"
+	"toile/pattern/units"
 )
 
 // A part that is split again keeps the notch by which its seam is matched, and the
@@ -84,4 +87,31 @@ func TestCarryToOneOfAChain(t *testing.T) {
 func TestShortenedByMoreThanAll(t *testing.T) {
 	_, err := Make(smallSmock(t), recipe("shorten", "back", "edge", "hemline", "by", "900"))
 	require.ErrorContains(t, err, `up to 230 mm fits, as far as the notch "hip"`)
+}
+
+// Hems that meet in less of a bend than makes a corner of a traced line, 20°, are one
+// hem of the whole, which is then altered as one; beyond that they are two.
+func TestBentHemsJoinedAreOne(t *testing.T) {
+	for _, c := range []struct{ rise, bend, edges float64 }{{20, 11.4212, 4}, {35, 19.8524, 4}, {36, 20.4079, 5}} { // 2·atan(rise/200)
+		p := pattern.New("bent", units.Millimetre)
+		for _, q := range []*pattern.Piece{
+			drawPiece("left", "outer", pattern.CutOne, lineTo("waist", 0, 0, 200, 0), lineTo("middle", 200, 0, 200, 600),
+				lineTo("hemline", 200, 600, 0, 600-c.rise), lineTo("side", 0, 600-c.rise, 0, 0)),
+			drawPiece("right", "outer", pattern.CutOne, lineTo("waist", 300, 0, 500, 0), lineTo("side", 500, 0, 500, 600-c.rise),
+				lineTo("hemline", 500, 600-c.rise, 300, 600), lineTo("middle", 300, 600, 300, 0)),
+		} {
+			q.Slug = p.NewSlug(q.Name)
+			p.Put(q)
+			p.GiveIDs(q)
+		}
+		require.InDelta(t, c.bend, 2*geom.InDegrees(math.Atan(c.rise/200)), 1e-3)
+		res := made(t, p, "join", "left", "edge", "middle", "with", "right", "at", "middle", "name", "whole")
+		whole := pieceOf(t, res.Pattern, "whole")
+		require.Len(t, whole.Edges, int(c.edges))
+		if c.edges == 4 {
+			require.Contains(t, strings.Join(res.Says, "\n"), "it is one edge")
+			up := pieceOf(t, made(t, res.Pattern, "shorten", "whole", "edge", "hemline", "by", "20").Pattern, "whole")
+			require.InDelta(t, edgePathOf(t, whole, "hemline").Length(), edgePathOf(t, up, "hemline").Length(), 1e-3)
+		}
+	}
 }

@@ -45,7 +45,7 @@ func (m *making) tuck(hem int, by float64) error {
 		if err != nil {
 			return err
 		}
-		next, err := m.onwards(l, first, second)
+		next, err := m.onwards(l, done, first, second)
 		if err != nil {
 			return err
 		}
@@ -61,14 +61,22 @@ func (m *making) tuck(hem int, by float64) error {
 	return nil
 }
 
-// apart is how far in mm along the grain two levels on one piece lie apart.
+// apart is how far in mm along the grain the place at which another level comes onto
+// the same piece lies from this one, which may lie aslant.
 func (l level) apart(o level) float64 {
 	down := l.piece.GrainDirection()
-	return math.Abs(l.a.Lerp(l.b, 0.5).Sub(o.a.Lerp(o.b, 0.5)).Dot(down))
+	line, at := l.b.Sub(l.a), o.a
+	across := line.Cross(down)
+	if math.Abs(across) < 1e-9 {
+		return math.Abs(at.Sub(l.a.Lerp(l.b, 0.5)).Dot(down))
+	}
+	return math.Abs(at.Sub(l.a).Cross(line) / across)
 }
 
-// onwards finds the level on the pieces sewn to this one where its line ends.
-func (m *making) onwards(l level, ends ...crossing) ([]level, error) {
+// onwards finds the level on the pieces sewn to this one where its line ends: square
+// to the grain, but on one that lies on an outer of which it is known already as it
+// lies there.
+func (m *making) onwards(l level, done map[string]level, ends ...crossing) ([]level, error) {
 	var next []level
 	for _, c := range ends {
 		places, err := m.pattern.Across(l.piece.Name, l.piece.Edges[c.edge].Name, c.along)
@@ -87,7 +95,7 @@ func (m *making) onwards(l level, ends ...crossing) ([]level, error) {
 			if err != nil {
 				return nil, err
 			}
-			far, ok := acrossGrain(q, i, at.Along)
+			far, ok := straightAcross(q, i, at.Along, m.levelWay(q, done))
 			if !ok {
 				m.say("%s: the level meets %q alone; it has no tuck", q.Name, at.Edge)
 				continue
@@ -98,11 +106,31 @@ func (m *making) onwards(l level, ends ...crossing) ([]level, error) {
 	return next, nil
 }
 
-// acrossGrain goes square to the grain from a place on edge i to where the
-// outline is met next.
-func acrossGrain(q *pattern.Piece, i int, along float64) (geom.Point, bool) {
+// levelWay is the direction of the level on a piece: that of the line on an outer on
+// which it lies, else square to the grain.
+func (m *making) levelWay(q *pattern.Piece, done map[string]level) geom.Point {
+	for _, name := range m.innerOf(q.Name) {
+		l, known := done[name]
+		if !known {
+			continue
+		}
+		laid, err := laidOn(q, l.piece)
+		if err != nil {
+			continue
+		}
+		var from, to []geom.Point
+		for k := range q.Corners {
+			from, to = append(from, laid.Corners[k].At), append(to, q.Corners[k].At)
+		}
+		return geom.FitMotion(from, to, false).ApplyVector(l.b.Sub(l.a)).Unit()
+	}
+	return q.GrainDirection().Left()
+}
+
+// straightAcross goes straight across a piece from a place on edge i, in a direction
+// or against it, to where the outline is met next.
+func straightAcross(q *pattern.Piece, i int, along float64, across geom.Point) (geom.Point, bool) {
 	from := q.EdgePath(i).PointAt(along)
-	across := q.GrainDirection().Left()
 	if q.EdgePath(i).TangentAt(along).Right().Dot(across) < 0 {
 		across = across.Mul(-1)
 	}

@@ -236,7 +236,7 @@ func (m *making) sewBothHalves(u *unfolding) {
 				}
 			}
 		}
-		copied.Name = m.freeSeamName(strings.TrimSpace("other "+copied.Name), more)
+		copied.Name = m.freeSeam(strings.TrimSpace("other "+copied.Name), more...)
 		more = append(more, copied)
 		seam.First, _ = half(seam.First, false)
 		seam.Second, _ = half(seam.Second, false)

@@ -41,9 +41,9 @@ func namesake(q *pattern.Piece, i int, other *pattern.Piece) int {
 // puts most of the outline on the outer wins; what edges say counts double, and
 // edges sewn to what lies beside it on the outer do not count. Drawn in its place
 // on the sheet it lies there, unless edges that are known to belong to the outer
-// lie beyond the tolerance there, and better elsewhere: that a free edge of it, as a facing's inner one, would fit
-// on some edge of the outer says nothing. What neither
-// piece changed since the last version decides over what one did.
+// lie beyond the tolerance there, and better elsewhere: that a free edge of it, as
+// a facing's inner one, would fit on some edge of the outer says nothing. What
+// neither piece changed since the last version decides over what one did.
 func (c *checker) lay(inner, outer *pattern.Piece, layer pattern.Layer) laid {
 	known := make([]int, len(inner.Edges))
 	motions := []geom.Motion{{}}
@@ -68,6 +68,7 @@ func (c *checker) lay(inner, outer *pattern.Piece, layer pattern.Layer) laid {
 			best = l
 		}
 	}
+	best = c.laidAnyway(inner, outer, best, motions, by)
 	if drawn := c.laidBy(inner, outer, geom.Motion{}, by); drawn.named > 0 && (drawn.worst <= c.tol || drawn.named >= asDrawn*best.named) {
 		best = drawn
 	}
@@ -79,6 +80,53 @@ func (c *checker) lay(inner, outer *pattern.Piece, layer pattern.Layer) laid {
 // which it lies as it is drawn on the sheet: less by a thousandth is about 0.05 mm
 // off, the stored digits and a pencil line.
 const asDrawn = 0.999
+
+// lostShare is the share of what the known edges of a piece count under which none
+// of them lies on its edge: about ten tolerances off.
+const lostShare = 0.01
+
+// laidAnyway lays a piece of which no known edge lies where it belongs, as one that
+// bulges the other way than its outer: by these edges, ends over ends, where they
+// are least off. That its free edges would fit somewhere says nothing then.
+func (c *checker) laidAnyway(inner, outer *pattern.Piece, best laid, motions []geom.Motion, by laying) laid {
+	all := 0.0
+	for i, k := range by.known {
+		if k < 0 {
+			continue
+		}
+		all += by.weights[i]
+		a, b := outer.EdgePath(k), inner.EdgePath(i)
+		from, to := b.End().Sub(b.Start()), a.End().Sub(a.Start())
+		motions = append(motions, onto(b.Start(), from, a.Start(), to, false), onto(b.End(), from.Mul(-1), a.Start(), to, true))
+	}
+	if best.named >= lostShare*all {
+		return best
+	}
+	least := astray(best, outer, by.known)
+	for _, m := range motions {
+		l := c.laidBy(inner, outer, m, by)
+		if off := astray(l, outer, by.known); off < least-1e-6 {
+			best, least = l, off
+		}
+	}
+	return best
+}
+
+// astray is how far in mm at most the known edges of a laid piece lie from theirs,
+// measured at equal shares of both, whichever way they run.
+func astray(l laid, outer *pattern.Piece, known []int) float64 {
+	most := 0.0
+	for i, k := range known {
+		if k < 0 {
+			continue
+		}
+		path, on := l.edges[i], outer.EdgePath(k)
+		for _, share := range []float64{0, 0.25, 0.5, 0.75, 1} {
+			most = math.Max(most, path.PointAt(share*path.Length()).Dist(on.PointAt(share*on.Length())))
+		}
+	}
+	return most
+}
 
 // alteredShare is the share of its weight with which an edge that was altered
 // since the last version tells where exactly a piece lies: it decides only where

@@ -173,10 +173,7 @@ func (v *layering) finding(g gap) change.Finding {
 		f.Pieces = append(f.Pieces, o.Name)
 		f.Where += " and " + edgeWords(o, g.against)
 		edge = v.wrong(g)
-		lie := "leaves a gap of"
-		if g.off > 0 {
-			lie = "overlaps by"
-		}
+		lie := map[bool]string{true: "overlaps by", false: "leaves a gap of"}[g.off > 0]
 		f.Says = fmt.Sprintf("laid on %s, %s %s %s to %s, %q: together they are so much %s than %s", v.outer.Name, edgeWords(q, g.edge), lie, v.length(g.off), o.Name, o.Edges[g.against].Name, size, v.outer.Name)
 		f.Says += v.allowanceWords(g)
 	} else {

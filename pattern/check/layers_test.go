@@ -144,6 +144,23 @@ func TestFacingOfTheWrongShape(t *testing.T) {
 	require.Greater(t, math.Abs(found[0].MM), 10.0)
 }
 
+// A facing arched 30 mm where its outer is hollow by 30 mm, though its other edges
+// are those of any oblong: 60 mm, twice 30, told at the edge they share.
+func TestFacingThatBulgesTheOtherWay(t *testing.T) {
+	curved := func(name string, x, bulge, deep float64) *pattern.Piece {
+		neck := geom.Cubic{P0: geom.Pt(x, 100), P1: geom.Pt(x+100, 100+bulge*4/3), P2: geom.Pt(x+200, 100+bulge*4/3), P3: geom.Pt(x+300, 100)}
+		return build(name, pattern.CutOne, 10, side{"neck", geom.Path{neck}}, straight("edge 2", geom.Pt(x+300, 100), geom.Pt(x+300, 100+deep)),
+			straight("edge 3", geom.Pt(x+300, 100+deep), geom.Pt(x, 100+deep)), straight("edge 4", geom.Pt(x, 100+deep), geom.Pt(x, 100)))
+	}
+	for _, x := range []float64{0, 400} { // in its place on the sheet, and beside it
+		p := sewn(t, nil, curved("front", 0, 30, 600), curved("facing", x, -30, 60))
+		p.Layers = []pattern.Layer{{Outer: "front", Inner: []string{"facing"}}}
+		f := only(t, run(t, p), change.LayerOff, 60, 1e-6)
+		require.Equal(t, `facing, "neck"`, f.Where)
+		require.Contains(t, f.Says, "lies 60 mm outside of")
+	}
+}
+
 func TestLayerThatCannotBeLaid(t *testing.T) {
 	front := oblong("front", 0, 0, 300, 800, "edge 1", "edge 2", "edge 3", "edge 4")
 	lining := polygon("lining", pattern.CutPair, 10, []string{"edge 1", "edge 2", "edge 3"}, geom.Pt(0, 0), geom.Pt(57, 33), geom.Pt(13, 71))

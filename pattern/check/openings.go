@@ -2,6 +2,7 @@ package check
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"toile/pattern"
@@ -78,9 +79,10 @@ func seamOpening(p *pattern.Pattern, name string) (*pattern.Seam, pattern.Openin
 const openingWithin = 0.05
 
 // openings finds openings that are smaller than they have to be: those of
-// seams, and those asked for.
+// seams, and those asked for; and those for which a side of their seam is too short.
 func (c *checker) openings() {
 	for _, w := range c.walks {
+		c.openingsBeyond(w)
 		for _, o := range w.seam.Openings {
 			if got := o.To - o.From; got < o.Least-openingWithin {
 				f := c.small(fmt.Sprintf("opening %q of seam %q", o.Name, w.seam.Name), got, o.Least)
@@ -98,6 +100,35 @@ func (c *checker) openings() {
 			f.Pieces = o.Pieces
 			c.add(f)
 		}
+	}
+}
+
+// openingsBeyond finds openings of a seam that reach beyond the end of its second
+// side. Where they lie is counted along the first, on which they have to lie to be
+// stored; what is meant to be eased in is left out, and of a seam that is gathered
+// nothing can be said.
+func (c *checker) openingsBeyond(w walk) {
+	length := w.sides[1].Length
+	for _, s := range w.sections {
+		if s.Gathered {
+			return
+		}
+		length -= s.Ease
+	}
+	for _, o := range w.seam.Openings {
+		over := o.To - length
+		if over <= c.tol {
+			continue
+		}
+		got := math.Max(0, length-o.From)
+		_, pieces := sideWords(w.sides[0], o.From, o.To, nil)
+		_, pieces = sideWords(w.sides[1], 0, w.sides[1].Length, pieces)
+		part, place := w.sides[1].Place(w.sides[1].Length)
+		c.add(change.Finding{Kind: change.OpeningSmall, Where: fmt.Sprintf("opening %q of seam %q", o.Name, w.seam.Name), Seam: w.seam.Name, MM: -over, Pieces: pieces,
+			At: at(part.Piece.EdgePath(part.Edge).PointAt(place)),
+			Says: fmt.Sprintf("it runs from %s to %s along %s, and %s ends at %s: %s of the opening's %s lie on it", c.length(o.From), c.length(o.To),
+				w.seam.First, w.seam.Second, c.length(length), c.length(got), c.length(o.To-o.From)),
+			Do: fmt.Sprintf("make %s longer, or move the opening with `toile seam %q --open \"%s=FROM:TO\"`", w.seam.Second, w.seam.Name, o.Name)})
 	}
 }
 

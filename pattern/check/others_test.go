@@ -3,6 +3,7 @@ package check
 import (
 	"fmt"
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -144,6 +145,30 @@ func TestButtonsAgainstButtonholes(t *testing.T) {
 	require.Contains(t, f.Where, "6 buttons of left front against 7 buttonholes of right front")
 	left.Marks = nil
 	require.Empty(t, run(t, p), "holes alone may be for links")
+}
+
+// An opening that lies on the first side of its seam has to lie on the second too,
+// what is eased in left out.
+func TestOpeningBeyondTheOtherSide(t *testing.T) {
+	for _, c := range []struct{ long, ease, off float64 }{{800, 0, 0}, {770, -30, 0}, {770, 0, -30}, {780, 20, -40}} {
+		front := oblong("front", 0, 0, 300, 800, "top", "side seam", "hemline", "front edge")
+		back := oblong("back", 400, 0, 300, c.long, "top", "back edge", "hemline", "side seam")
+		p := sewn(t, nil, front, back)
+		seam(t, p, "side", "front/side seam", "back/side seam")
+		p.Seams[0].Openings = []pattern.Opening{{Name: "slit", From: 700, To: 800}}
+		if c.ease != 0 {
+			p.Seams[0].Sections = []pattern.Section{{Ease: c.ease}}
+		}
+		found := slices.DeleteFunc(run(t, p), func(f change.Finding) bool { return f.Kind != change.OpeningSmall })
+		if c.off == 0 {
+			require.Empty(t, found)
+			continue
+		}
+		require.Len(t, found, 1)
+		require.InDelta(t, c.off, found[0].MM, 1e-9)
+		require.Contains(t, found[0].Do, "--open \"slit=FROM:TO\"")
+		require.Equal(t, []string{"front", "back"}, found[0].Pieces)
+	}
 }
 
 func TestOpeningSmallerThanAGivenMeasure(t *testing.T) {

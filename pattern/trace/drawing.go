@@ -49,6 +49,11 @@ type Outline struct {
 	Cloth     string
 	Cut, Side string
 
+	// Around is the smallest closed line without a name that goes round the
+	// outline, as the cutting line in a drawing of toile's own does; nil where
+	// there is none. It may be a frame as well.
+	Around geom.Ring
+
 	Notches []Notch
 	Lines   []Line
 	Dots    []Dot

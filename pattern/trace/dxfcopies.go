@@ -80,7 +80,7 @@ func (x *dxfTracing) noteCopies(lines []placed, which []int) {
 func copiesWords(n, mirrored, other int) string {
 	words := ""
 	if mirrored > 0 {
-		words = fmt.Sprintf("; mirrored: %d of %d; --cut \"a pair\" says that both are cut", mirrored, n)
+		words = fmt.Sprintf("; mirrored: %d of %d; to have both cut, write `cut: a pair` in the file of that piece", mirrored, n)
 	}
 	if other > 0 {
 		words += fmt.Sprintf("; of another size: %d of %d; a block of its own makes that a piece", other, n)

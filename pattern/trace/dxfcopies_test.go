@@ -29,7 +29,7 @@ func TestDXFCopiesOfABlock(t *testing.T) {
 		outlines    []string
 	}{
 		{dxfInsertOf("pocket", 0) + dxfInsertOf("pocket", 300, 41, -1) + dxfInsertOf("flap", 600),
-			`block "pocket" is shown 2 times and taken once, as it is shown first; mirrored: 1 of 1; --cut "a pair"`, []string{"pocket", "flap"}},
+			`block "pocket" is shown 2 times and taken once, as it is shown first; mirrored: 1 of 1; to have both cut, write` + " `cut: a pair`" + ``, []string{"pocket", "flap"}},
 		{dxfInsertOf("pocket", 0) + dxfInsertOf("pocket", 300, 50, 90) + dxfInsertOf("pocket", 600, 41, 1.2, 42, 1.2),
 			`is shown 3 times and taken once, as it is shown first; of another size: 1 of 2`, []string{"pocket"}},
 		{dxfInsertOf("pocket", 0, 70, 3, 71, 2, 44, 200, 45, 200), `is shown 6 times`, []string{"pocket"}},

@@ -352,6 +352,10 @@ func (t *tracing) complete(drawn geom.Ring) error {
 		if err := t.depart(drawn); err != nil {
 			return err
 		}
+	} else if t.old != nil {
+		if err := t.tellCutting(); err != nil {
+			return err
+		}
 	}
 	t.res.Piece = t.piece
 	return t.compareBytes()

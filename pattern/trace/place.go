@@ -41,6 +41,9 @@ func (t *tracing) lay(old geom.Ring) error {
 	if err := t.refuseOtherLine(old, pose); err != nil {
 		return err
 	}
+	if err := t.refuseOtherSize(old, pose); err != nil {
+		return err
+	}
 	share, err := t.share(old, pose)
 	if err != nil {
 		return err
@@ -49,6 +52,9 @@ func (t *tracing) lay(old geom.Ring) error {
 		return fmt.Errorf("only %s of the outline of piece %q lies on the drawing, however that is laid; "+
 			"if it is that piece and lies where it belongs on the sheet, add --place as-is; if it was redrawn by hand, say how well, "+
 			"as in --drawn-within 1mm; if it is a new piece, give it a label of its own", percent(share), t.name)
+	}
+	if err := t.refuseGiant(old, pose); err != nil {
+		return err
 	}
 	t.res.Pose, t.res.Alternatives, t.unlaid, t.laidOn = pose, others, t.o.Ring, old
 	if m := pose.Motion; !m.Identity() {
@@ -177,7 +183,7 @@ func (o Outline) moved(m geom.Motion) Outline {
 	for i := range o.Dots {
 		o.Dots[i].At = m.Apply(o.Dots[i].At)
 	}
-	o.Fold, o.Boundary = o.Fold.Moved(m), o.Boundary.Moved(m)
+	o.Fold, o.Boundary, o.Around = o.Fold.Moved(m), o.Boundary.Moved(m), o.Around.Moved(m)
 	for i := range o.Texts {
 		o.Texts[i].At = m.Apply(o.Texts[i].At)
 	}

@@ -1,6 +1,8 @@
 package trace
 
 import (
+	"math"
+
 	"toile/geom"
 	"toile/pattern"
 	"toile/pattern/units"
@@ -43,6 +45,10 @@ func (t *tracing) onFold(runs []run) {
 // that is drawn beside it, where that lies equally far all along.
 func (t *tracing) measured(runs []run) {
 	if len(t.o.Boundary) == 0 || t.cutting() {
+		return
+	}
+	if math.Abs(t.o.Boundary.Area()) < t.o.Ring.Area() {
+		t.says("the cutting line lies inside of the sewing line, and says no allowance; look whether both were mixed up, in a DXF the layers 1 and 14")
 		return
 	}
 	for i := range runs {

@@ -37,6 +37,7 @@ func (s *sorter) noteUnnamed() error {
 			}
 			switch {
 			case o == nil && (s.goesRound(r) || isSpeck(r)):
+				s.putAround(r)
 			case o == nil:
 				beside.add(p.title)
 			case !o.alike(r):
@@ -91,6 +92,20 @@ func (s *sorter) goesRound(r geom.Ring) bool {
 		}
 	}
 	return false
+}
+
+// putAround keeps a closed line with the outlines that it encloses, the smallest
+// one with each.
+func (s *sorter) putAround(r geom.Ring) {
+	box := r.Box()
+	if r.Area() < 0 {
+		r = r.Reverse()
+	}
+	for _, o := range s.outlines {
+		if box.Holds(o.box.Min) && box.Holds(o.box.Max) && (o.Around == nil || r.Area() < o.Around.Area()) {
+			o.Around = r
+		}
+	}
 }
 
 // alike reports whether a closed line lies on the outline itself, as the cutting

@@ -158,10 +158,8 @@ func grainOf(q *pattern.Piece, ring geom.Ring) grainSign {
 		}
 		return g
 	}
-	box := ring.Box()
-	way, size := q.GrainDirection(), box.Size()
-	half := way.Mul(max(abs(way.X)*size.X, abs(way.Y)*size.Y) / 4)
-	g.from, g.to = box.Centre().Sub(half), box.Centre().Add(half)
+	usual := q.UsualGrain(ring)
+	g.from, g.to = usual.From, usual.To
 	g.label.Facts = []string{pattern.GrainUsual}
 	return g
 }

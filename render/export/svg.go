@@ -120,11 +120,23 @@ func (w *svgWriter) piece(c content, by geom.Point, set string) {
 func (w *svgWriter) words(c content, set string) {
 	const above = 5.0
 	b := c.box()
-	w.Text(number3(b.Min.X), number3(b.Min.Y-above), plain(c.piece.Name+", "+cutWords(c.piece)+"; allowances: "+set),
+	w.Text(number3(b.Min.X), number3(b.Min.Y-above), plain(c.piece.Name+", "+cutWords(c.piece)+foldWords(c.piece)+"; allowances: "+set),
 		attr("font-family", "sans-serif"), attr("font-size", "6"), attr("fill", "#000000"), attr("stroke", "none"))
 }
 
-// notchLength is how long in mm a notch is drawn where there is no allowance.
+// foldWords say which edges lie on the fold: the lines alone do not tell.
+func foldWords(q *pattern.Piece) string {
+	words := ""
+	for _, e := range q.Edges {
+		if e.Fold {
+			words += fmt.Sprintf("; lay %q on the fold, and do not cut it", e.Name)
+		}
+	}
+	return words
+}
+
+// notchLength is how long in mm a notch is drawn, inward, where there is no
+// allowance: outward it would be cut off.
 const notchLength = 6.0
 
 // notches are strokes from the sewing line to the cutting line; a double one is
@@ -135,7 +147,7 @@ func (w *svgWriter) notches(c content) {
 	for _, n := range c.notches {
 		tip := n.cut.Sub(n.at)
 		if tip.Len() < 1 {
-			tip = n.along.Left().Mul(notchLength)
+			tip = n.along.Right().Mul(notchLength)
 		}
 		var d []string
 		for k := range n.count {

@@ -78,8 +78,13 @@ func longestRun(lines, places int, there func(line, place int) bool) (line, from
 
 const (
 	// checkRoom is what has to be free on either side of a check line in mm: it
-	// is dotted, and hardly seen beside another line.
-	checkRoom = 2.0
+	// is dotted, and hardly seen beside another line. checkClear is what should
+	// be, where there is room: in an allowance its ticks look like notches.
+	checkRoom, checkClear = 2.0, 8.0
+
+	// checkBeside is what a mm of line within checkRoom costs, one within
+	// checkClear alone costing 1.
+	checkBeside = 100.0
 
 	// checkReach and checkShift are how far from the edge of the sheets a check
 	// line may be moved in mm, and by how much at a time; checkMoved is what a
@@ -107,7 +112,8 @@ func checkAlong(first, last geom.Box, way geom.Point, drawn crowd) checkLine {
 	}
 	in, _ := leastCost(places, func(in float64) float64 {
 		c := at(in)
-		return drawn.cost(boxAlong(c.from, c.to, checkRoom, checkRoom)) + checkMoved*(min(in, across-in)-Overlap/2)
+		return checkBeside*drawn.cost(boxAlong(c.from, c.to, checkRoom, checkRoom)) +
+			drawn.cost(boxAlong(c.from, c.to, checkClear, checkClear)) + checkMoved*(min(in, across-in)-Overlap/2)
 	})
 	return at(in)
 }

@@ -15,6 +15,11 @@ type Plot struct {
 	Picture Picture
 	Box     geom.Box // what has to be on paper, mm
 	Shape   Shape    // where it has something to show
+
+	// Within is the straight-sided ring outside of which nothing of the picture is
+	// drawn, nil for everywhere; Beside is drawn all the same.
+	Within geom.Ring
+	Beside Picture
 }
 
 // Lay says which way round the sheets are.

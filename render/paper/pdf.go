@@ -101,6 +101,18 @@ func (w *writer) lacking() []string {
 	return out
 }
 
+// Readable reports whether the typeface of a print has a sign for every letter of a
+// text.
+func Readable(text string) (bool, error) {
+	font, err := letters()
+	if err != nil {
+		return false, fmt.Errorf("the letters of the print cannot be read: %w", err)
+	}
+	w := writer{font: font, missing: map[rune]bool{}}
+	w.writable(text)
+	return len(w.missing) == 0, nil
+}
+
 // lackingSign stands where the typeface has no sign.
 const lackingSign = '?'
 
@@ -237,6 +249,23 @@ func (w *writer) paths(paths [][]geom.Cubic, closed bool, s *Stroke, fill *Color
 func (w *writer) clipped(b geom.Box, draw func()) {
 	size := b.Size()
 	w.pdf.ClipRect(b.Min.X, b.Min.Y, size.X, size.Y, false)
+	draw()
+	w.pdf.ClipEnd()
+}
+
+// within draws inside of a ring with straight sides only, laid where place puts it;
+// everywhere where that is nil.
+func (w *writer) within(ring geom.Ring, place func(geom.Point) geom.Point, draw func()) {
+	if ring == nil {
+		draw()
+		return
+	}
+	var corners []fpdf.PointType
+	for _, c := range ring {
+		at := place(c.P0)
+		corners = append(corners, fpdf.PointType{X: at.X, Y: at.Y})
+	}
+	w.pdf.ClipPolygon(corners, false)
 	draw()
 	w.pdf.ClipEnd()
 }

@@ -39,7 +39,8 @@ func (b *book) drawSheet(number, of int, s sheet) {
 		// Half of a line at the very edge of a picture lies beyond it.
 		shown := geom.Box{Min: place(p.window.Min), Max: place(p.window.Max)}.Grow(itemReach / 2)
 		b.clipped(shown, func() {
-			b.picture(plot.Picture, p.window.Grow(itemReach/2), place)
+			b.within(plot.Within, place, func() { b.picture(plot.Picture, p.window.Grow(itemReach/2), place) })
+			b.picture(plot.Beside, p.window.Grow(itemReach/2), place)
 			if s.rows*s.cols > 1 {
 				b.joints(s, p, place)
 			}
