@@ -140,6 +140,9 @@ func (o *opened) amounts(opt amountOptions) (a amounts, err error) {
 	return a, nil
 }
 
+// mostPinned is the most that may be pinned at one place, in mm.
+const mostPinned = 5000
+
 // amount reads [SIDE=]L.
 func (o *opened) amount(a *amounts, flag, text string) (mm float64, to **float64, err error) {
 	side, length, ok := strings.Cut(text, "=")
@@ -160,6 +163,9 @@ func (o *opened) amount(a *amounts, flag, text string) (mm float64, to **float64
 		return 0, nil, usagef("--%s: the amount %q is a second one; give one for each side", flag, text)
 	}
 	mm, err = flagLength(flag, strings.TrimSpace(length), o.Unit)
+	if err == nil && mm > mostPinned {
+		err = fmt.Errorf("--%s %s is %s; nobody pins more than %s: see the figure and its unit", flag, text, o.length(mm), o.length(mostPinned))
+	}
 	return units.Round(mm, 3), to, err
 }
 

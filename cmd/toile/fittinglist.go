@@ -9,6 +9,7 @@ import (
 
 	"toile/pattern"
 	"toile/pattern/change"
+	"toile/render"
 	"toile/repo"
 )
 
@@ -179,8 +180,9 @@ func fittingToJSON(f *pattern.Fitting, notes []pattern.Note, next []string) fitt
 // sayFitting prints a fitting with those of its notes that are asked for.
 func (o *opened) sayFitting(f *pattern.Fitting, notes []pattern.Note, opt fittingListOptions, next []string) {
 	o.say("%s", o.fittingHead(f))
+	sewn, _ := o.sewn(f) // nil where it cannot be read: places are told as they were typed
 	for _, n := range notes {
-		o.sayNote(f, n, slices.Contains(next, f.Key(n)))
+		o.sayNote(f, o.inPlaceWords(sewn, f, n), slices.Contains(next, f.Key(n)))
 		if is := opt.now[f.Key(n)]; is != "" {
 			o.say("    on %q now", is)
 		}
@@ -195,6 +197,17 @@ func (o *opened) sayFitting(f *pattern.Fitting, notes []pattern.Note, opt fittin
 	if len(notes) == 0 && !opt.open && !opt.answered && opt.piece == "" {
 		o.say("  no notes")
 	}
+}
+
+// inPlaceWords is a note with its place in words, on the piece as it was sewn.
+func (o *opened) inPlaceWords(sewn *pattern.Pattern, f *pattern.Fitting, n pattern.Note) pattern.Note {
+	if sewn == nil || n.Piece == "" {
+		return n
+	}
+	if q, _, err := o.pieceSewn(sewn, f, n.Piece); err == nil {
+		n.Place = render.PlaceWords(q, n.Place)
+	}
+	return n
 }
 
 // sayNote prints a note with all that is known of it.

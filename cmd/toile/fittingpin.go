@@ -160,8 +160,27 @@ func (o *opened) place(f *pattern.Fitting, n *pattern.Note, words []string, onTo
 		spot.At = path.PointAt(path.Length() / 2)
 		n.Place, n.OnToile = "", false
 	}
+	if err := o.farOff(q, n.Place, spot.At); err != nil {
+		return err
+	}
 	at := geom.Pt(units.Round(spot.At.X, 3), units.Round(spot.At.Y, 3))
 	n.At, n.Edge = &at, q.EdgeThrough(at)
+	return nil
+}
+
+// mostOff is how far outside a piece, in mm, a note may lie: on cloth that a mock-up
+// has around it.
+const mostOff = 200
+
+// farOff refuses a place that lies far outside its piece: a slip of the pen.
+func (o *opened) farOff(q *pattern.Piece, place string, at geom.Point) error {
+	outline, err := q.Outline()
+	if err != nil || outline.Ring.Holds(at) {
+		return err
+	}
+	if _, off := geom.Path(outline.Ring).Nearest(at); off > mostOff {
+		return fmt.Errorf("%q lies %s off %s; a note stands on its piece, or at most %s beside it: see the figures and their units", place, o.length(units.Round(off, 1)), q.Name, o.length(mostOff))
+	}
 	return nil
 }
 
