@@ -9,6 +9,7 @@ import (
 
 	"toile/pattern"
 	"toile/pattern/change"
+	"toile/render"
 	"toile/repo"
 )
 
@@ -182,8 +183,9 @@ func fittingToJSON(f *pattern.Fitting, notes []pattern.Note, next []string) fitt
 // sayFitting prints a fitting with those of its notes that are asked for.
 func (o *opened) sayFitting(f *pattern.Fitting, notes []pattern.Note, opt fittingListOptions, next []string) {
 	o.say("%s", o.fittingHead(f))
+	sewn, _ := o.sewn(f) // nil where it cannot be read: places are told as they were typed
 	for _, n := range notes {
-		o.sayNote(f, n, slices.Contains(next, f.Key(n)))
+		o.sayNote(f, o.inPlaceWords(sewn, f, n), slices.Contains(next, f.Key(n)))
 		if is := opt.now[f.Key(n)]; is != "" {
 			o.say("    on %q now", is)
 		}
@@ -210,6 +212,25 @@ func (o *opened) seenAgainAt(f *pattern.Fitting, opt fittingListOptions) (again 
 		}
 	}
 	return again
+}
+
+// inPlaceWords is a note with its place in words, on the piece as it was sewn.
+func (o *opened) inPlaceWords(sewn *pattern.Pattern, f *pattern.Fitting, n pattern.Note) pattern.Note {
+	if sewn == nil || n.Piece == "" {
+		return n
+	}
+	q, _, err := o.pieceSewn(sewn, f, n.Piece)
+	if now, nowErr := o.Piece(n.Piece); err != nil && nowErr == nil && now.Was != "" {
+		for _, p := range sewn.Pieces {
+			if p.ID == now.Was { // one half of a pair that was made two since
+				q = p
+			}
+		}
+	}
+	if q != nil {
+		n.Place = render.PlaceWords(q, n.Place)
+	}
+	return n
 }
 
 // sayNote prints a note with all that is known of it.

@@ -131,7 +131,7 @@ func (o *opened) sheetEntries(f *pattern.Fitting, q *pattern.Piece, piece string
 			}
 			e := render.FittingNote{Key: of.Key(n), State: o.noteState(of, n, false), Seen: n.Seen, Pinned: pinnedWords(n, o.Unit), ToDo: n.ToDo, Side: string(n.Side), Open: n.Open()}
 			e.At = at
-			if e.Place = o.placeSaid(trail, of, n); n.Place == "" {
+			if e.Place = o.placeSaid(of, n); n.Place == "" {
 				e.Place = n.Edge
 			}
 			for _, s := range n.Again {
@@ -158,20 +158,12 @@ func (o *opened) sheetEntries(f *pattern.Fitting, q *pattern.Piece, piece string
 
 // placeSaid is the place of a note in words, by the piece as it was sewn: as it
 // was typed where that is not known.
-func (o *opened) placeSaid(trail *noteTrail, f *pattern.Fitting, n pattern.Note) string {
+func (o *opened) placeSaid(f *pattern.Fitting, n pattern.Note) string {
 	sewn, err := o.sewn(f)
 	if err != nil {
 		return n.Place
 	}
-	q, _, err := o.pieceSewn(sewn, f, n.Piece)
-	if err != nil && trail != nil {
-		_, p, _ := trail.sewnPlace(f, n, working)
-		q = pieceBySlug(sewn, p.slug) // one half of a pair that was made two since
-	}
-	if q == nil {
-		return n.Place
-	}
-	return render.PlaceWords(q, n.Place)
+	return o.inPlaceWords(sewn, f, n).Place
 }
 
 // sheetMeasures puts the wearer's name and measures on the sheet.

@@ -328,22 +328,39 @@ function showPiece(p) {
   const groups = stepsFor(p.track), notes = notesFor(chosen.from, chosen.to).filter((n) => n.t === p.track);
   const o = book.outlines[(p.now || p.old)[0]];
   clear(pairs.head).append(make('h3', { id: 'piece-title' }, words(p.name)), make('span', { class: 'about' }, o.c));
-  showChanges(groups, p);
+  const drawn = numberedOf(groups);
+  showChanges(groups, p, drawn);
   showEdges(p, groups);
   showNotes(notes);
   pairs.turning.hidden = !p.old || !p.now;
   table.sheet.classList.toggle('whole', !p.old);
   if (!p.now) setTurn(100, false);
   table.onnote = (n) => { const d = pairs.notes.querySelector(`[data-note="${n.i}"]`); if (d) { d.open = true; d.querySelector('summary').focus(); wayBack(d.querySelector('.inside'), table.tags.querySelector(`[data-note="${n.i}"]`)); } };
-  table.show(p, groups.flatMap((g) => g.changes), notes);
-  showLegend(p, groups);
+  const show = (those) => {
+    table.show(p, those.flatMap((g) => g.changes), notes);
+    showLegend(p, those);
+    pairs.many.hidden = those.length === groups.length;
+    pairs.many.textContent = those.length === groups.length ? '' : `${groups.flatMap((g) => g.changes).length} changes lie on the way. The drawing numbers those of ${those[0].of.toLowerCase()}; choose another version in the list below.`;
+  };
+  pairs.showOnly = (g) => show([g]);
+  show(drawn);
 }
 
-function showChanges(groups, p) {
+// mostNumbered is how many changes one drawing numbers at once: with more, it has
+// those of one version at a time, at first the last one's that has any with a place.
+const mostNumbered = 60;
+function numberedOf(groups) {
+  const tagged = (g) => g.changes.filter((c) => c.at && !c.u).length;
+  if (groups.reduce((sum, g) => sum + tagged(g), 0) <= mostNumbered) return groups;
+  return [[...groups].reverse().find(tagged)];
+}
+
+function showChanges(groups, p, drawn) {
   const list = clear(pairs.changes);
   if (!groups.length) list.append(make('li', {}, p.changed ? 'It came another way: see the versions before.' : 'Nothing changed in this piece.'));
   for (const g of groups) {
-    if (g.of) list.append(make('li', { class: 'of' }, g.of + ', ', words(short(book.versions[g.i].x, 90))));
+    const only = drawn.length < groups.length && make('button', { type: 'button', class: 'link', onclick: () => pairs.showOnly(g) }, g.of);
+    if (g.of) list.append(make('li', { class: 'of' }, only || g.of, ', ', words(short(book.versions[g.i].x, 90))));
     for (const s of g.says) list.append(make('li', { class: 'c' }, make('span', {}), words(s)));
     for (const c of g.changes.filter((one) => !one.u)) {
       c.row = make('li', { class: 'c' }, make('span', { class: 'num' }, String(c.num)), make('div', {}, ...saidOf(c)));
@@ -453,6 +470,7 @@ function makeDesk() {
   pairs.swipe = make('p', { class: 'hint swipe', hidden: true });
   pairs.nothing = make('p', { class: 'nothing', hidden: true });
   pairs.head = make('div', { class: 'sheet-head' });
+  pairs.many = make('p', { class: 'hint', hidden: true });
   pairs.changes = make('ol', { class: 'changes' });
   pairs.edges = make('tbody', {});
   pairs.whyLengths = make('p', { class: 'hint' });
@@ -460,7 +478,7 @@ function makeDesk() {
   pairs.notesPart = make('div', {}, make('h3', {}, 'Notes on this piece'), pairs.notes);
   const head = (text) => make('th', { scope: 'col' }, text);
   const lengths = make('div', { class: 'wide' }, make('table', {}, make('caption', {}, 'Lengths along the sewing line'), make('thead', {}, make('tr', {}, head('edge'), head('earlier'), head('later'), head('by'))), pairs.edges));
-  pairs.board = make('div', { class: 'board' }, pairs.head, table.element, table.room, makeTurning(), makeLegend(),
+  pairs.board = make('div', { class: 'board' }, pairs.head, pairs.many, table.element, table.room, makeTurning(), makeLegend(),
     make('div', { class: 'under' }, make('div', {}, make('h3', {}, 'What changed'), pairs.changes, pairs.notesPart), make('div', {}, make('h3', {}, 'Edges'), lengths, pairs.whyLengths)));
   return make('div', { class: 'desk' }, makePair(), pairs.told, pairs.nothing, pairs.swipe, pairs.pieces, pairs.same, pairs.board);
 }
