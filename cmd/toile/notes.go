@@ -88,7 +88,11 @@ func (o *opened) sayAnswers(notes notesSaid, v repo.Version, now *pattern.Patter
 		o.say("    answers %s%s", renumberedWords(a.now(now), a.key()), says)
 	}
 	if len(notes.Open) > 0 && (v.Fitting > 0 || len(v.Answers) > 0) {
-		o.say("    still open: %s", list(keysNow(notes.Open, now)))
+		var open []string
+		for _, n := range notes.Open {
+			open = append(open, renumberedWords(n.now(now), n.key()))
+		}
+		o.say("    still open: %s", list(open))
 	}
 }
 
