@@ -143,12 +143,8 @@ func (o *opened) sheetEntries(f *pattern.Fitting, q *pattern.Piece, piece string
 			if n.OnToile {
 				e.Place += " (on the mock-up)"
 			}
-			if n.Piece != piece {
-				pinned := "pinned to " + n.Piece + " before it was divided"
-				if _, err := o.Piece(n.Piece); err == nil {
-					pinned = "on " + n.Piece + " too"
-				}
-				e.Place = strings.TrimPrefix(e.Place+", "+pinned, ", ")
+			if n.Piece != piece && n.Piece != q.Name {
+				e.Place = strings.TrimPrefix(e.Place+", pinned to "+n.Piece, ", ")
 			}
 			all = append(all, e)
 		}

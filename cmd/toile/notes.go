@@ -88,7 +88,12 @@ func (o *opened) sayAnswers(notes notesSaid, v repo.Version, now *pattern.Patter
 		o.say("    answers %s%s", renumberedWords(a.now(now), a.key()), says)
 	}
 	answered := answersNow(notes, now)
-	open := slices.DeleteFunc(keysNow(notes.Open, now), func(key string) bool { return slices.Contains(answered, key) })
+	var open []string
+	for _, n := range notes.Open {
+		if !slices.Contains(answered, n.now(now)) {
+			open = append(open, renumberedWords(n.now(now), n.key()))
+		}
+	}
 	if len(open) > 0 && (v.Fitting > 0 || len(answered) > 0) {
 		o.say("    still open: %s", list(open))
 	}
