@@ -195,6 +195,19 @@ func TestAlbumNotesFollowSplitAndJoin(t *testing.T) {
 	assert.Equal(t, "open", left.Open, "on both branches")
 	assert.NotContains(t, page, "now</bdi>", "both are on the front again")
 
+	needPrograms(t, "chromium")
+	r := readAlbum(t, albumOf(t, folder), 1000, 800)
+	pins := func(piece string) string {
+		_ = eval[*bool](r, `[...document.querySelectorAll('.pieces button')].find((b) => b.querySelector('.name').textContent === '`+piece+`').click()`)
+		return r.says(`[...document.querySelectorAll('.tag.pin')].map((e) => e.textContent).join()`)
+	}
+	r.click(`.stitch[data-v="2"]`)
+	assert.Equal(t, "note 1.2", pins("centre"))
+	assert.Equal(t, "note 1.1", pins("side"))
+	r.click(`.stitch[data-v="3"]`)
+	assert.Equal(t, "note 1.1,note 1.2", pins("front"))
+	r.quiet()
+
 	var out bytes.Buffer
 	require.Zero(t, run([]string{"use", "apart", "--pattern", folder}, &out, &out), out.String())
 	_, page = readAlbumData(t, folder)

@@ -91,6 +91,26 @@ function notesFor(from, to) {
     .filter((n) => now.has(n.v) && (!n.answered || !then.has(n.v) || n.by.some(onTheWay) || (n.ag || []).some((a) => onTheWay(a.v))));
 }
 
+// holdCutLines leaves of the cutting lines that a way of several versions tells of
+// those that hold in the two versions shown: the latest of an edge that lies there
+// yet, and the earliest of one that lay there already.
+function holdCutLines(groups, track) {
+  const shape = (v, name) => {
+    const s = v >= 0 && states[v][track], e = s && edgesOf(s[0]).find((one) => one.name === name);
+    return e ? e.d + s[1] : v;
+  };
+  const first = new Map(), last = new Map();
+  const isCut = (l) => l.k === 'cut' || l.k === 'cut-was', key = (l) => `${l.e}/${l.w || ''}`;
+  const all = groups.flatMap((g) => g.changes.map((c) => [g, c]));
+  for (const [, c] of all) for (const l of (c.x || []).filter(isCut)) { if (!first.has(key(l))) first.set(key(l), c); last.set(key(l), c); }
+  for (const [g, c] of all) {
+    if (!c.x) continue;
+    const before = g.taken ? g.i : book.versions[g.i].p, after = g.taken ? book.versions[g.i].p : g.i;
+    c.x = c.x.filter((l) => !isCut(l) || (l.k === 'cut' ? last.get(key(l)) === c && shape(after, l.e) === shape(chosen.to, l.e)
+      : first.get(key(l)) === c && shape(before, l.e) === shape(chosen.from, l.e)));
+  }
+}
+
 // Lengths in centimetres and inches, as the sentences write them: inches as a
 // tape has them, to the nearest sixteenth, below a quarter of an inch to a
 // hundredth. A pattern in inches has its own figures: a sixteenth where it is
