@@ -33,7 +33,7 @@ type label struct {
 	inside, outside geom.Ring
 	within          geom.Ring    // the rim of the paper it stands on, as inside
 	spots           []geom.Point // middles that are tried besides, level and along
-	spare           bool // said beside the drawing in any case
+	spare           bool         // said beside the drawing in any case
 	// least is the size in mm down to which the letters may shrink where there is
 	// no room; 0 keeps them as they are.
 	least float64
