@@ -213,7 +213,7 @@ func TestNarrowPiecesAreLabelledOutside(t *testing.T) {
 	svg := svgOf(t, narrowDrawings()[2])
 	drawnWords, _, _ := strings.Cut(svg[strings.Index(svg, `class="labels"`):], `class="title"`)
 	for i := 1; i <= 18; i++ {
-		whole := strings.Contains(drawnWords, fmt.Sprintf(">edge %d ", i)) || strings.Contains(drawnWords, fmt.Sprintf(">edge %d<", i))
+		whole := strings.Contains(drawnWords, fmt.Sprintf(">edge %d:", i))
 		number := strings.Contains(drawnWords, fmt.Sprintf(`font-weight="bold" >%d<`, i))
 		require.True(t, whole || number, "edge %d is not pointed at", i)
 	}

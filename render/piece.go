@@ -205,6 +205,7 @@ func (d *drawing) pieceWords(s *shape, cutting pattern.CuttingLine, set string) 
 	for i := range p.Edges {
 		d.edgeWords(s, cutting, i, set)
 	}
+	d.stepWords(s, cutting, set)
 	for i := range p.Corners {
 		if len(s.outline.Radius[i]) > 0 {
 			d.radius(s, i, d.narrowLine())

@@ -48,6 +48,12 @@ func restated(text string, unit units.Unit) string {
 		}
 		return unit.Format(v)
 	}
+	length := func(number string) string {
+		if words := in(number); words != unit.Format(0) || strings.Trim(number, "-0.") == "" {
+			return words
+		}
+		return number + " mm" // it is little, but not nothing
+	}
 	text = placesInMM().ReplaceAllStringFunc(text, func(s string) string {
 		m := placesInMM().FindStringSubmatch(s)
 		return "(" + in(m[1]) + ", " + in(m[2]) + ")"
@@ -55,8 +61,8 @@ func restated(text string, unit units.Unit) string {
 	return lengthsInMM().ReplaceAllStringFunc(text, func(s string) string {
 		m := lengthsInMM().FindStringSubmatch(s)
 		if m[1] == "" {
-			return in(m[3]) + m[4]
+			return length(m[3]) + m[4]
 		}
-		return in(m[1]) + m[2] + in(m[3]) + m[4]
+		return length(m[1]) + m[2] + length(m[3]) + m[4]
 	})
 }

@@ -23,6 +23,8 @@ func TestRefusalsAreInThePatternsUnit(t *testing.T) {
 		{units.Inch, "at most 25.4 mm", "at most 1 in"},
 		{units.Millimetre, "at most 25.4 mm", "at most 25.4 mm"},
 		{units.Centimetre, `typed "40mm"; 20 mm² is little; 3 mmm`, `typed "40mm"; 20 mm² is little; 3 mmm`},
+		{units.Centimetre, "gap of 0.02 mm between", "gap of 0.02 mm between"},
+		{units.Centimetre, "0 mm to 0.001 mm", "0 cm to 0.001 mm"},
 	} {
 		require.Equal(t, c.want, restated(c.in, c.unit))
 	}

@@ -270,10 +270,8 @@ func printWhole(s diffSide, job *paper.Job, printing *render.Print, set string, 
 	}
 	all, cloths := s.CuttingList(set)
 	rows := slices.DeleteFunc(all, func(r pattern.CutRow) bool { return !slices.Contains(pieces, r.Piece) })
-	for i := range rows {
-		if rows[i].Piece, _, err = s.legible(rows[i].Piece); err != nil {
-			return err
-		}
+	if err := s.legibleRows(rows); err != nil {
+		return err
 	}
 	lines := cutRowLines(s.Unit, rows)
 	if len(rows) == len(s.Pieces) {

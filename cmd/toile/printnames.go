@@ -25,6 +25,16 @@ func (s diffSide) legible(q *pattern.Piece) (shown *pattern.Piece, says string, 
 		i+1, q.Name, i+1, q.FileName()), nil
 }
 
+// legibleRows gives the rows of a cutting list names that can be read.
+func (s diffSide) legibleRows(rows []pattern.CutRow) (err error) {
+	for i := range rows {
+		if rows[i].Piece, _, err = s.legible(rows[i].Piece); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
 // legible gives both states of a piece that changed one name that can be read.
 func (c *comparison) legible(p *change.PieceDiff) error {
 	before, now := p.Old, p.New

@@ -49,6 +49,10 @@ type Outline struct {
 	Cloth     string
 	Cut, Side string
 
+	// Set is the allowance set that the file says Boundary is drawn with, "" where it
+	// says none.
+	Set string
+
 	// Around is the smallest closed line without a name that goes round the
 	// outline, as the cutting line in a drawing of toile's own does; nil where
 	// there is none. It may be a frame as well.

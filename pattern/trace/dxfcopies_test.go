@@ -51,6 +51,19 @@ func TestDXFCopiesWithTexts(t *testing.T) {
 	assert.Empty(t, d.Ignored)
 }
 
+// The attributes of a block name its showings.
+func TestDXFAttributesNameCopies(t *testing.T) {
+	insert := func(name string, x float64, unseen int) string {
+		return groups(0, "INSERT", 8, 0, 2, "pocket", 66, 1, 10, x, 20, 0, 0, "ATTRIB", 8, 0, 10, x+20, 20, 20, 40, 5, 1, name, 2, "NAME", 70, 0,
+			0, "ATTRIB", 8, 0, 10, x+30, 20, 20, 40, 5, 1, "not to be seen", 2, "NOTE", 70, unseen, 0, "SEQEND", 8, 0)
+	}
+	d := mustDXF(t, dxfFile(insUnitsOf(4), pocketAndFlap(), insert("left pocket", 0, 1)+insert("right pocket", 300, 1)))
+	assert.Equal(t, []string{"left pocket", "right pocket"}, names(d))
+	assert.Empty(t, d.Ignored)
+	d = mustDXF(t, dxfFile(insUnitsOf(4), pocketAndFlap(), insert("left pocket", 0, 0)+insert("right pocket", 300, 0)))
+	assert.NotEqual(t, []string{"left pocket", "right pocket"}, names(d), "which of two texts?")
+}
+
 // What has no name is told of with its number and the way to take it.
 func TestDXFUnnamedToldOf(t *testing.T) {
 	square := func(layer string, x float64) string {

@@ -15,6 +15,7 @@ func sortedKeys[V any](m map[string]V) []string { return slices.Sorted(maps.Keys
 func (d *dxfDrawing) take(s *dxfScanner, into *dxfBlock, kind string, f dxfFields) error {
 	e := dxfEntity{kind: kind, layer: f.layer(d.codepage), line: f.line}
 	shown := f.drawn() && !d.hidden[e.layer]
+	var texts []dxfEntity
 	var err error
 	switch kind {
 	case "POLYLINE": // always read on to its end
@@ -31,7 +32,9 @@ func (d *dxfDrawing) take(s *dxfScanner, into *dxfBlock, kind string, f dxfField
 		return d.named(&f, kind)
 	case "INSERT":
 		d.insert(&e, &f)
-		err = skipAttributes(s, &f)
+		texts, err = d.attributes(s, &f)
+	case "ATTDEF": // says what texts a block may have, and shows none
+		return d.count(f.line)
 	default:
 		if read := dxfReaders[kind]; read != nil {
 			read(d, &e, &f)
@@ -51,7 +54,7 @@ func (d *dxfDrawing) take(s *dxfScanner, into *dxfBlock, kind string, f dxfField
 	if err != nil || !shown || (e.path == nil && e.text == "" && e.insert == nil) {
 		return err
 	}
-	into.entities = append(into.entities, e)
+	into.entities = append(append(into.entities, e), texts...)
 	return nil
 }
 
@@ -308,22 +311,41 @@ func (d *dxfDrawing) insert(e *dxfEntity, f *dxfFields) {
 	e.insert = in
 }
 
-// skipAttributes leaves out the attributes that follow an INSERT.
-func skipAttributes(s *dxfScanner, f *dxfFields) error {
+// attributes are the texts that follow an INSERT and belong to that showing of the
+// block, as its name; they lie where the block is put down.
+func (d *dxfDrawing) attributes(s *dxfScanner, f *dxfFields) ([]dxfEntity, error) {
+	const unseen = 1 // flag of an attribute that is not shown
 	if f.integer(66, 0) == 0 {
-		return nil
+		return nil, nil
 	}
+	var out []dxfEntity
 	for {
 		g, err := s.next()
 		if err != nil {
-			return err
+			return nil, err
 		}
 		if g.code != 0 || (g.value != "ATTRIB" && g.value != "SEQEND") {
 			s.back(g)
-			return nil // programs forget the end where there are none
+			return out, nil // programs forget the end where there are none
 		}
-		if _, err := s.entity(); err != nil || g.value == "SEQEND" {
-			return err
+		groups, err := s.entity()
+		if err != nil || g.value == "SEQEND" {
+			return out, err
+		}
+		fields := dxfFields{groups: groups, line: g.line}
+		e := dxfEntity{kind: "TEXT", layer: fields.layer(d.codepage), line: g.line}
+		if fields.integer(70, 0)&unseen != 0 || !fields.drawn() || d.hidden[e.layer] {
+			continue
+		}
+		d.writing(&e, &fields)
+		if err := d.named(&fields, "ATTRIB"); err != nil {
+			return nil, err
+		}
+		if err := d.count(g.line); err != nil {
+			return nil, err
+		}
+		if e.text != "" {
+			out = append(out, e)
 		}
 	}
 }

@@ -37,6 +37,10 @@ var dxfLines = map[string]string{dxfGrain: "grain", dxfInternal: "", dxfStripe: 
 var dxfKeys = []string{"piece name", "size", "quantity", "material", "annotation", "category", "units", "style name",
 	"creation date", "creation time", "author", "sample size", "grade rule table", "rule", "version"}
 
+// allowanceWords begin the annotation of toile's own files that says whose allowances
+// are drawn.
+const allowanceWords = "allowances "
+
 // readPieces makes an outline of each block with a piece's name.
 func (x *dxfTracing) readPieces() (*Drawing, error) {
 	shown := map[string]*dxfEntity{}
@@ -60,13 +64,13 @@ func (x *dxfTracing) readPieces() (*Drawing, error) {
 			continue
 		}
 		m := x.toSheet
+		own := x.shownAs(dxfKey(b.name), shown, holders)
+		own.E, own.F = 0, 0
+		m = m.times(own)
 		if e := shown[dxfKey(b.name)]; e != nil {
-			own := e.insert.matrix(geom.Point{})
-			own.E, own.F = 0, 0
-			m = m.times(own)
 			x.notePieceCopies(b, e, copies[dxfKey(b.name)])
-		} else if within := holders[dxfKey(b.name)]; within != nil {
-			x.note(b.line, "block %s is shown only within block %s; it is taken at its own size and way round", quote(b.name), quote(within.name))
+		} else if within, held := holders[dxfKey(b.name)]; held {
+			x.note(b.line, "block %s is shown only within block %s; it is taken once, as it is shown there first", quote(b.name), quote(within.block.name))
 		}
 		o, err := x.piece(b, name, m)
 		if err != nil {
@@ -95,19 +99,6 @@ func (x *dxfTracing) notePieceCopies(b *dxfBlock, first *dxfEntity, more []*dxfE
 	if n > 1 {
 		x.note(b.line, "block %s is shown %d times and taken once, as it is shown first%s", quote(b.name), n, copiesWords(n-1, mirrored, other))
 	}
-}
-
-// holders gives for each block shown within another the first that holds it.
-func (x *dxfTracing) holders() map[string]*dxfBlock {
-	by := map[string]*dxfBlock{}
-	for _, b := range x.order {
-		for i := range b.entities {
-			if in := b.entities[i].insert; in != nil && by[dxfKey(in.block)] == nil {
-				by[dxfKey(in.block)] = b
-			}
-		}
-	}
-	return by
 }
 
 // pieceNames names the blocks that are pieces; those of one name in several
@@ -170,6 +161,12 @@ func (x *dxfTracing) piece(b *dxfBlock, name string, m matrix) (Outline, error) 
 	q.kinds = indexed(q.points[dxfTurn], q.points[dxfCurve])
 	q.out.Name, q.out.Where = name, where(x.file, b.line, what)
 	q.out.Cloth, _ = b.says("material")
+	if words, ok := b.says("annotation"); ok {
+		q.out.Set, _ = strings.CutPrefix(words, allowanceWords)
+		if q.out.Set == words {
+			q.out.Set = "" // says something else
+		}
+	}
 	if err := q.outline(what); err != nil {
 		return q.out, err
 	}

@@ -27,11 +27,21 @@ func TestDXFPiecesShownAgain(t *testing.T) {
 		"mirrored": {shownFile("", "", insert()+insert(41, -1)), `block "front" is shown 2 times and taken once, as it is shown first; mirrored: 1 of 1`},
 		"larger":   {shownFile("", "", insert()+insert(41, 2, 42, 2)), "of another size: 1 of 1"},
 		"rows":     {shownFile("", "", insert(71, 3, 45, 400)), "is shown 3 times"},
-		"within":   {shownFile("", marker, groups(0, "INSERT", 8, 1, 2, "marker", 10, 0, 20, 0, 41, 2, 42, 2)), `block "front" is shown only within block "marker"; it is taken at its own size`},
+		"within":   {shownFile("", marker, groups(0, "INSERT", 8, 1, 2, "marker", 10, 0, 20, 0, 41, 2, 42, 2)), `block "front" is shown only within block "marker"; it is taken once, as it is shown there first`},
+		"within two": {shownFile("", marker+groups(0, "BLOCK", 8, 1, 2, "lay", 70, 0, 10, 0, 20, 0, 0, "INSERT", 8, 1, 2, "marker", 10, 5, 20, 0, 41, -1, 42, 1, 0, "ENDBLK", 8, 1),
+			groups(0, "INSERT", 8, 1, 2, "lay", 10, 0, 20, 0, 41, 2, 42, 2)), `block "front" is shown only within block "marker"`},
 	} {
 		d := mustDXF(t, c.file)
 		require.Len(t, d.Outlines, 1, name)
-		assert.InDelta(t, 60_000, d.Outlines[0].Ring.Area(), 1e-6, name)
+		area, left := 60_000.0, 0.0
+		if strings.HasPrefix(name, "within") {
+			area = 4 * 60_000
+		}
+		if name == "within two" { // turned over and twice as large
+			left = -400
+		}
+		assert.InDelta(t, area, d.Outlines[0].Ring.Area(), 1e-6, name)
+		assert.InDelta(t, left, d.Outlines[0].Ring.Box().Min.X, 1e-6, name)
 		said := strings.Join(d.Ignored, "\n")
 		if c.says == "" {
 			assert.Empty(t, said, name)

@@ -87,8 +87,8 @@ func (s *sorter) placeOpen(order int, p parts, path geom.Path) error {
 		s.note(p.title, "open and in no outline; left out")
 	default:
 		from, to := path.End(), path.Start()
-		return s.fail(p.title, fmt.Errorf("%w: gap of %s between end (%.2f, %.2f) and start (%.2f, %.2f); close it",
-			ErrOpen, gapWords(from.Dist(to)), from.X, from.Y, to.X, to.Y))
+		return s.fail(p.title, fmt.Errorf("%w: gap of %.4g mm between end (%.2f, %.2f) and start (%.2f, %.2f); close it",
+			ErrOpen, from.Dist(to), from.X, from.Y, to.X, to.Y))
 	}
 	return nil
 }
@@ -152,13 +152,4 @@ func (s *sorter) placeText(w writing) error {
 		s.note(w.title, "text in no outline; left out")
 	}
 	return nil
-}
-
-// gapWords say how wide a gap is; one that would be nothing in other units stays
-// in millimetres.
-func gapWords(mm float64) string {
-	if mm < 0.1 {
-		return fmt.Sprintf("%.2g millimetres", mm)
-	}
-	return fmt.Sprintf("%.4g mm", mm)
 }

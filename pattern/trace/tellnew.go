@@ -20,6 +20,13 @@ func (t *tracing) tellNew() {
 	if t.r.Cloth == "" {
 		t.r.Cloth = t.o.Cloth
 	}
+	if asked := t.r.Allowance != nil || len(t.r.Edges) > 0 || t.cutting(); t.o.Set != "" && t.o.Set != t.r.Set && !asked {
+		if t.p.HasSet(t.o.Set) {
+			t.r.Set = t.o.Set
+		} else {
+			t.says("the allowances drawn are those of the set %q, which the pattern has not; they are taken for the set %q", t.o.Set, t.r.Set)
+		}
+	}
 	cut := pattern.Cut(t.o.Cut)
 	if t.r.Cut == "" && (cut == pattern.CutOne || cut == pattern.CutPair) {
 		t.r.Cut = cut

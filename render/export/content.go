@@ -164,8 +164,6 @@ func grainOf(q *pattern.Piece, ring geom.Ring) grainSign {
 	return g
 }
 
-func abs(v float64) float64 { return max(v, -v) }
-
 // signsOf lists marks and reference lines.
 func signsOf(q *pattern.Piece) []sign {
 	var out []sign

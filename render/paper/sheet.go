@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"toile/geom"
+	"toile/pattern/units"
 )
 
 // Sizes of what stands around a picture, in mm. The words of a sheet stand in
@@ -149,7 +150,11 @@ const (
 // checkWords says how long a check line is, beside it, on the side and at the
 // place of this sheet where least is drawn.
 func (b *book) checkWords(c checkLine, window geom.Box, place func(geom.Point) geom.Point, drawn crowd) {
-	words := "check line, " + b.job.Unit.Format(c.long()) + " from long tick to long tick"
+	words := "check line, " + b.job.Unit.Format(c.long())
+	if b.job.Unit == units.Inch {
+		words += " (" + units.Centimetre.Format(c.long()) + ")" // it is a whole number of those
+	}
+	words += " from long tick to long tick"
 	how := style{size: checkLetters, color: grey}
 	way := c.to.Sub(c.from).Unit()
 	how.angle = way.Angle()
