@@ -107,6 +107,17 @@ func (f *Folder) notIn(c *contents) (files Files, same map[string]plumbing.Hash,
 	return files, same, err
 }
 
+// folderBeside is notIn for the folder as the command has read it, else as it is now.
+func (r *Repo) folderBeside(c *contents) (files Files, same map[string]plumbing.Hash, err error) {
+	folder := &Folder{r: r, ids: r.held.seen, read: Files{}}
+	if r.held.seen == nil {
+		if folder, err = r.lookFolder(false); err != nil {
+			return nil, nil, err
+		}
+	}
+	return folder.notIn(c)
+}
+
 // stays are the files of a version, of those named, that lie in the folder as it
 // has them; it is an error (ErrMoved) where one does not.
 func (r *Repo) stays(names []string, last *contents) (map[string]plumbing.Hash, error) {

@@ -204,7 +204,13 @@ func (l journaled) made(lock string, info fs.FileInfo, written, started time.Tim
 		}
 	}
 	age := info.ModTime().Sub(written)
-	return age >= 0 && age <= ownLockWindow || outlived(info, started)
+	return age >= 0 && age <= ownLockWindow || outlived(info, started) && holdsNothing(lock)
+}
+
+// holdsNothing tells of a file that is empty, or zeros as a power cut leaves it.
+func holdsNothing(path string) bool {
+	content, err := os.ReadFile(path)
+	return err == nil && len(bytes.Trim(content, "\x00")) == 0
 }
 
 // outlived tells of a lock file that was made before the system was started, so that

@@ -312,8 +312,8 @@ func (r *Repo) lockRef(lock string) (outFile, error) {
 	deadline := time.Now().Add(r.refPatience)
 	for {
 		if r.held != nil { // so that ours is known by its age; the lock's content says it as well
-			now := time.Now()
-			_ = os.Chtimes(r.own(journalFile), now, now)
+			before := time.Now().Add(-time.Second) // the file system's clock may be behind, and count seconds
+			_ = os.Chtimes(r.own(journalFile), before, before)
 		}
 		f, err := r.ops.Create(lock, 0o666)
 		if !errors.Is(err, fs.ErrExist) {

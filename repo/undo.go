@@ -172,13 +172,7 @@ func (r *Repo) draftStep(record stepRecord) (drafts []draft, files map[string]pl
 	var changed Files
 	var same map[string]plumbing.Hash
 	if record.Folder {
-		folder := &Folder{r: r, ids: r.held.seen, read: Files{}}
-		if r.held.seen == nil {
-			if folder, err = r.lookFolder(false); err != nil {
-				return nil, nil, err
-			}
-		}
-		if changed, same, err = folder.notIn(base); err != nil {
+		if changed, same, err = r.folderBeside(base); err != nil {
 			return nil, nil, err
 		}
 	}
