@@ -1,6 +1,8 @@
 package repo
 
 import (
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -186,6 +188,7 @@ func TestResolveFittingByItsID(t *testing.T) {
 		n++
 		all := smock(n)
 		delete(all, "fittings/01-3fa2.yaml")
+		require.NoError(t, os.RemoveAll(filepath.Join(r.Root(), "fittings")))
 		for name, id := range files {
 			all["fittings/"+name] = []byte("id: " + id + "\n")
 		}
