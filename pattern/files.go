@@ -38,10 +38,19 @@ func (f *Fitting) FileName() string {
 func Decode(files map[string][]byte) (*Pattern, error) { return new(Reader).Decode(files) }
 
 // Decode is the function of that name for files of which some were read before.
-func (r *Reader) Decode(files map[string][]byte) (*Pattern, error) { return r.decode(files, false) }
+func (r *Reader) Decode(files map[string][]byte) (*Pattern, error) {
+	return r.decode(files, decoding{})
+}
 
-// decode is Decode, or DecodeSome where it is in part.
-func (r *Reader) decode(files map[string][]byte, part bool) (*Pattern, error) {
+// DecodeKept is Decode for the files of a version. One that was made before two
+// fittings with one id were refused may hold such: the later number is read as if
+// its file had no id, and so gets its own.
+func (r *Reader) DecodeKept(files map[string][]byte) (*Pattern, error) {
+	return r.decode(files, decoding{kept: true})
+}
+
+// decode is what Decode, DecodeKept and DecodeSome have in common; how says which.
+func (r *Reader) decode(files map[string][]byte, how decoding) (*Pattern, error) {
 	text, ok := files[PatternFile]
 	if !ok {
 		return nil, &FileError{File: PatternFile, Reason: "the file is missing; a pattern is started with `toile start`"}
@@ -50,7 +59,7 @@ func (r *Reader) decode(files map[string][]byte, part bool) (*Pattern, error) {
 	if err != nil {
 		return nil, err
 	}
-	d := decoding{Pattern: p, part: part, reader: r, head: head, pieces: map[*Piece]lines{}, numbers: map[int]string{}}
+	d := decoding{Pattern: p, part: how.part, kept: how.kept, reader: r, head: head, pieces: map[*Piece]lines{}, fittings: map[*Fitting]lines{}, numbers: map[int]string{}}
 	names := slices.Sorted(maps.Keys(files))
 	r.readAhead(names, files)
 	for _, name := range names {
@@ -60,14 +69,14 @@ func (r *Reader) decode(files map[string][]byte, part bool) (*Pattern, error) {
 	}
 	slices.SortFunc(p.Pieces, func(a, b *Piece) int { return cmp.Compare(a.Slug, b.Slug) })
 	slices.SortStableFunc(p.Fittings, func(a, b *Fitting) int { return cmp.Compare(a.Number, b.Number) })
-	for _, check := range []func() error{d.checkPieces, d.checkSeams, d.checkLayers} {
+	for _, check := range []func() error{d.checkPieces, d.checkFittings, d.checkSeams, d.checkLayers} {
 		if err := check(); err != nil {
 			return nil, err
 		}
 	}
 	for _, f := range p.Fittings {
 		if f.ID == "" {
-			f.ID = p.NewFittingID(f)
+			f.ID = p.NewFittingID(f, "")
 		}
 	}
 	return p, nil
@@ -76,11 +85,13 @@ func (r *Reader) decode(files map[string][]byte, part bool) (*Pattern, error) {
 // decoding is a pattern being read, with the lines where everything stands.
 type decoding struct {
 	*Pattern
-	part    bool // other pieces are there and were not read
-	reader  *Reader
-	head    lines
-	pieces  map[*Piece]lines
-	numbers map[int]string // of fittings, and their files
+	part     bool // other pieces are there and were not read
+	kept     bool // it is a version, and not what is to become one
+	reader   *Reader
+	head     lines
+	pieces   map[*Piece]lines
+	fittings map[*Fitting]lines
+	numbers  map[int]string // of fittings, and their files
 }
 
 // file reads one file of the two folders; others are not the pattern's.
@@ -104,7 +115,7 @@ func (d *decoding) file(name string, text []byte) error {
 		if other, ok := d.numbers[f.Number]; ok {
 			return &FileError{File: name, Line: where.of(spot{PartPiece, 0, "fitting"}), Reason: fmt.Sprintf("fitting %d stands in %s too; number one anew", f.Number, other)}
 		}
-		d.numbers[f.Number] = name
+		d.numbers[f.Number], d.fittings[f] = name, where
 		d.Fittings = append(d.Fittings, f)
 	}
 	return nil
@@ -139,6 +150,26 @@ func (d *decoding) checkPieces() error {
 					return fail(spot{PartEdge, i, "allowance"}, "edge %q: it has an allowance in the set %q; the sets are %s", e.Name, set, quoteList(d.Sets))
 				}
 			}
+		}
+	}
+	return nil
+}
+
+// checkFittings refuses two fittings with one id, by which a merge knows them. In
+// a version it takes it from the later one.
+func (d *decoding) checkFittings() error {
+	ids := map[string]string{}
+	for _, f := range d.Fittings {
+		other, taken := ids[f.ID]
+		switch {
+		case f.ID == "":
+		case !taken:
+			ids[f.ID] = d.numbers[f.Number]
+		case d.kept:
+			f.ID = ""
+		default:
+			return &FileError{File: d.numbers[f.Number], Line: d.fittings[f].of(spot{PartPiece, 0, "id"}),
+				Reason: fmt.Sprintf("fitting %d: the id %s is that of %s too; leave the id line out of the copy and it gets its own", f.Number, f.ID, other)}
 		}
 	}
 	return nil
@@ -238,7 +269,7 @@ func (r *Reader) Encode(p *Pattern) (map[string][]byte, error) {
 	}
 	for _, f := range p.Fittings {
 		if f.ID == "" {
-			f.ID = p.NewFittingID(f)
+			f.ID = p.NewFittingID(f, "")
 		}
 		if files[f.FileName()], err = f.encode(); err != nil {
 			return nil, err

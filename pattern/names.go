@@ -151,13 +151,20 @@ func (p *Pattern) GiveIDs(q *Piece) {
 	}
 }
 
-// NewFittingID derives a fitting's id from its number and date.
-func (p *Pattern) NewFittingID(f *Fitting) string {
+// NewFittingID makes a fitting's id from its number, date and cloth and from
+// chance, a random text: two branches may each try on a version on one day in one
+// cloth. Without chance equal fittings get equal ids, as one needs that is read
+// from a file without an id.
+func (p *Pattern) NewFittingID(f *Fitting, chance string) string {
+	text := fmt.Sprintf("fitting %d %s %s", f.Number, f.Date, f.Cloth)
+	if chance != "" {
+		text += " " + chance
+	}
 	taken := map[string]bool{}
 	for _, o := range p.Fittings {
 		taken[o.ID] = true
 	}
-	return newID(fmt.Sprintf("fitting %d %s %s", f.Number, f.Date, f.Cloth), taken)
+	return newID(text, taken)
 }
 
 func (p *Piece) fingerprint() string {

@@ -122,8 +122,10 @@ func TestIDs(t *testing.T) {
 	assert.Equal(t, first.ID, again.ID, "an id stays for the piece's whole life")
 
 	f := &Fitting{Number: 1, Date: "2026-05-14"}
-	id := p.NewFittingID(f)
+	id := p.NewFittingID(f, "")
 	assert.Regexp(t, `^[0-9a-f]{8}$`, id)
 	p.Fittings = []*Fitting{{Number: 2, ID: id}}
-	assert.NotEqual(t, id, p.NewFittingID(f), "an id that is taken")
+	assert.NotEqual(t, id, p.NewFittingID(f, ""), "an id that is taken")
+	assert.Equal(t, p.NewFittingID(f, "a"), p.NewFittingID(f, "a"))
+	assert.NotEqual(t, p.NewFittingID(f, "a"), p.NewFittingID(f, "b"), "equal fittings of two branches")
 }

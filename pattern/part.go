@@ -32,8 +32,9 @@ func PieceHead(text []byte) (name, id string, ok bool) {
 
 // DecodeSome is Decode for a pattern of which only some pieces matter and the
 // others are not in files. What its seams and layers say of those is not checked.
-func (r *Reader) DecodeSome(files map[string][]byte) (*Pattern, error) {
-	return r.decode(files, true)
+// kept says that they are a version's, as for DecodeKept.
+func (r *Reader) DecodeSome(files map[string][]byte, kept bool) (*Pattern, error) {
+	return r.decode(files, decoding{part: true, kept: kept})
 }
 
 // PiecesOf lists the pieces that a seam joins, each as often as it has stretches.

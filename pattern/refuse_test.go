@@ -466,6 +466,9 @@ func TestRefusalsBetweenFiles(t *testing.T) {
 		{"a fitting's number twice", func(f map[string][]byte) {
 			f["fittings/02-ffff.yaml"] = []byte(strings.Replace(goodFitting, "abcd1234", "ffff1234", 1))
 		}, "fittings/02-ffff.yaml", 1, "fitting 2 stands in fittings/02-abcd.yaml too"},
+		{"a fitting's id twice", func(f map[string][]byte) {
+			f["fittings/03-abcd.yaml"] = []byte(strings.Replace(goodFitting, "fitting: 2", "fitting: 3", 1))
+		}, "fittings/03-abcd.yaml", 2, "fitting 3: the id abcd1234 is that of fittings/02-abcd.yaml too; leave the id line out of the copy and it gets its own"},
 		{"a file over 1 MB", func(f map[string][]byte) {
 			f["pieces/front.yaml"] = append([]byte(goodPiece), "#"+strings.Repeat("x", maxFile)...)
 		}, "pieces/front.yaml", 0, "1048576 is the most"},

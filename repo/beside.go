@@ -17,6 +17,9 @@ type Beside struct {
 	// Joined those whose text was put together; ascending.
 	Taken, Joined []string
 	Renamed       []BesideRename // those of which a change followed a new name
+	// Unsought are files that both sides removed, and of which it was not looked for
+	// whether one gave them another name, for it would have been too much.
+	Unsought []string
 
 	others map[string][]treeEntry
 	drafts []draft
@@ -49,7 +52,7 @@ func (r *Repo) MergeBeside(shared, here, there Version, how BesideMerge) (*Besid
 			return nil, nil, err
 		}
 	}
-	m := &besideMerge{r: r, how: how, out: &Beside{others: map[string][]treeEntry{}}, made: map[plumbing.Hash][]treeEntry{}}
+	m := &besideMerge{r: r, how: how, out: &Beside{others: map[string][]treeEntry{}}, made: map[plumbing.Hash][]treeEntry{}, unsought: map[string]bool{}}
 	if err := m.follow(&sides); err != nil {
 		return nil, nil, err
 	}
@@ -94,6 +97,8 @@ type besideMerge struct {
 	open  []BesideConflict
 	depth int
 	made  map[plumbing.Hash][]treeEntry // folders as they are with renamed files
+
+	unsought map[string]bool // removed files for which no new name was looked
 }
 
 // folder merges the entries of one folder.
@@ -214,6 +219,9 @@ func (m *besideMerge) decide(at string, here, there treeEntry) (treeEntry, error
 		c.Says = Printable(at) + ": changed here and removed there"
 	case here.isFolder() != there.isFolder():
 		c.Says = Printable(at) + ": a file on one side and a folder on the other"
+	}
+	if m.unsought[at] {
+		c.Says += " (whether it only got another name was not looked for: too much came that it would be compared with)"
 	}
 	takeThere, ok := m.how.Decide(c)
 	switch {

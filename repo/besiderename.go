@@ -1,10 +1,8 @@
 package repo
 
 import (
-	"bytes"
-	"cmp"
+	"fmt"
 	"maps"
-	"path"
 	"slices"
 	"strings"
 
@@ -22,9 +20,16 @@ type BesideRename struct {
 // from which one is taken for the other under a new name. It is git's.
 const renameLikeness = 0.5
 
-// maxCompared bounds how many pairs of texts are compared; beyond it only files
-// with the same content are taken for renamed ones.
-const maxCompared = 10_000
+// maxCompared bounds the work of comparing texts: the sum of their lengths over all
+// pairs, in bytes, about half a second. maxLooked bounds how much is read for it.
+// maxPairs bounds how many pairs are looked at by their lengths alone.
+// Beyond any of them, as git beyond its limit, only files with the same content are taken
+// for renamed ones, and that is said.
+const (
+	maxCompared = 256 << 20
+	maxLooked   = 16 << 20
+	maxPairs    = 1_000_000
+)
 
 // follow gives files that one side renamed, and the other changed, their new name
 // on all sides, so that they are merged as one file.
@@ -36,24 +41,20 @@ func (m *besideMerge) follow(sides *[3]*contents) error {
 			return err
 		}
 	}
+	var renamed [3]map[string]string
 	for side := 1; side <= 2; side++ {
-		renamed, err := m.renamed(flat[0], flat[side], flat[3-side])
-		if err != nil {
+		var err error
+		if renamed[side], err = m.renamed(flat[0], flat[side], flat[3-side]); err != nil {
 			return err
 		}
-		for _, from := range slices.Sorted(maps.Keys(renamed)) {
-			to := renamed[from]
-			if !hasRoom(flat[0], to) || !hasRoom(flat[3-side], to) {
-				continue
-			}
-			for _, files := range []map[string]treeEntry{flat[0], flat[3-side]} {
-				files[to] = files[from]
-				delete(files, from)
-			}
-			m.out.Renamed = append(m.out.Renamed, BesideRename{From: Printable(from), To: Printable(to), There: side == 2})
+	}
+	followed := m.settle(&flat, renamed)
+	for side := 1; side <= 2; side++ {
+		for _, from := range slices.Sorted(maps.Keys(renamed[side])) {
+			followed = m.carry(&flat, from, renamed[side][from], side) || followed
 		}
 	}
-	if len(m.out.Renamed) == 0 {
+	if !followed {
 		return nil
 	}
 	for i := range sides {
@@ -62,6 +63,85 @@ func (m *besideMerge) follow(sides *[3]*contents) error {
 		sides[i] = c
 	}
 	return nil
+}
+
+// carry gives a file that one side renamed its new name in the shared version and on
+// the other side, where that has room.
+func (m *besideMerge) carry(flat *[3]map[string]treeEntry, from, to string, side int) bool {
+	if !hasRoom(flat[0], to) || !hasRoom(flat[3-side], to) {
+		return false
+	}
+	for _, files := range []map[string]treeEntry{flat[0], flat[3-side]} {
+		files[to] = files[from]
+		delete(files, from)
+	}
+	m.out.Renamed = append(m.out.Renamed, BesideRename{From: Printable(from), To: Printable(to), There: side == 2})
+	return true
+}
+
+// settle asks about files that one side renamed and the other called otherwise or
+// removed, and puts what was answered into the sides; both take these files out of
+// renamed. It reports whether the sides changed.
+func (m *besideMerge) settle(flat *[3]map[string]treeEntry, renamed [3]map[string]string) (changed bool) {
+	for _, from := range slices.Sorted(maps.Keys(flat[0])) {
+		here, there := renamed[1][from], renamed[2][from]
+		_, stays := flat[1][from]
+		_, staysThere := flat[2][from]
+		if stays || staysThere || (here == "" && there == "") {
+			continue
+		}
+		delete(renamed[1], from)
+		delete(renamed[2], from)
+		side, ok := 1, true
+		if here != there {
+			side, ok = m.decideName(from, here, there)
+		}
+		if ok {
+			m.rename(flat, from, [3]string{1: here, 2: there}, side)
+			changed = true
+		}
+	}
+	return changed
+}
+
+// rename gives a file the name that it has on a side: the shared version's and the
+// other side's are called so too. With no name there the file goes.
+func (m *besideMerge) rename(flat *[3]map[string]treeEntry, from string, names [3]string, side int) {
+	to, other := names[side], names[3-side]
+	e := flat[3-side][other]
+	if delete(flat[3-side], other); to == "" {
+		if side == 2 {
+			m.out.Taken = append(m.out.Taken, other)
+		}
+		return
+	}
+	if other == "" || !hasRoom(flat[0], to) || !hasRoom(flat[3-side], to) {
+		return
+	}
+	flat[0][to], flat[3-side][to] = flat[0][from], e
+	delete(flat[0], from)
+	if to != other {
+		m.out.Renamed = append(m.out.Renamed, BesideRename{From: Printable(from), To: Printable(to), There: side == 2})
+	}
+}
+
+// decideName asks what a file is to be called; an empty name is that of a removed one.
+func (m *besideMerge) decideName(from, here, there string) (side int, ok bool) {
+	words := func(name string) string {
+		if name == "" {
+			return "removed"
+		}
+		return "called " + Printable(name)
+	}
+	c := BesideConflict{Path: Printable(from), Says: fmt.Sprintf("%s: %s here and %s there", Printable(from), words(here), words(there))}
+	takeThere, ok := m.how.Decide(c)
+	if !ok {
+		m.open = append(m.open, c)
+	}
+	if takeThere {
+		return 2, ok
+	}
+	return 1, ok
 }
 
 // hasRoom reports whether a file can get the name to: nothing is called so, and no
@@ -75,12 +155,16 @@ func hasRoom(files map[string]treeEntry, to string) bool {
 	return true
 }
 
-// renamed finds the new names of files that a side renamed and the other changed.
+// emptyFile is the id of a file without content, which is never taken for another.
+var emptyFile = newDraft(plumbing.BlobObject, nil).id
+
+// renamed finds the new names of files that a side renamed and the other changed, or
+// has not either.
 func (m *besideMerge) renamed(shared, side, other map[string]treeEntry) (map[string]string, error) {
 	var gone, came []string
 	for name, e := range shared {
 		now, has := other[name]
-		if _, stays := side[name]; !stays && has && e.isFile() && now.isFile() && now.id != e.id {
+		if _, stays := side[name]; !stays && e.isFile() && e.id != emptyFile && (!has || now.isFile() && now.id != e.id) {
 			gone = append(gone, name)
 		}
 	}
@@ -88,86 +172,22 @@ func (m *besideMerge) renamed(shared, side, other map[string]treeEntry) (map[str
 		return nil, nil
 	}
 	for name, e := range side {
-		if _, was := shared[name]; !was && e.isFile() {
+		if _, was := shared[name]; !was && e.isFile() && e.id != emptyFile {
 			came = append(came, name)
 		}
 	}
 	slices.Sort(gone)
 	slices.Sort(came)
-	found, taken := map[string]string{}, map[string]bool{}
-	for _, exact := range []bool{true, false} {
-		if !exact && len(gone)*len(came) > maxCompared {
-			break
-		}
-		for _, from := range gone {
-			if found[from] != "" {
-				continue
-			}
-			to, err := m.likest(from, shared[from], came, side, taken, exact)
-			if err != nil {
-				return nil, err
-			}
-			if to != "" {
-				found[from], taken[to] = to, true
-			}
+	s := renameSearch{r: m.r, shared: shared, side: side, found: map[string]string{}, taken: map[string]bool{}}
+	s.exact(gone, came)
+	unsought, err := s.alike(gone, came)
+	for _, name := range unsought {
+		m.unsought[name] = true
+		if _, has := other[name]; !has && !slices.Contains(m.out.Unsought, Printable(name)) {
+			m.out.Unsought = append(m.out.Unsought, Printable(name))
 		}
 	}
-	return found, nil
-}
-
-// likest is the new file with the same content or, not exact, the text most like a
-// file's; of equals one with the same last part of its name goes first. It is empty
-// where none is like enough.
-func (m *besideMerge) likest(from string, was treeEntry, came []string, side map[string]treeEntry, taken map[string]bool, exact bool) (best string, err error) {
-	most := 0.0
-	for _, name := range came {
-		if taken[name] {
-			continue
-		}
-		like := 0.0
-		if side[name].id == was.id {
-			like = 1
-		} else if !exact {
-			if like, err = m.likeness(was.id, side[name].id); err != nil {
-				return "", err
-			}
-		}
-		if like < renameLikeness || (exact && like < 1) {
-			continue
-		}
-		if c := cmp.Compare(like, most); c > 0 || (c == 0 && path.Base(name) == path.Base(from) && path.Base(best) != path.Base(from)) {
-			best, most = name, like
-		}
-	}
-	return best, nil
-}
-
-// likeness is the part of the greater of two files that stands in both, line by
-// line; 0 for what is too large to read.
-func (m *besideMerge) likeness(a, b plumbing.Hash) (float64, error) {
-	var texts [2][]byte
-	for i, id := range []plumbing.Hash{a, b} {
-		if m.r.tooLargeToRead(id) {
-			return 0, nil
-		}
-		text, err := m.r.object(plumbing.BlobObject, id)
-		if err != nil {
-			return 0, err
-		}
-		texts[i] = text
-	}
-	lines := map[string]int{}
-	for line := range bytes.Lines(texts[0]) {
-		lines[string(line)]++
-	}
-	common := 0
-	for line := range bytes.Lines(texts[1]) {
-		if lines[string(line)] > 0 {
-			lines[string(line)]--
-			common += len(line)
-		}
-	}
-	return float64(common) / float64(max(len(texts[0]), len(texts[1]), 1)), nil
+	return s.found, err
 }
 
 // nested puts files, by their paths, back into folders as contents hold them.

@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/go-git/go-git/v5/plumbing"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -106,4 +107,95 @@ func TestRenameBesideInConflict(t *testing.T) {
 	b, _, _ := mergeBeside(t, r, "side:3", func(BesideConflict) (bool, bool) { return true, true })
 	assert.Equal(t, []BesideRename{{From: "notes.md", To: "diary.md"}}, b.Renamed)
 	assert.Equal(t, []string{"diary.md"}, b.Taken)
+}
+
+// What git reports as a conflict of names is asked: a file that both sides renamed,
+// or one renamed and the other removed, and an empty one, which is never followed.
+func TestNamesBesideThatAreAsked(t *testing.T) {
+	needsGit(t)
+	const text = "one\ntwo\nthree\nfour\nfive\n"
+	for _, c := range []struct {
+		name        string
+		was         string
+		here, there map[string]string // what they have in its place
+		says        string
+		keep        [2]map[string]string
+	}{
+		{"renamed on both sides", text, map[string]string{"fabric.txt": text + "here\n"}, map[string]string{"cloth.txt": "there\n" + text},
+			"notes.txt: called fabric.txt here and called cloth.txt there",
+			[2]map[string]string{{"fabric.txt": "there\n" + text + "here\n"}, {"cloth.txt": "there\n" + text + "here\n"}}},
+		{"renamed here, removed there", text, map[string]string{"fabric.txt": text + "here\n"}, nil,
+			"notes.txt: called fabric.txt here and removed there", [2]map[string]string{{"fabric.txt": text + "here\n"}, {}}},
+		{"removed here, renamed there", text, nil, map[string]string{"cloth.txt": text},
+			"notes.txt: removed here and called cloth.txt there", [2]map[string]string{{}, {"cloth.txt": text}}},
+		{"empty", "", map[string]string{"fabric.txt": ""}, map[string]string{"notes.txt": "text\n"},
+			"notes.txt: removed here and changed there", [2]map[string]string{{"fabric.txt": ""}, {"fabric.txt": "", "notes.txt": "text\n"}}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			r := withVersions(t, 1)
+			put(t, r, "notes.txt", c.was)
+			gitAdds(t, r, "notes")
+			git(t, r.Root(), "branch", "side")
+			for branch, files := range map[string]map[string]string{"working": c.here, "side": c.there} {
+				git(t, r.Root(), "checkout", "-q", branch)
+				require.NoError(t, os.Remove(filepath.Join(r.Root(), "notes.txt")))
+				for name, content := range files {
+					put(t, r, name, content)
+				}
+				gitAdds(t, r, branch)
+			}
+			git(t, r.Root(), "checkout", "-q", "working")
+			r = reopened(t, r)
+			_, gitErr := tryGit(r.Root(), "merge-tree", "--write-tree", "working", "side")
+			require.Error(t, gitErr, "git asks too")
+			_, open, _ := mergeBeside(t, r, "side:3", undecided)
+			require.Equal(t, []BesideConflict{{Path: "notes.txt", Says: c.says}}, open)
+			for side, want := range c.keep {
+				b, open, _ := mergeBeside(t, r, "side:3", func(BesideConflict) (bool, bool) { return side == 1, true })
+				require.Empty(t, open)
+				got := map[string]string{}
+				for _, e := range b.others[""] {
+					if content, err := r.object(plumbing.BlobObject, e.id); err == nil {
+						got[e.name] = string(content)
+					}
+				}
+				assert.Equal(t, want, got)
+			}
+		})
+	}
+}
+
+// A great many names of one text full of lines, a bundle of 25 KB: the merge takes no
+// longer than any, and with too much to compare it says what was not looked for.
+func TestRenamesBesideAreBounded(t *testing.T) {
+	needsGit(t)
+	for _, c := range []struct {
+		name     string
+		was      string
+		there    func(n int) string
+		unsought bool
+	}{
+		{"one text", "one\ntwo\n", func(int) string { return strings.Repeat("\n", 1<<20) }, false},
+		{"one text as long", strings.Repeat("x\n", 1<<19), func(int) string { return strings.Repeat("\n", 1<<20) }, false},
+		{"many texts as long", strings.Repeat("x\n", 1<<19), func(n int) string { return strings.Repeat("\n", 1<<20-n) }, true},
+	} {
+		r := withVersions(t, 1)
+		put(t, r, "notes.txt", c.was)
+		gitAdds(t, r, "notes")
+		git(t, r.Root(), "branch", "side")
+		put(t, r, "notes.txt", c.was+"here\n")
+		gitAdds(t, r, "here")
+		git(t, r.Root(), "checkout", "-q", "side")
+		require.NoError(t, os.Remove(filepath.Join(r.Root(), "notes.txt")))
+		for n := range 18 {
+			put(t, r, fmt.Sprintf("many/%d.txt", n), c.there(n))
+		}
+		gitAdds(t, r, "there")
+		git(t, r.Root(), "checkout", "-q", "working")
+		r = reopened(t, r)
+		_, open, _ := mergeBeside(t, r, "side:3", undecided)
+		require.Len(t, open, 1)
+		assert.Equal(t, c.unsought, strings.Contains(open[0].Says, "was not looked for"), "%s: %s", c.name, open[0].Says)
+		assert.Contains(t, open[0].Says, "notes.txt: changed here and removed there")
+	}
 }

@@ -1,6 +1,8 @@
 package repo
 
 import (
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -173,4 +175,59 @@ func TestNameWinsOverID(t *testing.T) {
 		return
 	}
 	t.Fatal("no id of 60 begins with a letter")
+}
+
+// A fitting is known by the id in its file: the mark in the file's name may be that
+// of another, and the old number of one that was taken away is not that of the one
+// which bears it now.
+func TestResolveFittingByItsID(t *testing.T) {
+	r := started(t, smock(0))
+	kept := map[string]string{}
+	n := 0
+	add := func(fitting int, files map[string]string) Version {
+		n++
+		all := smock(n)
+		delete(all, "fittings/01-3fa2.yaml")
+		require.NoError(t, os.RemoveAll(filepath.Join(r.Root(), "fittings")))
+		for name, id := range files {
+			all["fittings/"+name] = []byte("id: " + id + "\n")
+		}
+		v, err := r.Commit(all, CommitOptions{Text: "v", Author: someone, Time: at(n), Fitting: fitting})
+		require.NoError(t, err)
+		return v
+	}
+	kept["01-328a.yaml"] = "328a0001"
+	first := add(1, kept)
+	kept["02-328a.yaml"] = "'328a0002'"
+	second := add(2, kept)
+	kept["03-cccc.yaml"] = "cccc0001"
+	third := add(3, kept)
+	for range 10 { // not by chance
+		for text, want := range map[string]Version{"fitting-1": first, "fitting-2": second, "fitting-3": third} {
+			got, err := r.Resolve(text)
+			require.NoError(t, err, text)
+			require.Equal(t, want.ID, got.ID, text)
+		}
+	}
+	delete(kept, "03-cccc.yaml")
+	add(0, kept)
+	got, err := r.Resolve("fitting-3")
+	require.NoError(t, err)
+	assert.Equal(t, third.ID, got.ID, "no other bears its number")
+	kept["03-dddd.yaml"] = "dddd0001"
+	add(0, kept)
+	_, err = r.Resolve("fitting-3")
+	require.ErrorContains(t, err, "no version was committed for fitting 3, as `toile commit --fitting` does; there is fitting-1, fitting-2")
+	delete(kept, "03-dddd.yaml")
+	kept["04-dddd.yaml"] = "dddd0001"
+	add(4, kept)
+	delete(kept, "04-dddd.yaml")
+	kept["04-eeee.yaml"] = "eeee0001"
+	add(4, kept)
+	delete(kept, "04-eeee.yaml")
+	add(0, kept)
+	var many *AmbiguousError
+	_, err = r.Resolve("fitting-4")
+	require.ErrorAs(t, err, &many)
+	assert.Len(t, many.Candidates, 2)
 }

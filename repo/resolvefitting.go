@@ -1,81 +1,165 @@
 package repo
 
 import (
+	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
+
+	"github.com/go-git/go-git/v5/plumbing"
 )
 
 // fitting finds the newest version that was made for the fitting which bears this
 // number in the last version of the line. A merge may have numbered it anew since:
-// it is known by the mark in its file's name, which stays.
+// it is known by its id. The number of one that was taken away since counts where
+// no fitting bears it now; that of several is an *AmbiguousError.
 func (l line) fitting(text, digits string) (Version, error) {
-	var all []Version
-	marks := map[string]int{} // of the fittings now, and their numbers
-	if !l.tip.IsZero() {
-		var err error
-		if all, err = l.r.historyFrom(l.tip); err != nil {
-			return Version{}, err
-		}
-		tip, err := l.r.version(l.tip)
-		if err != nil {
-			return Version{}, err
-		}
-		if marks, err = l.r.fittingMarks(tip); err != nil {
-			return Version{}, err
-		}
-	}
 	n, err := strconv.Atoi(digits)
-	var others []string
+	if err != nil || l.tip.IsZero() {
+		return Version{}, noFitting(text, digits, nil)
+	}
+	all, err := l.r.historyFrom(l.tip)
+	if err != nil {
+		return Version{}, err
+	}
+	tip, err := l.r.version(l.tip)
+	if err != nil {
+		return Version{}, err
+	}
+	known := &knownFittings{r: l.r, read: map[plumbing.Hash]string{}}
+	now, err := known.of(tip)
+	if err != nil {
+		return Version{}, err
+	}
+	var found fittingVersions
 	for _, v := range all { // newest first
 		if v.Fitting == 0 {
 			continue
 		}
-		number, readErr := l.r.fittingNow(v, marks)
-		if readErr != nil {
-			return Version{}, readErr
+		then, err := known.of(v)
+		if err != nil {
+			return Version{}, err
 		}
-		if err == nil && number == n {
-			return v, nil
-		}
-		if name := fmt.Sprintf("fitting-%d", number); !slices.Contains(others, name) {
-			others = append(others, name)
-		}
+		found.add(v, n, then, now)
 	}
+	bears := slices.ContainsFunc(now, func(f knownFitting) bool { return f.number == n })
+	switch {
+	case len(found.sure) > 0:
+		return found.sure[0], nil
+	case len(found.untold) > 0:
+		return found.untold[0], nil
+	case len(found.gone) == 1 && !bears:
+		return found.gone[0], nil
+	case len(found.gone) > 1 && !bears:
+		return Version{}, l.r.ambiguous(text, found.gone, l)
+	}
+	return Version{}, noFitting(text, digits, found.others)
+}
+
+func noFitting(text, digits string, others []string) error {
 	slices.Reverse(others)
-	return Version{}, noVersion(text, "no version was committed for fitting %s, as `toile commit --fitting` does; there is %s", digits, orNone(others))
+	return noVersion(text, "no version was committed for fitting %s, as `toile commit --fitting` does; there is %s", digits, orNone(others))
 }
 
-// fittingNow is the number that the fitting of a version bears now, by its mark;
-// the one that it bore then where it cannot be told.
-func (r *Repo) fittingNow(v Version, now map[string]int) (int, error) {
-	then, err := r.fittingMarks(v)
-	if err != nil {
-		return 0, err
-	}
-	for mark, number := range then {
-		if is, there := now[mark]; there && number == v.Fitting {
-			return is, nil
+// fittingVersions are versions that were made for a fitting of one number, the
+// newest first.
+type fittingVersions struct {
+	sure   []Version // for the one that bears it now
+	untold []Version // for one of that number whose id the version does not hold
+	gone   []Version // for one that bore it and was taken away since, the newest of each
+	goneID map[string]bool
+	others []string // how the other fittings are addressed
+}
+
+// add sorts in a version by the fittings that it has and those that there are now.
+func (f *fittingVersions) add(v Version, n int, then, now []knownFitting) {
+	number, id, there := v.Fitting, "", false
+	for _, was := range then {
+		if was.number == v.Fitting && id == "" {
+			id = was.id
 		}
 	}
-	return v.Fitting, nil
+	for _, is := range now { // of several with one id the one of the same number
+		if id != "" && is.id == id && (!there || is.number == v.Fitting) {
+			number, there = is.number, true
+		}
+	}
+	gone := id != "" && !there
+	switch {
+	case number != n:
+		name := fmt.Sprintf("fitting-%d", number)
+		borne := slices.ContainsFunc(now, func(is knownFitting) bool { return is.number == number })
+		if !slices.Contains(f.others, name) && !(gone && borne) {
+			f.others = append(f.others, name)
+		}
+	case there:
+		f.sure = append(f.sure, v)
+	case !gone:
+		f.untold = append(f.untold, v)
+	case !f.goneID[id]:
+		if f.goneID == nil {
+			f.goneID = map[string]bool{}
+		}
+		f.goneID[id] = true
+		f.gone = append(f.gone, v)
+	}
 }
 
-// fittingMarks are the numbers of a version's fittings by the marks in the names
-// of their files, as in fittings/NUMBER-MARK.yaml.
-func (r *Repo) fittingMarks(v Version) (map[string]int, error) {
-	c, err := r.contentsOfVersion(v)
+// knownFitting is a fitting of a version: its number, and what it is known by.
+type knownFitting struct {
+	number int
+	id     string
+}
+
+// knownFittings reads which fittings versions have.
+type knownFittings struct {
+	r    *Repo
+	read map[plumbing.Hash]string // ids in files that were read
+}
+
+// of lists the fittings of a version by their files, fittings/NUMBER-MARK.yaml. The
+// mark is but the beginning of the id, which is in the file; where none is, the mark
+// has to do.
+func (k *knownFittings) of(v Version) ([]knownFitting, error) {
+	c, err := k.r.contentsOfVersion(v)
 	if err != nil {
 		return nil, err
 	}
-	marks := map[string]int{}
-	for name := range c.files {
+	var all []knownFitting
+	for _, name := range slices.Sorted(maps.Keys(c.files)) {
 		file, in := strings.CutPrefix(name, FittingsFolder+"/")
 		digits, mark, two := strings.Cut(strings.TrimSuffix(file, ".yaml"), "-")
-		if number, err := strconv.Atoi(digits); in && two && err == nil {
-			marks[mark] = number
+		number, err := strconv.Atoi(digits)
+		if !in || !two || err != nil {
+			continue
+		}
+		id, err := k.id(c.files[name])
+		if err != nil {
+			return nil, fmt.Errorf("version %d, %s: %w", v.Number, Printable(name), err)
+		}
+		all = append(all, knownFitting{number, cmp.Or(id, "mark "+mark)})
+	}
+	return all, nil
+}
+
+// id is what stands behind "id:" at the beginning of a line, as fittings are
+// printed; empty where nothing does.
+func (k *knownFittings) id(file plumbing.Hash) (string, error) {
+	if id, done := k.read[file]; done || k.r.tooLargeToRead(file) {
+		return id, nil
+	}
+	content, err := k.r.object(plumbing.BlobObject, file)
+	if err != nil {
+		return "", err
+	}
+	for text := range strings.Lines(string(content)) {
+		if id, is := strings.CutPrefix(text, "id:"); is {
+			k.read[file] = strings.Trim(id, " \t\r\n'\"")
+			return k.read[file], nil
 		}
 	}
-	return marks, nil
+	k.read[file] = ""
+	return "", nil
 }

@@ -206,7 +206,7 @@ func (o *opened) encode() (repo.Files, error) {
 	}
 	read := o.reader.Decode
 	if len(o.unread) > 0 {
-		read = o.reader.DecodeSome
+		read = func(files map[string][]byte) (*pattern.Pattern, error) { return o.reader.DecodeSome(files, false) }
 	}
 	if _, err := read(files); err != nil {
 		return nil, err

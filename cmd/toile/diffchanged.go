@@ -86,7 +86,7 @@ func (o *opened) readTogether(from, to diffSide) (t *together, ok bool, err erro
 		if err != nil {
 			return nil, false, err
 		}
-		if t.patterns[k], err = o.reader.DecodeSome(files); err != nil {
+		if t.patterns[k], err = o.reader.DecodeSome(files, s.version != nil); err != nil {
 			return nil, false, s.inIt(err)
 		}
 	}

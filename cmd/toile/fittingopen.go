@@ -1,6 +1,7 @@
 package main
 
 import (
+	"crypto/rand"
 	"errors"
 	"time"
 
@@ -74,7 +75,7 @@ func (o *opened) openFitting(cmd *cobra.Command, opt fittingOptions) error {
 		f.Version = last.Number
 	}
 	before := openNoteKeys(o.Pattern)
-	f.ID = o.NewFittingID(f)
+	f.ID = o.NewFittingID(f, rand.Text())
 	o.Fittings = append(o.Fittings, f)
 	o.say("%s", o.fittingHead(f))
 	o.adviseChanged(f)

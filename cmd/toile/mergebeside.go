@@ -148,6 +148,9 @@ func (b *besideThem) say(o *opened, revert bool) {
 			o.say("  %s: what was done to it there is in %s, as it is called here", f.From, f.To)
 		}
 	}
+	for _, name := range b.files.Unsought {
+		o.say("  %s: removed on both sides; whether one only gave it another name was not looked for, as too much came that it would be compared with", name)
+	}
 	for _, name := range taken {
 		o.say("  %s: %s", name, from)
 	}

@@ -33,7 +33,7 @@ func (o *opened) patternOf(v repo.Version) (*pattern.Pattern, error) {
 	if _, holds := files[repo.PatternFile]; !holds {
 		return nil, fmt.Errorf("version %d has no %s, as another program kept it, so it is no pattern that can be read; take an earlier one, or keep the folder as it lies with `toile commit`", v.Number, repo.PatternFile)
 	}
-	p, err := o.reader.Decode(files)
+	p, err := o.reader.DecodeKept(files)
 	if err != nil {
 		return nil, fmt.Errorf("version %d: %w", v.Number, err)
 	}

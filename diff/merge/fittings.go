@@ -31,6 +31,7 @@ func (m *merging) fittings(out *pattern.Pattern) {
 			switch {
 			case m.shared.FittingByID(f.ID) != nil || (other != nil && side == int(There)):
 			case other != nil:
+				m.sayJoined(f, other)
 				out.Fittings = append(out.Fittings, m.fitting(&pattern.Fitting{Number: f.Number, ID: f.ID}, f, other))
 			default:
 				out.Fittings = append(out.Fittings, f)
@@ -38,6 +39,20 @@ func (m *merging) fittings(out *pattern.Pattern) {
 		}
 	}
 	slices.SortFunc(out.Fittings, func(a, b *pattern.Fitting) int { return cmp.Compare(a.Number, b.Number) })
+}
+
+// oneEach refuses a side on which two fittings bear one id: by it they are known.
+func (m *merging) oneEach() error {
+	for _, p := range []*pattern.Pattern{m.shared, m.sides[Here], m.sides[There]} {
+		files := map[string]*pattern.Fitting{}
+		for _, f := range p.Fittings {
+			if other := files[f.ID]; other != nil {
+				return fmt.Errorf("fittings %d and %d bear one id, %s, so that a merge cannot tell them apart; leave the id line out of %s, commit, and merge again", other.Number, f.Number, f.ID, f.FileName())
+			}
+			files[f.ID] = f
+		}
+	}
+	return nil
 }
 
 // numberFittings gives each fitting one number on all sides: the one that a merge
@@ -96,6 +111,16 @@ func (m *merging) sayRenumbered(f *pattern.Fitting, number int) {
 	says := fmt.Sprintf("both sides had a fitting %d: the one of %s, %s, is fitting %d now", f.Number, cmp.Or(f.Date, "no date"), cmp.Or(f.Cloth, "no cloth said"), number)
 	m.says = append(m.says, says)
 	m.renumbered = append(m.renumbered, says)
+}
+
+// sayJoined says that a fitting which the shared version lacks is taken for the same
+// on both sides, as two tried on at one day in one cloth were whose ids were made
+// without chance.
+func (m *merging) sayJoined(here, there *pattern.Fitting) {
+	if !reflect.DeepEqual(here, there) {
+		m.says = append(m.says, fmt.Sprintf("fitting %d, %s, %s, came on both sides with the id %s, so that it was taken for one: the notes of both are in it",
+			here.Number, cmp.Or(here.Date, "no date"), cmp.Or(here.Cloth, "no cloth said"), here.ID))
+	}
 }
 
 // fitting merges one fitting.

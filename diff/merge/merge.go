@@ -80,6 +80,9 @@ type Answered struct {
 func Merge(in Input) (Result, error) {
 	m := &merging{shared: in.Shared.Clone(), revert: in.Revert, answers: in.Keep, used: make([]bool, len(in.Keep)), elsewhere: in.Elsewhere,
 		sides: [2]*pattern.Pattern{in.Here.Clone(), in.There.Clone()}}
+	if err := m.oneEach(); err != nil {
+		return Result{}, err
+	}
 	m.names()
 	out := m.settings()
 	if err := m.pieces(out); err != nil {

@@ -243,6 +243,38 @@ func TestFittingsMerge(t *testing.T) {
 	assert.Len(t, back.Fittings, 2)
 }
 
+// Two fittings with one id are refused rather than one of them lost; one id that
+// came on both sides is one fitting, and that is said.
+func TestFittingsOfOneID(t *testing.T) {
+	s := smock(t)
+	twice := s.Clone()
+	first := pattern.Fitting{Number: 2, ID: "11111111", Date: "2026-05-01", Cloth: "old sheet"}
+	for number := range 2 {
+		f := first
+		f.Number += number
+		twice.Fittings = append(twice.Fittings, &f)
+	}
+	for _, in := range []Input{{Shared: s, Here: twice, There: s}, {Shared: s, Here: s, There: twice}, {Shared: twice, Here: s, There: s}} {
+		_, err := Merge(in)
+		require.EqualError(t, err, "fittings 2 and 3 bear one id, 11111111, so that a merge cannot tell them apart; leave the id line out of fittings/03-1111.yaml, commit, and merge again")
+	}
+	with := func(seen string) *pattern.Pattern {
+		return edited(t, s, func(p *pattern.Pattern) {
+			f := first
+			f.Notes = []pattern.Note{{Number: 1, Seen: seen}}
+			p.Fittings = append(p.Fittings, &f)
+		})
+	}
+	res, err := Merge(Input{Shared: s, Here: with("gapes"), There: with("drags")})
+	require.NoError(t, err)
+	require.Len(t, res.Pattern.Fittings, 2)
+	assert.Len(t, res.Pattern.Fittings[1].Notes, 2)
+	assert.Contains(t, res.Says[0], "fitting 2, 2026-05-01, old sheet, came on both sides with the id 11111111")
+	res, err = Merge(Input{Shared: s, Here: with("gapes"), There: with("gapes")})
+	require.NoError(t, err)
+	assert.Empty(t, res.Says)
+}
+
 // An answer goes for what it names, the narrower before the wider, and one that
 // fits nothing is refused.
 func TestAnswers(t *testing.T) {

@@ -52,7 +52,7 @@ func nothing(*draft) error { return nil }
 
 func openFitting(f pattern.Fitting) func(*draft) error {
 	return func(p *draft) error {
-		f.ID = p.NewFittingID(&f)
+		f.ID = p.NewFittingID(&f, "")
 		for i := range f.Notes {
 			if err := findPlace(p.Pattern, &f.Notes[i]); err != nil {
 				return err
