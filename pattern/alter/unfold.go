@@ -226,13 +226,7 @@ func (m *making) sewBothHalves(u *unfolding) {
 			continue
 		}
 		copied.First, copied.Second = first, second
-		for k := range copied.Sections {
-			for _, ref := range []*pattern.NotchRef{&copied.Sections[k].First, &copied.Sections[k].Second} {
-				if ref.Piece == name {
-					ref.Notch = u.notch[ref.Notch]
-				}
-			}
-		}
+		u.imageNotches(&copied, name)
 		if images[s] {
 			*seam = copied
 			continue
@@ -245,6 +239,17 @@ func (m *making) sewBothHalves(u *unfolding) {
 		seam.Second, _ = half(seam.Second, false)
 	}
 	m.pattern.Seams = append(m.pattern.Seams, more...)
+}
+
+// imageNotches has a seam be matched by the notches of the other half.
+func (u *unfolding) imageNotches(s *pattern.Seam, name string) {
+	for k := range s.Sections {
+		for _, ref := range []*pattern.NotchRef{&s.Sections[k].First, &s.Sections[k].Second} {
+			if ref.Piece == name {
+				ref.Notch = u.notch[ref.Notch]
+			}
+		}
+	}
 }
 
 // sewnToBothHalves tells which seams of a piece, by their places in the pattern, sew
