@@ -45,12 +45,12 @@ func (m *making) shiftSeam() error {
 	if by < 0 {
 		sign = -1
 	}
-	return m.shift(give, partners[0], sign)
+	return m.shiftBetween(give, partners[0], sign)
 }
 
-// shift lets out one side of a seam and takes in the other, or the other way round,
+// shiftBetween lets out one side of a seam and takes in the other, or the other way round,
 // and says where they do not fit any more.
-func (m *making) shift(give, take Recipe, sign float64) error {
+func (m *making) shiftBetween(give, take Recipe, sign float64) error {
 	was := m.misfitsBetween(give, take)
 	if err := m.recast(give, sign); err != nil {
 		return err
