@@ -173,7 +173,9 @@ func (l *lookingBack) lack(q *pattern.Piece, edge string, steps []edgeStep, f al
 	}
 	settled := l.settledSince(q, edge, follower, f.Edge, steps, theirs)
 	if s := unmatched(olderThan(steps, settled), olderThan(theirs, settled), f.Fits(l.now)); s != nil {
-		return []alter.Lacking{{Follower: f, Changes: s.changes, Older: s.at >= 0}}, nil
+		if changes := l.lessByHand(s, q, edge, follower, f.Edge); len(changes) > 0 {
+			return []alter.Lacking{{Follower: f, Changes: changes, Older: s.at >= 0}}, nil
+		}
 	}
 	return nil, nil
 }

@@ -72,41 +72,68 @@ func (l *lookingBack) settledSince(q *pattern.Piece, edge string, f *pattern.Pie
 	for _, at := range slices.Backward(slices.Compact(places)) {
 		mine, okA := l.changesSince(at, q, edge)
 		theirs, okB := l.changesSince(at, f, its)
-		if okA && okB && allAlike(mine, theirs) {
+		if okA && okB && allAlike(mine.own, theirs.own) && math.Abs(mine.grown-theirs.grown) <= l.now.Tolerances.Section {
 			return at
 		}
 	}
 	return never
 }
 
-// changesSince are the changes of an edge from before a step until now, runs
-// along its neighbours left out where it changed itself. ok is false where the
-// piece or the edge was another then.
-func (l *lookingBack) changesSince(at int, q *pattern.Piece, edge string) (found []change.Change, ok bool) {
+// edgeChanges are the changes of an edge between two states: those that it made
+// itself, or where it made none how its ends were cut or run on; and by how many mm
+// it got longer in all.
+type edgeChanges struct {
+	own   []change.Change
+	grown float64
+}
+
+// changesSince are the changes of an edge from before a step until now. ok is false
+// where the piece or the edge was another then.
+func (l *lookingBack) changesSince(at int, q *pattern.Piece, edge string) (since edgeChanges, ok bool) {
 	if at+1 >= len(l.line) {
-		return nil, false
+		return since, false
 	}
 	before, err := l.state(at + 1)
 	if err != nil {
-		return nil, false
+		return since, false
 	}
 	i := slices.IndexFunc(before.Pieces, func(old *pattern.Piece) bool { return sameKept(old, q) })
 	if i < 0 {
-		return nil, false
+		return since, false
 	}
 	d, err := l.changesFrom(at, before, before.Pieces[i], q)
 	then := diff.EdgeThen(d, edge)
 	if err != nil || then == "" {
-		return nil, false
+		return since, false
 	}
-	found = slices.DeleteFunc(changesOf(d, then), func(ch change.Change) bool {
+	all := slices.DeleteFunc(changesOf(d, then), func(ch change.Change) bool {
 		return ch.Kind == change.CornerRounded || ch.Kind == change.CornerRestored
 	})
-	own := slices.DeleteFunc(slices.Clone(found), func(ch change.Change) bool { return ch.Kind == change.EdgeRun })
-	if len(own) > 0 {
-		return own, true
+	since.own = slices.DeleteFunc(slices.Clone(all), func(ch change.Change) bool { return ch.Kind == change.EdgeRun })
+	if len(since.own) == 0 {
+		since.own = all
 	}
-	return found, true
+	for _, e := range d.Edges {
+		if e.Edge == then {
+			since.grown = e.Length[1] - e.Length[0]
+		}
+	}
+	return since, true
+}
+
+// lessByHand is what a sewn-to edge lacks of a change that was kept in a version,
+// less what it was given in the same way since: what both changed by in all is
+// weighed. It is the change itself where the other edge did nothing of the kind.
+func (l *lookingBack) lessByHand(s *edgeStep, q *pattern.Piece, edge string, f *pattern.Piece, its string) []change.Change {
+	mine, okA := l.changesSince(s.at, q, edge)
+	theirs, okB := l.changesSince(s.at, f, its)
+	likewise := slices.ContainsFunc(s.changes, func(ch change.Change) bool {
+		return ch.Kind != change.EdgeRun && slices.ContainsFunc(theirs.own, func(o change.Change) bool { return o.Kind == ch.Kind && o.How == ch.How })
+	})
+	if s.at < 0 || !okA || !okB || !likewise {
+		return s.changes
+	}
+	return remainder(mine.own, theirs.own)
 }
 
 // changesFrom is what became of a piece from before a step until now.

@@ -273,7 +273,9 @@ func (m *making) carryToSewn(l Lacking) error {
 		return err
 	}
 	for _, ch := range changes {
-		if len(s.own) == 1 && len(s.others) == 1 {
+		if len(s.own) == 1 && len(s.others) == 1 && lieBeside(m.pattern, m.piece.Name, l.Piece) {
+			err = m.onOthers(s, func(w *work, j int, _ pattern.Stretch) error { return m.makeBeside(w, j, ch, s.opposite) })
+		} else if len(s.own) == 1 && len(s.others) == 1 {
 			err = m.onOthers(s, func(w *work, j int, _ pattern.Stretch) error { return m.makeAlike(w, j, ch, s.opposite) })
 		} else {
 			err = m.carryAlongChain(s, ch)

@@ -156,7 +156,7 @@ func (m *making) together(q *pattern.Piece, i int, laid *pattern.Piece, j int) *
 		}
 	}
 	whole.Notches = slices.DeleteFunc(whole.Notches, func(n pattern.Notch) bool { return n.Edge == q.Edges[i].Name })
-	putTogether(whole, laid, names)
+	m.putTogether(whole, laid, names)
 	m.renamed = names
 	return whole
 }

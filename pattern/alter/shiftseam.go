@@ -3,7 +3,10 @@ package alter
 import (
 	"fmt"
 	"maps"
+	"slices"
 	"strings"
+
+	"toile/pattern"
 )
 
 var _ = register(&Kind{Name: "shift-seam", Does: "moves a seam over: one piece gives what the other takes",
@@ -31,24 +34,52 @@ func (m *making) shiftSeam() error {
 	if err != nil {
 		return fmt.Errorf("%w; a seam is shifted between two edges sewn to each other", err)
 	}
-	if len(partners) == 0 {
-		return fmt.Errorf("%s, %q is sewn to its own mirror image; there is nothing to shift it to: let it out or take it in", m.piece.Name, m.text("edge"))
-	}
 	if len(partners) > 1 {
 		return fmt.Errorf("%s, %q is sewn to %d edges; shift it with let-out and take-in on each", m.piece.Name, m.text("edge"), len(partners))
 	}
-	take := partners[0]
-	if take.Piece == give.Piece && take.Values["edge"] == give.Values["edge"] {
+	own := func(r Recipe) bool { return r.Piece == give.Piece && r.Values["edge"] == give.Values["edge"] }
+	if len(partners) == 0 || own(partners[0]) {
 		return fmt.Errorf("%s, %q is sewn to its own mirror image; there is nothing to shift it to: let it out or take it in", m.piece.Name, m.text("edge"))
 	}
 	sign := 1.0
 	if by < 0 {
 		sign = -1
 	}
+	return m.shiftBetween(give, partners[0], sign)
+}
+
+// shiftBetween lets out one side of a seam and takes in the other, or the other way round,
+// and says where they do not fit any more.
+func (m *making) shiftBetween(give, take Recipe, sign float64) error {
+	was := m.misfitsBetween(give, take)
 	if err := m.recast(give, sign); err != nil {
 		return err
 	}
-	return m.recast(take, -sign)
+	if err := m.recast(take, -sign); err != nil {
+		return err
+	}
+	for s, now := range m.misfitsBetween(give, take) {
+		if seam := &m.pattern.Seams[s]; now > m.pattern.Tolerances.Section && now > was[s] {
+			m.say("seam %q no longer fits by %s, for the edges beside it run on at different angles on both sides; `toile check --seam %q` tells where", seam.Name, m.format(now), seam.Name)
+		}
+	}
+	return nil
+}
+
+// misfitsBetween is by how many mm the seams of two edges do not fit, by their places
+// in the pattern.
+func (m *making) misfitsBetween(a, b Recipe) map[int]float64 {
+	has := func(c pattern.Chain, r Recipe) bool {
+		return slices.ContainsFunc(c, func(st pattern.Stretch) bool { return st.Piece == r.Piece && st.Edge == r.Values["edge"] })
+	}
+	out := map[int]float64{}
+	for i := range m.pattern.Seams {
+		s := &m.pattern.Seams[i]
+		if has(s.First, a) && has(s.Second, b) || has(s.First, b) && has(s.Second, a) {
+			out[i] = misfit(m.pattern, s)
+		}
+	}
+	return out
 }
 
 // recast lets one side of the seam out, or takes it in, as part of this

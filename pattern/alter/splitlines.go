@@ -1,6 +1,7 @@
 package alter
 
 import (
+	"fmt"
 	"math"
 	"slices"
 
@@ -81,9 +82,22 @@ func onePath(a, b geom.Path) (whole geom.Path, ok bool) {
 	return nil, false
 }
 
+// calledFreely is the name of something of a piece that is joined, with a number where
+// the whole has one of that name, which is said.
+func (m *making) calledFreely(name string, whole, laid *pattern.Piece, taken func(string) bool) string {
+	free := name
+	for k := 2; taken(free); k++ {
+		free = fmt.Sprintf("%s %d", name, k)
+	}
+	if free != name {
+		m.say("%q of %s is called %q now, as %s has one of that name", name, laid.Name, free, whole.Name)
+	}
+	return free
+}
+
 // putTogether gives a joined piece the marks and lines of its second part, whose
 // edges have new names. A drawn line that a split cut is one again.
-func putTogether(whole, laid *pattern.Piece, names map[string]string) {
+func (m *making) putTogether(whole, laid *pattern.Piece, names map[string]string) {
 	for _, k := range laid.Clone().Marks {
 		if k.Edge != "" {
 			k.Edge = names[k.Edge]
@@ -95,6 +109,9 @@ func putTogether(whole, laid *pattern.Piece, names map[string]string) {
 				continue
 			}
 		}
+		k.Name = m.calledFreely(k.Name, whole, laid, func(name string) bool {
+			return slices.ContainsFunc(whole.Marks, func(o pattern.Mark) bool { return o.Name == name })
+		})
 		whole.Marks = append(whole.Marks, k)
 	}
 	for _, l := range laid.Clone().Lines {
@@ -103,6 +120,11 @@ func putTogether(whole, laid *pattern.Piece, names map[string]string) {
 			whole.Lines = append(whole.Lines, l)
 		} else if path, ok := onePath(whole.Lines[i].Path, l.Path); ok {
 			whole.Lines[i].Path = path
+		} else {
+			l.Name = m.calledFreely(l.Name, whole, laid, func(name string) bool {
+				return slices.ContainsFunc(whole.Lines, func(o pattern.ReferenceLine) bool { return o.Name == name })
+			})
+			whole.Lines = append(whole.Lines, l)
 		}
 	}
 }

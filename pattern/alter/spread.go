@@ -42,6 +42,9 @@ func (m *making) spread(sign float64) error {
 		if err != nil {
 			return err
 		}
+		if err := m.refuseInMouth(first, second); err != nil {
+			return err
+		}
 		parts := m.halvesAt(first, second)
 		moves, motion, err := m.openAlong(first, second, sign*by)
 		if err != nil {

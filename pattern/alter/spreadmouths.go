@@ -55,9 +55,26 @@ func (on mouths) carry(p *pattern.Piece, w *work, motion geom.Motion) {
 	}
 }
 
-// carryGrain has the grain line go with the part that it lies on.
+// carryGrain has the grain line go with the part that it lies on. On a piece that is
+// cut on the fold it keeps its direction to the fold, whichever part that is.
 func (m *making) carryGrain(parts halves, moves bool, motion geom.Motion) {
-	if g := m.piece.Grain; g != nil && parts.onBetween(g.From.Lerp(g.To, 0.5)) == moves {
-		g.From, g.To = rounded(motion.Apply(g.From)), rounded(motion.Apply(g.To))
+	g := m.piece.Grain
+	if g == nil {
+		return
+	}
+	lies, turns := parts.onBetween(g.From.Lerp(g.To, 0.5)) == moves, false
+	if turns = lies; m.piece.Cut == pattern.CutOnFold {
+		f := slices.IndexFunc(m.piece.Edges, func(e pattern.Edge) bool { return e.Fold })
+		turns = (f > parts.first.edge && f < parts.second.edge) == moves
+	}
+	middle, half := g.From.Lerp(g.To, 0.5), g.To.Sub(g.From).Mul(0.5)
+	if lies {
+		middle = motion.Apply(middle)
+	}
+	if turns {
+		half = motion.ApplyVector(half)
+	}
+	if lies || turns {
+		g.From, g.To = rounded(middle.Sub(half)), rounded(middle.Add(half))
 	}
 }

@@ -220,6 +220,7 @@ func (m *making) sewBothHalves(u *unfolding) {
 		return out, own
 	}
 	var more []pattern.Seam
+	twice, images := m.sewnToBothHalves(name)
 	for s := range m.pattern.Seams {
 		seam := &m.pattern.Seams[s]
 		copied := cloneSeam(*seam)
@@ -229,19 +230,72 @@ func (m *making) sewBothHalves(u *unfolding) {
 			continue
 		}
 		copied.First, copied.Second = first, second
-		for k := range copied.Sections {
-			for _, ref := range []*pattern.NotchRef{&copied.Sections[k].First, &copied.Sections[k].Second} {
-				if ref.Piece == name {
-					ref.Notch = u.notch[ref.Notch]
-				}
-			}
+		u.imageNotches(&copied, name)
+		if images[s] {
+			*seam = copied
+			continue
 		}
-		copied.Name = m.freeSeam(strings.TrimSpace("other "+copied.Name), more...)
-		more = append(more, copied)
+		if !twice[s] {
+			copied.Name = m.freeSeam(strings.TrimSpace("other "+copied.Name), more...)
+			more = append(more, copied)
+		}
 		seam.First, _ = half(seam.First, false)
 		seam.Second, _ = half(seam.Second, false)
 	}
 	m.pattern.Seams = append(m.pattern.Seams, more...)
+}
+
+// imageNotches has a seam be matched by the notches of the other half.
+func (u *unfolding) imageNotches(s *pattern.Seam, name string) {
+	for k := range s.Sections {
+		for _, ref := range []*pattern.NotchRef{&s.Sections[k].First, &s.Sections[k].Second} {
+			if ref.Piece == name {
+				ref.Notch = u.notch[ref.Notch]
+			}
+		}
+	}
+}
+
+// sewnToBothHalves tells which seams of a piece, by their places in the pattern, sew
+// it to one half of what was unfolded or separated before, where a later one sews it
+// to the other: twice are the first of those, images the later. Each is one half's.
+func (m *making) sewnToBothHalves(name string) (twice, images map[int]bool) {
+	twice, images = map[int]bool{}, map[int]bool{}
+	for s := range m.pattern.Seams {
+		for t := range s {
+			if !twice[t] && !images[t] && !images[s] && m.sewsTheImage(&m.pattern.Seams[t], &m.pattern.Seams[s], name) {
+				twice[t], images[s] = true, true
+			}
+		}
+	}
+	return twice, images
+}
+
+// sewsTheImage reports whether a seam sews the same of a piece as another one does,
+// to what else of a piece that is cut once and flat, or to the piece of the other side.
+func (m *making) sewsTheImage(a, b *pattern.Seam, name string) bool {
+	c, d := slices.Concat(a.First, a.Second), slices.Concat(b.First, b.Second)
+	if len(a.First) != len(b.First) || len(c) != len(d) || a.SameWay != b.SameWay {
+		return false
+	}
+	own, elsewhere := false, false
+	for k := range c {
+		p, errP := m.pattern.Piece(c[k].Piece)
+		q, errQ := m.pattern.Piece(d[k].Piece)
+		switch {
+		case errP != nil || errQ != nil:
+			return false
+		case c[k] == d[k]:
+			own = own || c[k].Piece == name
+		case c[k].Piece == name || d[k].Piece == name:
+			return false
+		case p == q && p.Cut == pattern.CutOne, p.Side != "" && q.Side != "" && p.Side != q.Side:
+			elsewhere = true
+		default:
+			return false
+		}
+	}
+	return own && elsewhere
 }
 
 // stretch is a stretch of the half in the whole, or its image.
