@@ -21,7 +21,7 @@ func (o *opened) laps(before, after *pattern.Pattern) []string {
 		old := before.Seams[k]
 		for _, sides := range [2][2]pattern.Chain{{s.First, old.First}, {s.Second, old.Second}} {
 			for _, st := range sides[0] {
-				if st.To == 0 || !slices.Contains(sides[1], st) {
+				if st.To == 0 || !slices.Contains(sides[1], st) || sewnFrom(after, st) {
 					continue
 				}
 				now, then := edgeLength(after, st), edgeLength(before, st)
@@ -35,6 +35,17 @@ func (o *opened) laps(before, after *pattern.Pattern) []string {
 		}
 	}
 	return lines
+}
+
+// sewnFrom reports whether what lies beyond a stretch is sewn as well, so that
+// nothing is left there.
+func sewnFrom(p *pattern.Pattern, st pattern.Stretch) (sewn bool) {
+	p.EachStretch(func(next *pattern.Stretch) {
+		if next.Piece == st.Piece && next.Edge == st.Edge && math.Abs(next.From-st.To) < endMoved {
+			sewn = true
+		}
+	})
+	return sewn
 }
 
 // endWords names the edge that meets the end of a stretch's edge.

@@ -154,8 +154,10 @@ func (m *making) read(r Recipe) error {
 // pattern as it was before.
 func (m *making) mend(before *pattern.Pattern) {
 	m.mendDifferences()
+	m.slideStretches(before)
 	m.refitLayerSeams(before)
 	m.mendStretches(before)
+	m.slideOpenings(before)
 	m.pattern.Unit = before.Unit
 }
 

@@ -104,7 +104,8 @@ func (m *making) alongNew(main *pattern.Piece, text string, turned bool) (float6
 }
 
 // notchStops marks both ends of an opening on the new edges, the last of each
-// part; an end at the end of the seam needs no mark.
+// part; an end at the end of the seam needs no mark. That of an opening which
+// reaches to the seam's end is counted from there, as that of a slit from the hem.
 func (m *making) notchStops(main, other *pattern.Piece, o pattern.Opening) {
 	length := main.EdgePath(len(main.Edges) - 1).Length()
 	for _, stop := range []struct {
@@ -114,8 +115,12 @@ func (m *making) notchStops(main, other *pattern.Piece, o pattern.Opening) {
 		if stop.at < leastPart || stop.at > length-leastPart {
 			continue
 		}
-		notchNew(main, stop.name, stop.at, false)
-		notchNew(other, stop.name, stop.at, true)
+		at, fromEnd := stop.at, o.To > length-leastPart
+		if fromEnd {
+			at = roundTo(length - stop.at)
+		}
+		notchNew(main, stop.name, at, fromEnd)
+		notchNew(other, stop.name, at, !fromEnd)
 	}
 }
 

@@ -1,0 +1,121 @@
+package alter
+
+import (
+	"math"
+	"slices"
+
+	"toile/geom"
+	"toile/pattern"
+)
+
+// slideStretches has the place where two seams divide an edge between them stay in
+// the cloth where the edge was cut or run on at its start. Where the line there was
+// drawn anew or moved aside, the length along it counts, as stored; so it does of a
+// seam that takes up a part of an edge alone.
+func (m *making) slideStretches(before *pattern.Pattern) {
+	for s := range m.pattern.Seams {
+		seam := &m.pattern.Seams[s]
+		old := seamNamed(before, seam.Name)
+		if old == nil {
+			continue
+		}
+		for _, pair := range [2][2]pattern.Chain{{old.First, seam.First}, {old.Second, seam.Second}} {
+			if !slices.Equal(pair[0], pair[1]) {
+				continue // the alteration itself said what is sewn
+			}
+			for k, st := range pair[0] {
+				m.slideStretch(before, st, &pair[1][k])
+			}
+		}
+	}
+}
+
+func seamNamed(p *pattern.Pattern, name string) *pattern.Seam {
+	k := slices.IndexFunc(p.Seams, func(s pattern.Seam) bool { return s.Name == name })
+	if k < 0 {
+		return nil
+	}
+	return &p.Seams[k]
+}
+
+// divides reports whether one stretch of an edge ends at a length along it where
+// another begins.
+func divides(p *pattern.Pattern, on pattern.Stretch, at float64) bool {
+	ends, begins := false, false
+	p.EachStretch(func(st *pattern.Stretch) {
+		if st.Piece == on.Piece && st.Edge == on.Edge && at > 0 {
+			ends, begins = ends || math.Abs(st.To-at) < wholeWithin, begins || math.Abs(st.From-at) < wholeWithin
+		}
+	})
+	return ends && begins
+}
+
+// slideStretch slides the ends of one stretch, as it was, that divide its edge.
+func (m *making) slideStretch(before *pattern.Pattern, old pattern.Stretch, st *pattern.Stretch) {
+	if st.Whole() || !m.changedSince(before, *st) {
+		return
+	}
+	q, i, _ := edgeOf(m.pattern, *st)
+	was, k, _ := edgeOf(before, *st)
+	now, then := q.EdgePath(i), was.EdgePath(k)
+	from, to := st.From, st.To
+	if divides(before, old, from) {
+		from = slidTo(then, now, from)
+	}
+	if divides(before, old, to) {
+		to = slidTo(then, now, to)
+	}
+	if (to == 0 || to > from+leastPart) && from < now.Length()-leastPart {
+		st.From, st.To = from, to
+	}
+}
+
+// slidTo is how far from its start a line has the place that lay at a length along
+// it before; as far as it was where the line does not run through that place.
+func slidTo(then, now geom.Path, at float64) float64 {
+	place, off := now.Nearest(then.PointAt(at))
+	along := now.LengthTo(place)
+	const inside = 0.01 // of the ends, to which what was cut off lies nearest
+	if off > evenWithin || along < inside || along > now.Length()-inside || math.Abs(along-at) < inside {
+		return at
+	}
+	return roundTo(along)
+}
+
+// slideOpenings has an opening that reaches to the end of its seam stay at its
+// distance from that end, as a slit at a hem, when the end moves; its stops are
+// notched as far from it.
+func (m *making) slideOpenings(before *pattern.Pattern) {
+	for s := range m.pattern.Seams {
+		seam := &m.pattern.Seams[s]
+		old := seamNamed(before, seam.Name)
+		if old == nil || len(seam.Openings) == 0 || !slices.Equal(old.Openings, seam.Openings) {
+			continue
+		}
+		then, _, err := before.WalkChains(old)
+		if err != nil {
+			continue
+		}
+		now, _, err := m.pattern.WalkChains(seam)
+		if err != nil {
+			continue
+		}
+		for k := range seam.Openings {
+			m.slideOpening(seam, &seam.Openings[k], then.Length, now.Length)
+		}
+	}
+}
+
+// slideOpening slides one opening along a chain that had one length in mm and has
+// another. One that would begin before the seam stays, and is refused.
+func (m *making) slideOpening(seam *pattern.Seam, o *pattern.Opening, then, now float64) {
+	by := roundTo(now - then)
+	if o.To < then-leastPart || math.Abs(by) < wholeWithin || o.From > leastPart && o.From+by < 0 {
+		return
+	}
+	if o.From > leastPart {
+		o.From = roundTo(o.From + by)
+	}
+	o.To = math.Floor(now*1000) / 1000
+	m.say("the opening %q of the seam %q reaches to its end, and goes with it: from %s to %s along %s now", o.Name, seam.Name, m.format(o.From), m.format(o.To), seam.First)
+}
