@@ -90,6 +90,11 @@ func (t noteThen) fittingNow(now *pattern.Pattern) int {
 	return t.Number
 }
 
+// gone reports whether a version's fitting was taken away since.
+func (t noteThen) gone(now *pattern.Pattern) bool {
+	return t.Fitting != "" && now.FittingByID(t.Fitting) == nil
+}
+
 // renumberedWords is a number as it is now, with what it was where that is another.
 func renumberedWords(now, then string) string {
 	if now == then {

@@ -115,7 +115,7 @@ func (o *opened) history(opt historyOptions) error {
 		entries[i] = versionToJSON(v, changed, rest, notes, now)
 		entries[i].Open = append(entries[i].Open, keysNow(notes.Open, now)...)
 		if !opt.json {
-			o.sayVersion(printer, v, changed, rest, notes.Fitting.fittingNow(now))
+			o.sayVersion(printer, v, changed, rest, notes.Fitting, now)
 			o.sayAnswers(notes, v, now)
 		}
 	}
@@ -174,10 +174,14 @@ func (o *opened) newVersionPrinter() (p versionPrinter, err error) {
 }
 
 // sayHead prints number, time, author, fitting and text of a version.
-func (o *opened) sayHead(p versionPrinter, v repo.Version, fitting int) {
+func (o *opened) sayHead(p versionPrinter, v repo.Version, fitting noteThen, now *pattern.Pattern) {
 	head := fmt.Sprintf("version %d, %s, %s", v.Number, v.Time.Format("2006-01-02 15:04"), v.Who)
 	if v.Fitting != 0 {
-		head += ", fitting " + renumberedWords(fmt.Sprint(fitting), fmt.Sprint(v.Fitting))
+		words := renumberedWords(fmt.Sprint(fitting.fittingNow(now)), fmt.Sprint(v.Fitting))
+		if fitting.gone(now) {
+			words = fmt.Sprintf("(%d then, taken away)", v.Fitting)
+		}
+		head += ", fitting " + words
 	}
 	if v.Branch != "" && v.Branch != p.branch {
 		head += ", on " + v.Branch
@@ -191,8 +195,8 @@ func (o *opened) sayHead(p versionPrinter, v repo.Version, fitting int) {
 	}
 }
 
-func (o *opened) sayVersion(p versionPrinter, v repo.Version, changed []pieceChange, rest []string, fitting int) {
-	o.sayHead(p, v, fitting)
+func (o *opened) sayVersion(p versionPrinter, v repo.Version, changed []pieceChange, rest []string, fitting noteThen, now *pattern.Pattern) {
+	o.sayHead(p, v, fitting, now)
 	for _, c := range changed {
 		o.say("    %s: %s", c.Piece, strings.Join(c.Says, "; "))
 	}

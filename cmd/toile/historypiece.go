@@ -52,7 +52,7 @@ func (o *opened) pieceHistory(opt historyOptions) error {
 		if len(says[i]) == 0 {
 			continue
 		}
-		o.sayHead(printer, s.version, notes[i].Fitting.fittingNow(now))
+		o.sayHead(printer, s.version, notes[i].Fitting, now)
 		for _, line := range says[i] {
 			o.say("    %s", line)
 		}
@@ -67,8 +67,8 @@ func (o *opened) pieceHistory(opt historyOptions) error {
 // notesOfSteps are what the steps' versions say of notes, and what was said of them
 // afterwards; only those are read that were made for a fitting or answer a note.
 func (o *opened) notesOfSteps(steps []pieceStep) (notes []notesSaid, now *pattern.Pattern, err error) {
-	if now, err = o.fittingsNow(); err != nil || len(now.Fittings) == 0 {
-		return make([]notesSaid, len(steps)), now, err
+	if now, err = o.fittingsNow(); err != nil {
+		return nil, nil, err
 	}
 	said := map[string]notesSaid{}
 	for _, s := range steps {
@@ -79,9 +79,11 @@ func (o *opened) notesOfSteps(steps []pieceStep) (notes []notesSaid, now *patter
 			return nil, nil, err
 		}
 	}
-	versions, err := o.repo.History()
-	if err == nil {
-		err = o.answersSaidLater(versions, said, now)
+	if len(now.Fittings) > 0 {
+		versions, historyErr := o.repo.History()
+		if err = historyErr; err == nil {
+			err = o.answersSaidLater(versions, said, now)
+		}
 	}
 	for _, s := range steps {
 		notes = append(notes, said[s.version.ID])
