@@ -63,6 +63,9 @@ func (m *making) true() error {
 		return err
 	}
 	ends, sum := []*crossingEnd{own}, 2*own.angle
+	if other != nil && other.work.piece == m.piece && other.line == own.line { // both its ends are drawn anew
+		own.over, other.over = math.Min(own.over, own.path.Length()/3), math.Min(other.over, own.path.Length()/3)
+	}
 	if other != nil {
 		ends, sum = append(ends, other), own.angle+other.angle
 	}
@@ -106,12 +109,10 @@ func (m *making) acrossWhat(i int) (int, error) {
 func (m *making) endAt(q *pattern.Piece, line, side int) (*crossingEnd, error) {
 	w := begin(q)
 	e := &crossingEnd{work: w, line: line, side: side, atEnd: side == w.after(line)}
-	e.path, e.away = w.paths[line], w.paths[side]
+	e.path, e.away = e.lines()
 	corner := line
 	if e.atEnd {
 		corner = side
-	} else {
-		e.path, e.away = e.path.Reverse(), e.away.Reverse()
 	}
 	if c := q.Corners[corner]; c.Meant {
 		return nil, fmt.Errorf("%s: the corner %q is marked as meant, so it is not to run smoothly; take that off first", q.Name, q.CornerName(corner))
@@ -132,6 +133,15 @@ func (m *making) endAt(q *pattern.Piece, line, side int) (*crossingEnd, error) {
 		e.over = math.Min(over, length)
 	}
 	return e, nil
+}
+
+// lines are the piece's lines, the one towards the seam and the side away from it.
+func (e *crossingEnd) lines() (path, away geom.Path) {
+	path, away = e.work.paths[e.line], e.work.paths[e.side]
+	if !e.atEnd {
+		path, away = path.Reverse(), away.Reverse()
+	}
+	return path, away
 }
 
 // sewnEnd is the end on the other side of the seam; nil where the piece is
@@ -186,10 +196,14 @@ func (m *making) trueEnds(ends []*crossingEnd, sum float64, hold string) error {
 			by += e.slide(e.angle+missing) / float64(len(ends))
 		}
 	}
-	for _, e := range ends {
+	for k, e := range ends {
 		q := e.work.piece
 		was := e.angle
 		var err error
+		if k > 0 && q == ends[0].work.piece { // a seam of a piece with itself: the first end is drawn already
+			e.work = begin(q)
+			e.path, e.away = e.lines()
+		}
 		if cornerHeld {
 			err = e.drawHeld(e.angle + missing)
 		} else {
@@ -244,9 +258,14 @@ func (e *crossingEnd) sideAt(by, angle float64) (to, arrive geom.Point) {
 
 // slide is how far along the side the line ends so that it is as even as an
 // arc: it leaves its chord at its start by as much as it meets it at its end.
-// The place nearest to the old corner counts; 0 where there is none.
+// The place nearest to the old corner counts; 0 where there is none. A curved line
+// is no arc to begin with: it ends where its chord, turned by half of what its end
+// turns by, leads.
 func (e *crossingEnd) slide(angle float64) float64 {
 	from, dir := e.from()
+	if chord := e.path.End().Sub(from); math.Abs(geom.AngleBetween(dir, chord))+math.Abs(geom.AngleBetween(chord, e.path.EndTangent())) > 1e-3 {
+		return chord.Len() * math.Tan((angle-e.angle)/2)
+	}
 	uneven := func(by float64) float64 {
 		to, arrive := e.sideAt(by, angle)
 		chord := to.Sub(from)
