@@ -94,7 +94,19 @@ func (o *opened) lacking(p *pattern.Pattern, r alter.Recipe) ([]alter.Lacking, e
 		}
 		lacking = append(lacking, found...)
 	}
+	lacking = latestOnly(lacking)
 	return lacking, o.refuseOlder(r, lacking)
+}
+
+// latestOnly leaves out of what sewn-to edges lack the changes that were kept in a
+// version, where others lack one made since: that one is carried, and with it no
+// older one that nobody has asked for.
+func latestOnly(lacking []alter.Lacking) []alter.Lacking {
+	sewn := func(l alter.Lacking) bool { return l.Why == alter.Sewn }
+	if !slices.ContainsFunc(lacking, func(l alter.Lacking) bool { return sewn(l) && !l.Older }) {
+		return lacking
+	}
+	return slices.DeleteFunc(lacking, func(l alter.Lacking) bool { return sewn(l) && l.Older })
 }
 
 // refuseOlder asks for a version between two changes that are carried to one
@@ -171,11 +183,13 @@ func (l *lookingBack) lack(q *pattern.Piece, edge string, steps []edgeStep, f al
 	if err != nil {
 		return nil, err
 	}
-	settled := l.settledSince(q, edge, follower, f.Edge, steps, theirs)
-	if s := unmatched(olderThan(steps, settled), olderThan(theirs, settled), f.Fits(l.now)); s != nil {
-		if changes := l.lessByHand(s, q, edge, follower, f.Edge); len(changes) > 0 {
-			return []alter.Lacking{{Follower: f, Changes: changes, Older: s.at >= 0}}, nil
-		}
+	sought := steps
+	if alter.BesideUnderOuter(l.now, q.Name, f.Piece) { // what one gains the other loses
+		sought, theirs = otherWaySteps(otherWaySteps(steps)), otherWaySteps(theirs)
+	}
+	settled := l.settledSince(q, edge, follower, f.Edge, steps, theirs, f.Fits(l.now))
+	if s := unmatched(olderThan(sought, settled), olderThan(theirs, settled), f.Fits(l.now)); s != nil {
+		return []alter.Lacking{{Follower: f, Changes: s.changes, Older: s.at >= 0}}, nil
 	}
 	return nil, nil
 }
@@ -346,21 +360,25 @@ func changesOf(d change.PieceDiff, edge string) []change.Change {
 			found = append(found, ch)
 		}
 	}
-	return found
+	return append(found, untoldRuns(found)...)
 }
 
 // unmatched is the last change of an edge that the edge sewn to it lacks. It
 // has followed where it changed in the same version, or later by the same; what
-// it changed by less there, it lacks.
+// it changed by less then, it lacks.
 func unmatched(steps, theirs []edgeStep, fits bool) *edgeStep {
-	pairs := followedIn(steps, theirs)
+	pairs, byHand := followedIn(steps, theirs)
+	rests := givenByHand(steps, pairs, byHand)
 	for i := range steps {
 		switch k := pairs[i]; {
 		case len(steps[i].changes) == 0:
 		case k < 0:
-			return &steps[i]
+			if len(rests[i]) > 0 {
+				return &edgeStep{steps[i].at, rests[i]}
+			}
 		case theirs[k].at == steps[i].at && (steps[i].at == -1 || !fits):
-			if rest := remainder(steps[i].changes, theirs[k].changes); len(rest) > 0 {
+			rest := remainder(steps[i].changes, theirs[k].changes)
+			if len(rest) > 0 && !(fits && onlyRuns(rest)) {
 				return &edgeStep{steps[i].at, rest}
 			}
 		}
@@ -370,10 +388,11 @@ func unmatched(steps, theirs []edgeStep, fits bool) *edgeStep {
 
 // followedIn pairs each step of an edge with the step of a sewn-to edge that
 // follows it, or that it follows; −1 for none. Those that are alike go before
-// those that were only made in the same version.
-func followedIn(steps, theirs []edgeStep) []int {
+// those that were only made in the same version. alone are those of the sewn-to
+// edge that are paired with none.
+func followedIn(steps, theirs []edgeStep) (pairs []int, alone []edgeStep) {
 	used := make([]bool, len(theirs))
-	pairs := make([]int, len(steps))
+	pairs = make([]int, len(steps))
 	pair := func(fits func(s, t edgeStep) bool) {
 		for i := range steps {
 			for j := len(theirs) - 1; j >= 0 && pairs[i] < 0; j-- {
@@ -393,7 +412,12 @@ func followedIn(steps, theirs []edgeStep) []int {
 	pair(func(s, t edgeStep) bool { return t.at < s.at && alike(s.changes, t.changes) })
 	pair(func(s, t edgeStep) bool { return t.at == s.at })
 	pairFollowers(steps, theirs, pairs, used)
-	return pairs
+	for j, t := range theirs {
+		if !used[j] {
+			alone = append(alone, t)
+		}
+	}
+	return pairs, alone
 }
 
 // pairFollowers pairs what is left of an edge's steps with the older step of

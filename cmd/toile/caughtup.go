@@ -46,10 +46,11 @@ func (l *lookingBack) caughtUp(piece, edge, sewnTo, its string) bool {
 	if errQ != nil || errF != nil {
 		return false
 	}
-	if l.settledSince(q, edge, f, its, newer, older) >= -1 {
+	if l.settledSince(q, edge, f, its, newer, older, true) >= -1 {
 		return true
 	}
-	for i, k := range followedIn(older, newer) {
+	pairs, _ := followedIn(older, newer)
+	for i, k := range pairs {
 		if k >= 0 && newer[k].at == -1 && older[i].at >= 0 {
 			return true
 		}
@@ -62,8 +63,10 @@ const never = -2
 
 // settledSince is the oldest step since which two edges sewn together changed
 // by the same in all: whatever is newer, one has caught up with the other, be it
-// in other portions. It is never where there is none.
-func (l *lookingBack) settledSince(q *pattern.Piece, edge string, f *pattern.Piece, its string, a, b []edgeStep) int {
+// in other portions. It is never where there is none. Edges that changed alike
+// themselves have not where one of them alone was cut or run on, as for a hem, and
+// their seam does not fit for it.
+func (l *lookingBack) settledSince(q *pattern.Piece, edge string, f *pattern.Piece, its string, a, b []edgeStep, fits bool) int {
 	var places []int
 	for _, s := range slices.Concat(a, b) {
 		places = append(places, s.at)
@@ -72,68 +75,61 @@ func (l *lookingBack) settledSince(q *pattern.Piece, edge string, f *pattern.Pie
 	for _, at := range slices.Backward(slices.Compact(places)) {
 		mine, okA := l.changesSince(at, q, edge)
 		theirs, okB := l.changesSince(at, f, its)
-		if okA && okB && allAlike(mine.own, theirs.own) && math.Abs(mine.grown-theirs.grown) <= l.now.Tolerances.Section {
+		if alter.BesideUnderOuter(l.now, q.Name, f.Name) {
+			mine, theirs = otherWay(otherWay(mine)), otherWay(theirs)
+		}
+		if okA && okB && allAlike(ownOf(mine), ownOf(theirs)) && (fits || runsAlike(mine, theirs)) {
 			return at
 		}
 	}
 	return never
 }
 
-// edgeChanges are the changes of an edge between two states: those that it made
-// itself, or where it made none how its ends were cut or run on; and by how many mm
-// it got longer in all.
-type edgeChanges struct {
-	own   []change.Change
-	grown float64
-}
-
-// changesSince are the changes of an edge from before a step until now. ok is false
-// where the piece or the edge was another then.
-func (l *lookingBack) changesSince(at int, q *pattern.Piece, edge string) (since edgeChanges, ok bool) {
+// changesSince are the changes of an edge from before a step until now. ok is
+// false where the piece or the edge was another then.
+func (l *lookingBack) changesSince(at int, q *pattern.Piece, edge string) (found []change.Change, ok bool) {
 	if at+1 >= len(l.line) {
-		return since, false
+		return nil, false
 	}
 	before, err := l.state(at + 1)
 	if err != nil {
-		return since, false
+		return nil, false
 	}
 	i := slices.IndexFunc(before.Pieces, func(old *pattern.Piece) bool { return sameKept(old, q) })
 	if i < 0 {
-		return since, false
+		return nil, false
 	}
 	d, err := l.changesFrom(at, before, before.Pieces[i], q)
 	then := diff.EdgeThen(d, edge)
 	if err != nil || then == "" {
-		return since, false
+		return nil, false
 	}
-	all := slices.DeleteFunc(changesOf(d, then), func(ch change.Change) bool {
+	return slices.DeleteFunc(changesOf(d, then), func(ch change.Change) bool {
 		return ch.Kind == change.CornerRounded || ch.Kind == change.CornerRestored
-	})
-	since.own = slices.DeleteFunc(slices.Clone(all), func(ch change.Change) bool { return ch.Kind == change.EdgeRun })
-	if len(since.own) == 0 {
-		since.own = all
-	}
-	for _, e := range d.Edges {
-		if e.Edge == then {
-			since.grown = e.Length[1] - e.Length[0]
-		}
-	}
-	return since, true
+	}), true
 }
 
-// lessByHand is what a sewn-to edge lacks of a change that was kept in a version,
-// less what it was given in the same way since: what both changed by in all is
-// weighed. It is the change itself where the other edge did nothing of the kind.
-func (l *lookingBack) lessByHand(s *edgeStep, q *pattern.Piece, edge string, f *pattern.Piece, its string) []change.Change {
-	mine, okA := l.changesSince(s.at, q, edge)
-	theirs, okB := l.changesSince(s.at, f, its)
-	likewise := slices.ContainsFunc(s.changes, func(ch change.Change) bool {
-		return ch.Kind != change.EdgeRun && slices.ContainsFunc(theirs.own, func(o change.Change) bool { return o.Kind == ch.Kind && o.How == ch.How })
-	})
-	if s.at < 0 || !okA || !okB || !likewise {
-		return s.changes
+// ownOf leaves out of an edge's changes where it was cut or run on to meet its
+// neighbours, if it changed itself.
+func ownOf(changes []change.Change) []change.Change {
+	own := slices.DeleteFunc(slices.Clone(changes), func(ch change.Change) bool { return ch.Kind == change.EdgeRun })
+	if len(own) > 0 {
+		return own
 	}
-	return remainder(mine.own, theirs.own)
+	return changes
+}
+
+// runsAlike reports whether two edges were cut or run on by the same in all.
+func runsAlike(a, b []change.Change) bool {
+	run := func(changes []change.Change) (sum float64) {
+		for _, ch := range changes {
+			if ch.Kind == change.EdgeRun && ch.By != nil {
+				sum += *ch.By
+			}
+		}
+		return sum
+	}
+	return math.Abs(run(a)-run(b)) <= alikeWithin
 }
 
 // changesFrom is what became of a piece from before a step until now.
@@ -187,8 +183,8 @@ func remainder(changes, theirs []change.Change) []change.Change {
 			continue
 		}
 		less, ok := lessBy(ch, left[k])
-		if !ok {
-			return nil
+		if !ok || less != nil && ch.How == change.HowTapered {
+			return nil // of a line cut besides, the taper is told at its old end
 		}
 		if less != nil {
 			rest = append(rest, *less)
@@ -199,25 +195,4 @@ func remainder(changes, theirs []change.Change) []change.Change {
 		return nil
 	}
 	return rest
-}
-
-// lessBy is a change less another of the same kind; nil where they are alike. It
-// is not ok where the other is not a part of it.
-func lessBy(ch, other change.Change) (less *change.Change, ok bool) {
-	if alike([]change.Change{ch}, []change.Change{other}) {
-		return nil, true
-	}
-	if ch.By == nil || other.By == nil || *ch.By**other.By <= 0 || math.Abs(*other.By) > math.Abs(*ch.By) {
-		return nil, false
-	}
-	rest := ch
-	rest.By = change.Amount(*ch.By - *other.By)
-	switch {
-	case ch.Kind == change.EdgeRun, ch.Kind == change.EdgeMoved && ch.How == change.HowParallel:
-		return &rest, true
-	case ch.Kind == change.EdgeSwung && ch.Turn != nil && other.Turn != nil:
-		rest.Turn = change.Amount(*ch.Turn - *other.Turn)
-		return &rest, true
-	}
-	return nil, false
 }

@@ -272,10 +272,15 @@ func (m *making) carryToSewn(l Lacking) error {
 	if err != nil {
 		return err
 	}
+	if BesideUnderOuter(m.pattern, m.piece.Name, l.Piece) {
+		for i := range changes {
+			if changes[i], err = m.inward(l, changes[i]); err != nil {
+				return err
+			}
+		}
+	}
 	for _, ch := range changes {
-		if len(s.own) == 1 && len(s.others) == 1 && lieBeside(m.pattern, m.piece.Name, l.Piece) {
-			err = m.onOthers(s, func(w *work, j int, _ pattern.Stretch) error { return m.makeBeside(w, j, ch, s.opposite) })
-		} else if len(s.own) == 1 && len(s.others) == 1 {
+		if len(s.own) == 1 && len(s.others) == 1 {
 			err = m.onOthers(s, func(w *work, j int, _ pattern.Stretch) error { return m.makeAlike(w, j, ch, s.opposite) })
 		} else {
 			err = m.carryAlongChain(s, ch)

@@ -4,41 +4,52 @@ import (
 	"fmt"
 	"slices"
 
-	"toile/geom"
 	"toile/pattern"
 	"toile/pattern/change"
 )
 
-// lieBeside reports whether two pieces lie beside each other on one outer, as a
-// facing and the lining trimmed to it do.
-func lieBeside(p *pattern.Pattern, a, b string) bool {
+// BesideUnderOuter reports whether two pieces lie beside each other under one outer,
+// as a facing and the lining that is sewn to it: what one gains the other loses.
+func BesideUnderOuter(p *pattern.Pattern, a, b string) bool {
 	return a != b && slices.ContainsFunc(p.Layers, func(l pattern.Layer) bool {
 		return !l.Band && slices.Contains(l.Inner, a) && slices.Contains(l.Inner, b)
 	})
 }
 
-// makeBeside makes a change of the source on edge j of a piece that lies beside it:
-// what the one gets the other gives, so that together they are as large as before.
-func (m *making) makeBeside(w *work, j int, ch change.Change, opposite bool) error {
+// inward is a change of an edge the other way, for the piece that lies beside its
+// own under one outer: the seam between them moves, and both stay as wide together.
+// The error says that the change is none of which there is an other way.
+func (m *making) inward(l Lacking, ch change.Change) (change.Change, error) {
+	ch, ok := OtherWay(ch)
+	if !ok {
+		return ch, fmt.Errorf("%s lies beside %s under one outer and loses what that gained along %q, which is no even amount; draft %s anew with `toile alter lining`, or draw it with `toile alter redraw`",
+			l.Piece, m.piece.Name, m.text("edge"), l.Piece)
+	}
+	return ch, nil
+}
+
+// OtherWay is a change of an edge by the same amount inward for outward; a straight
+// edge that was shifted is one that was moved at equal distance. It is not ok where
+// there is no other way of it.
+func OtherWay(ch change.Change) (other change.Change, ok bool) {
 	ch = shiftedAside(ch)
+	negated := func(x *float64) *float64 {
+		if x == nil {
+			return nil
+		}
+		return change.Amount(-*x)
+	}
 	switch {
 	case ch.Kind == change.EdgeRun:
-		return m.runAlike(w, j, ch, opposite)
+		return ch, true
 	case ch.Kind == change.EdgeMoved && ch.How == change.HowParallel:
-		ch.By = change.Amount(-*ch.By)
-	case ch.Kind == change.EdgeMoved && ch.How == change.HowTapered:
-		ch.Ends = &[2]float64{-ch.Ends[0], -ch.Ends[1]}
-	case ch.Kind == change.EdgeMoved && len(ch.OldPath) > 0 && len(ch.NewPath) > 0: // along the grain
-		turn := geom.Motion{Turn: geom.AngleBetween(m.piece.GrainDirection(), w.piece.GrainDirection())}
-		by := turn.ApplyVector(ch.NewPath.Start().Sub(ch.OldPath.Start()))
-		return w.moveTo(j, w.paths[j].Moved(geom.Motion{Shift: by}))
+		ch.By = negated(ch.By)
+	case ch.Kind == change.EdgeMoved && ch.How == change.HowTapered && ch.Ends != nil:
+		ch.By, ch.Ends = negated(ch.By), &[2]float64{-ch.Ends[0], -ch.Ends[1]}
+	case ch.Kind == change.EdgeSwung:
+		ch.By, ch.Turn = negated(ch.By), negated(ch.Turn)
 	default:
-		return fmt.Errorf("%s lies beside %s, and gives what that gets; this change cannot be turned over so: draw %q of %s along it with `toile alter redraw`",
-			w.piece.Name, m.piece.Name, w.name(j), w.piece.Name)
+		return ch, false
 	}
-	line, err := lineAlike(w.paths[j], ch, opposite)
-	if err != nil {
-		return err
-	}
-	return w.moveTo(j, line)
+	return ch, true
 }

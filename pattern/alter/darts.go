@@ -88,22 +88,8 @@ func (m *making) refuseDartsOfLining(o *outer, runs []run) error {
 		o.plain.Name, k.Kind, k.Name, k.Edge)
 }
 
-// refuseInMouth refuses a line that begins or ends in the mouth of a dart or the
-// intake of a pleat, which would then be folded out twice.
-func (m *making) refuseInMouth(ends ...crossing) error {
-	for _, c := range ends {
-		name := m.piece.Edges[c.edge].Name
-		for _, k := range m.piece.Marks {
-			if (k.Kind == pattern.MarkDart || k.Kind == pattern.MarkPleat) && k.Edge == name && c.along > k.From+besideLeg && c.along < k.To-besideLeg {
-				return fmt.Errorf("%s, %q: the line runs into the %s %q, which takes %s to %s; lead it beside that, or take the %s away first with `toile alter remove %q %q`",
-					m.piece.Name, name, k.Kind, k.Name, m.format(k.From), m.format(k.To), k.Kind, m.piece.Name, k.Name)
-			}
-		}
-	}
-	return nil
-}
-
-// refuseThroughDart refuses to split a piece along a line that cuts through a dart.
+// refuseThroughDart refuses to split or open a piece along a line that cuts through
+// a dart.
 func (m *making) refuseThroughDart(line geom.Path) error {
 	for _, d := range m.piece.Darts() {
 		if throughDart(d, line) {

@@ -42,9 +42,6 @@ func (m *making) spread(sign float64) error {
 		if err != nil {
 			return err
 		}
-		if err := m.refuseInMouth(first, second); err != nil {
-			return err
-		}
 		parts := m.halvesAt(first, second)
 		moves, motion, err := m.openAlong(first, second, sign*by)
 		if err != nil {
@@ -150,6 +147,9 @@ func (m *making) opening(first, second crossing, moves bool, by float64) (geom.M
 
 // open moves one part and trues the two edges that the line crosses.
 func (m *making) open(first, second crossing, moves bool, motion geom.Motion) error {
+	if err := m.refuseThroughMouth(first, second); err != nil {
+		return err
+	}
 	w, parts := begin(m.piece), m.halvesAt(first, second)
 	mouths := m.mouthsOn(first, second, moves)
 	n := len(w.paths)

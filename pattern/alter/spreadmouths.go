@@ -1,6 +1,7 @@
 package alter
 
 import (
+	"fmt"
 	"slices"
 
 	"toile/geom"
@@ -38,6 +39,21 @@ func (m *making) mouthsOn(first, second crossing, moves bool) mouths {
 	return on
 }
 
+// refuseThroughMouth refuses to open a piece along a line that runs through a dart,
+// or into the mouth of one or of a pleat: what is opened or folded out there is
+// what the dart takes out.
+func (m *making) refuseThroughMouth(first, second crossing) error {
+	for _, k := range m.piece.Marks {
+		for _, c := range [2]crossing{first, second} {
+			if k.Edge == m.piece.Edges[c.edge].Name && c.along > k.From+wholeWithin && c.along < k.To-wholeWithin {
+				return fmt.Errorf("%s: the line runs into the mouth of the %s %q, which takes %s to %s of %q; lead it beside that, or take the %s away first with `toile alter remove %q %q`",
+					m.piece.Name, k.Kind, k.Name, m.format(k.From), m.format(k.To), k.Edge, k.Kind, m.piece.Name, k.Name)
+			}
+		}
+	}
+	return m.refuseThroughDart(geom.Path{geom.Line(first.at, second.at)})
+}
+
 // carry has a dart's point go with its mouth, and a mouth behind the cut stay
 // at its distance from the edge's end, so that it keeps its shape and its place
 // in the cloth.
@@ -55,26 +71,21 @@ func (on mouths) carry(p *pattern.Piece, w *work, motion geom.Motion) {
 	}
 }
 
-// carryGrain has the grain line go with the part that it lies on. On a piece that is
-// cut on the fold it keeps its direction to the fold, whichever part that is.
+// carryGrain has the grain line go with the part that it lies on. That of a piece
+// on the fold goes with the fold: cut in one with it they cannot differ.
 func (m *making) carryGrain(parts halves, moves bool, motion geom.Motion) {
 	g := m.piece.Grain
 	if g == nil {
 		return
 	}
-	lies, turns := parts.onBetween(g.From.Lerp(g.To, 0.5)) == moves, false
-	if turns = lies; m.piece.Cut == pattern.CutOnFold {
-		f := slices.IndexFunc(m.piece.Edges, func(e pattern.Edge) bool { return e.Fold })
-		turns = (f > parts.first.edge && f < parts.second.edge) == moves
+	on := parts.onBetween(g.From.Lerp(g.To, 0.5))
+	if f := slices.IndexFunc(m.piece.Edges, func(e pattern.Edge) bool { return e.Fold }); f >= 0 {
+		if f == parts.first.edge || f == parts.second.edge {
+			return
+		}
+		on = f > parts.first.edge && f < parts.second.edge
 	}
-	middle, half := g.From.Lerp(g.To, 0.5), g.To.Sub(g.From).Mul(0.5)
-	if lies {
-		middle = motion.Apply(middle)
-	}
-	if turns {
-		half = motion.ApplyVector(half)
-	}
-	if lies || turns {
-		g.From, g.To = rounded(middle.Sub(half)), rounded(middle.Add(half))
+	if on == moves {
+		g.From, g.To = rounded(motion.Apply(g.From)), rounded(motion.Apply(g.To))
 	}
 }

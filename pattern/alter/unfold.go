@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"toile/geom"
 	"toile/pattern"
@@ -204,98 +203,6 @@ func (u *unfolding) lines(f int) {
 	if !slices.ContainsFunc(u.whole.Lines, func(l pattern.ReferenceLine) bool { return l.Name == name }) {
 		u.whole.Lines = append(u.whole.Lines, pattern.ReferenceLine{Name: name, Path: axis})
 	}
-}
-
-// sewBothHalves keeps the half's seams on its half and sews the other half
-// likewise.
-func (m *making) sewBothHalves(u *unfolding) {
-	name := u.whole.Name
-	half := func(c pattern.Chain, image bool) (out pattern.Chain, own bool) {
-		for _, st := range c {
-			if st.Piece == name {
-				st, own = u.stretch(st, image), true
-			}
-			out = append(out, st)
-		}
-		return out, own
-	}
-	var more []pattern.Seam
-	twice, images := m.sewnToBothHalves(name)
-	for s := range m.pattern.Seams {
-		seam := &m.pattern.Seams[s]
-		copied := cloneSeam(*seam)
-		first, a := half(seam.First, true)
-		second, b := half(seam.Second, true)
-		if !a && !b {
-			continue
-		}
-		copied.First, copied.Second = first, second
-		u.imageNotches(&copied, name)
-		if images[s] {
-			*seam = copied
-			continue
-		}
-		if !twice[s] {
-			copied.Name = m.freeSeam(strings.TrimSpace("other "+copied.Name), more...)
-			more = append(more, copied)
-		}
-		seam.First, _ = half(seam.First, false)
-		seam.Second, _ = half(seam.Second, false)
-	}
-	m.pattern.Seams = append(m.pattern.Seams, more...)
-}
-
-// imageNotches has a seam be matched by the notches of the other half.
-func (u *unfolding) imageNotches(s *pattern.Seam, name string) {
-	for k := range s.Sections {
-		for _, ref := range []*pattern.NotchRef{&s.Sections[k].First, &s.Sections[k].Second} {
-			if ref.Piece == name {
-				ref.Notch = u.notch[ref.Notch]
-			}
-		}
-	}
-}
-
-// sewnToBothHalves tells which seams of a piece, by their places in the pattern, sew
-// it to one half of what was unfolded or separated before, where a later one sews it
-// to the other: twice are the first of those, images the later. Each is one half's.
-func (m *making) sewnToBothHalves(name string) (twice, images map[int]bool) {
-	twice, images = map[int]bool{}, map[int]bool{}
-	for s := range m.pattern.Seams {
-		for t := range s {
-			if !twice[t] && !images[t] && !images[s] && m.sewsTheImage(&m.pattern.Seams[t], &m.pattern.Seams[s], name) {
-				twice[t], images[s] = true, true
-			}
-		}
-	}
-	return twice, images
-}
-
-// sewsTheImage reports whether a seam sews the same of a piece as another one does,
-// to what else of a piece that is cut once and flat, or to the piece of the other side.
-func (m *making) sewsTheImage(a, b *pattern.Seam, name string) bool {
-	c, d := slices.Concat(a.First, a.Second), slices.Concat(b.First, b.Second)
-	if len(a.First) != len(b.First) || len(c) != len(d) || a.SameWay != b.SameWay {
-		return false
-	}
-	own, elsewhere := false, false
-	for k := range c {
-		p, errP := m.pattern.Piece(c[k].Piece)
-		q, errQ := m.pattern.Piece(d[k].Piece)
-		switch {
-		case errP != nil || errQ != nil:
-			return false
-		case c[k] == d[k]:
-			own = own || c[k].Piece == name
-		case c[k].Piece == name || d[k].Piece == name:
-			return false
-		case p == q && p.Cut == pattern.CutOne, p.Side != "" && q.Side != "" && p.Side != q.Side:
-			elsewhere = true
-		default:
-			return false
-		}
-	}
-	return own && elsewhere
 }
 
 // stretch is a stretch of the half in the whole, or its image.
