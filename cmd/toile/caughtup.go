@@ -78,7 +78,7 @@ func (l *lookingBack) settledSince(q *pattern.Piece, edge string, f *pattern.Pie
 		if alter.BesideUnderOuter(l.now, q.Name, f.Name) {
 			mine, theirs = otherWay(otherWay(mine)), otherWay(theirs)
 		}
-		if okA && okB && allAlike(ownOf(mine), ownOf(theirs)) && (fits || runsAlike(mine, theirs)) {
+		if okA && okB && allAlike(ownOf(mine), ownOf(theirs)) && (fits || (runsAlike(mine, theirs) && math.Abs(grown(mine)-grown(theirs)) <= l.now.Tolerances.Section)) {
 			return at
 		}
 	}
@@ -130,6 +130,16 @@ func runsAlike(a, b []change.Change) bool {
 		return sum
 	}
 	return math.Abs(run(a)-run(b)) <= alikeWithin
+}
+
+// grown is by how many mm an edge got longer in all, told or not.
+func grown(changes []change.Change) float64 {
+	for _, ch := range changes {
+		if len(ch.OldPath) > 0 && len(ch.NewPath) > 0 {
+			return ch.NewPath.Length() - ch.OldPath.Length()
+		}
+	}
+	return 0
 }
 
 // changesFrom is what became of a piece from before a step until now.
