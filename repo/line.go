@@ -124,3 +124,23 @@ func (r *Repo) entry(folder plumbing.Hash, in string, kind func(treeEntry) bool,
 	}
 	return plumbing.ZeroHash, nil
 }
+
+// Alone reports whether v alone bears its number among the versions that the last
+// one builds on, as far as its branch's own line tells: where no version since has
+// merged another branch, what is not on the line is older than v and numbered lower.
+// It is false where that line does not tell.
+func (r *Repo) Alone(v Version) (bool, error) {
+	_, at, err := r.tip()
+	for err == nil && !at.IsZero() {
+		var w Version
+		w, err = r.version(at)
+		switch {
+		case err != nil || w.ID == v.ID:
+			return err == nil, err
+		case w.Number <= v.Number || len(w.Parents) != 1:
+			return false, nil
+		}
+		at = plumbing.NewHash(w.Parents[0])
+	}
+	return false, err
+}

@@ -231,3 +231,26 @@ func TestResolveFittingByItsID(t *testing.T) {
 	require.ErrorAs(t, err, &many)
 	assert.Len(t, many.Candidates, 2)
 }
+
+// A version is alone with its number where no merge since brought in another's: the
+// same as among all that the last one builds on.
+func TestAloneWithItsNumber(t *testing.T) {
+	r := withMerge(t)
+	all, err := r.History()
+	require.NoError(t, err)
+	numbers := map[int]int{}
+	for _, v := range all {
+		numbers[v.Number]++
+	}
+	said := 0
+	for _, v := range all {
+		alone, err := r.Alone(v)
+		require.NoError(t, err)
+		if alone {
+			said++
+			require.Equal(t, 1, numbers[v.Number], "version %d", v.Number)
+		}
+	}
+	require.Positive(t, said)
+	require.Less(t, said, len(all), "what lies behind the merge is not told by the line")
+}

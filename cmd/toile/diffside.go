@@ -47,6 +47,10 @@ func (o *opened) versionSide(v repo.Version) (s diffSide, err error) {
 	if s.branch, err = o.otherBranch(v); err != nil || s.branch != "" {
 		return s, err
 	}
+	alone, err := o.repo.Alone(v)
+	if err != nil || alone {
+		return s, err
+	}
 	alike, err := o.numberedVersions(v.Number)
 	if len(alike) > 1 {
 		s.text = oneLine(v)
