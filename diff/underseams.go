@@ -18,20 +18,7 @@ const laidAlikeWithin = 0.05
 // underSeams reminds of inner pieces that lie across the seam of two outers which
 // came to lie otherwise to each other there, as where both were flared or taken in
 // at it: the inner piece has no edge along that seam, so that no edge tells it.
-func (f *across) underSeams() {
-	for i, a := range f.to.Layers {
-		for _, b := range f.to.Layers[i+1:] {
-			if a.Band || b.Band || a.Outer == b.Outer {
-				continue
-			}
-			for _, name := range a.Inner {
-				if slices.Contains(b.Inner, name) {
-					f.underSeam(a, b, name)
-				}
-			}
-		}
-	}
-}
+func (f *across) underSeams() { f.to.InnerOfTwo(f.underSeam) }
 
 // underSeam is underSeams for two layers of one inner piece.
 func (f *across) underSeam(a, b pattern.Layer, inner string) {

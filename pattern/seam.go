@@ -2,6 +2,7 @@ package pattern
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -205,6 +206,23 @@ func (l Layer) clone() Layer {
 	l.Inner = append([]string(nil), l.Inner...)
 	l.Differences = append([]Difference(nil), l.Differences...)
 	return l
+}
+
+// InnerOfTwo yields each inner piece that lies in the layers of two outers, which are
+// no bands, with both layers: the piece lies across the seam of those outers.
+func (p *Pattern) InnerOfTwo(yield func(a, b Layer, inner string)) {
+	for i, a := range p.Layers {
+		for _, b := range p.Layers[i+1:] {
+			if a.Band || b.Band || a.Outer == b.Outer {
+				continue
+			}
+			for _, name := range a.Inner {
+				if slices.Contains(b.Inner, name) {
+					yield(a, b, name)
+				}
+			}
+		}
+	}
 }
 
 // SeamsOf returns the seams that use the edge, with its piece and name.

@@ -145,7 +145,7 @@ func (c *canvas) text(at geom.Point, line string, attrs ...string) {
 
 // pathData writes curves as path data with so many decimals. Straight curves
 // become L where lines is set, so that a person can read them.
-func (c *canvas) pathData(curves []geom.Cubic, closed, lines bool, decimals int) string {
+func (c *canvas) pathData(curves []geom.Cubic, closed, lines bool, decimals uint) string {
 	if len(curves) == 0 {
 		return ""
 	}

@@ -21,7 +21,7 @@ func area(unit units.Unit, mm2 float64) string {
 	if name == "" {
 		name = units.Centimetre
 	}
-	decimals := map[units.Unit]int{units.Millimetre: 0, units.Centimetre: 1, units.Inch: 2}[name]
+	decimals := map[units.Unit]uint{units.Millimetre: 0, units.Centimetre: 1, units.Inch: 2}[name]
 	text := units.Number(math.Abs(mm2)/(unit.MM()*unit.MM()), decimals)
 	if mm2 < 0 && text != "0" {
 		text = "\u2212" + text

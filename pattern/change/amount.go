@@ -10,7 +10,7 @@ import (
 // and below a millimetre to a hundredth of one, which the unit's own digits
 // would swallow.
 func AmountWords(mm float64, unit units.Unit) string {
-	const least, hundredths = 0.005, 2
+	const least, hundredths = 0.005, uint(2)
 	if mm == 0 || math.Abs(mm) >= 1 || unit == units.Inch {
 		return unit.Format(mm)
 	}

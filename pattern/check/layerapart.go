@@ -15,18 +15,11 @@ import (
 // or taken out at one place of it and not at another, which the flat inner piece
 // cannot have. What is declared at either edge of the seam is meant.
 func (c *checker) apartUnder() {
-	for i, a := range c.p.Layers {
-		for _, b := range c.p.Layers[i+1:] {
-			if a.Band || b.Band || a.Outer == b.Outer {
-				continue
-			}
-			for _, name := range a.Inner {
-				if slices.Contains(b.Inner, name) && c.piece(name) != nil {
-					c.apartAt(a, b, name)
-				}
-			}
+	c.p.InnerOfTwo(func(a, b pattern.Layer, inner string) {
+		if c.piece(inner) != nil {
+			c.apartAt(a, b, inner)
 		}
-	}
+	})
 }
 
 // apartAt is apartUnder for two layers of one inner piece.

@@ -85,7 +85,7 @@ func (t *tracing) otherSize(u mistakenUnit) error {
 }
 
 // digitsOf are the decimals that show three digits of a factor.
-func digitsOf(times float64) int { return max(0, min(4, 2-int(math.Floor(math.Log10(times))))) }
+func digitsOf(times float64) uint { return uint(max(0, min(4, 2-int(math.Floor(math.Log10(times)))))) }
 
 // File is the file that Where names.
 func (o *Outline) File() string {

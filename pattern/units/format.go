@@ -49,7 +49,7 @@ func (u Unit) FormatSigned(mm float64) string {
 // Typed is a length as it is typed in a command, to 0.01 mm: a number and the
 // unit without a space, with a minus sign that a keyboard has.
 func (u Unit) Typed(mm float64) string {
-	decimals := map[Unit]int{Millimetre: 2, Centimetre: 3, Inch: 4}
+	decimals := map[Unit]uint{Millimetre: 2, Centimetre: 3, Inch: 4}
 	return Number(mm/u.MM(), decimals[u.orDefault()]) + string(u.orDefault())
 }
 
@@ -101,13 +101,9 @@ func FormatAngle(rad float64) string {
 // trailing zeros, no -0, an ASCII minus, never an exponent. Reading it and
 // printing it again gives the same text. It is no gate: NaN and the infinities
 // come out as NaN, +Inf and -Inf, which no reader of ours accepts, so they are
-// to be refused before. Fewer than 0 decimals is a programmer's mistake and
-// panics.
-func Number(v float64, decimals int) string {
-	if decimals < 0 {
-		panic("units: fewer than 0 decimals")
-	}
-	text := strconv.FormatFloat(v, 'f', decimals, 64)
+// to be refused before.
+func Number(v float64, decimals uint) string {
+	text := strconv.FormatFloat(v, 'f', int(decimals), 64)
 	if strings.Contains(text, ".") {
 		text = strings.TrimRight(strings.TrimRight(text, "0"), ".")
 	}
@@ -120,7 +116,7 @@ func Number(v float64, decimals int) string {
 // Round rounds a number to so many decimals, to what Number prints: the result
 // is the float64 nearest to that decimal, and never -0. So a rounded value in
 // memory equals the same value read back from a file.
-func Round(v float64, decimals int) float64 {
+func Round(v float64, decimals uint) float64 {
 	rounded, err := strconv.ParseFloat(Number(v, decimals), 64)
 	if err != nil { // nothing FormatFloat writes is refused by ParseFloat
 		panic(fmt.Sprintf("units: rounding %v: %v", v, err))

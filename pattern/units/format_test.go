@@ -79,7 +79,7 @@ func TestFormatAngle(t *testing.T) {
 func TestNumber(t *testing.T) {
 	for _, c := range []struct {
 		v        float64
-		decimals int
+		decimals uint
 		want     string
 	}{
 		{0, 3, "0"},
@@ -103,8 +103,6 @@ func TestNumber(t *testing.T) {
 	} {
 		assert.Equal(t, c.want, Number(c.v, c.decimals), "%v to %d", c.v, c.decimals)
 	}
-	assert.Panics(t, func() { Number(1, -1) })
-	assert.Panics(t, func() { Round(1, -1) })
 }
 
 func TestRound(t *testing.T) {
@@ -125,7 +123,7 @@ func TestNumberAgainstExactArithmetic(t *testing.T) {
 	random := seeded(t)
 	for range 20000 {
 		v := (random.Float64() - 0.5) * math.Pow(10, random.Float64()*14-6)
-		decimals := random.IntN(7)
+		decimals := uint(random.IntN(7))
 		text := Number(v, decimals)
 		require.Regexp(t, fileNumber, text, "%v to %d", v, decimals)
 		printed, ok := new(big.Rat).SetString(text)
