@@ -17,7 +17,13 @@ type edgeOptions struct {
 	setFold, setHem bool // the flag was given
 	allowance       string
 	set             string
-	until           string
+	until, with     string
+	meant, notMeant string // the edge or end at which the corner lies
+}
+
+// sets reports whether a flag asks for anything.
+func (opt *edgeOptions) sets() bool {
+	return opt.setFold || opt.setHem || opt.allowance != "" || opt.until != "" || opt.with != "" || opt.meant != "" || opt.notMeant != ""
 }
 
 func newEdge(a *app) *cobra.Command {
@@ -39,21 +45,32 @@ names another.
 sharp corners, and makes the rest the next edge. The rest is called edge K,
 with the first number that is free from its own on. Seams go on with both;
 notches stay where they are and count from the nearer new end only if they
-have to, which is said.
+have to, which is said. --with takes that back: it makes the edge and the one
+beside it that it names one edge again, where they run on from each other and
+have the same allowances. Seams and notches go on with the whole.
+
+--meant says of the corner between the edge and a neighbour, which it names, or
+which lies at the edge's start or end, that it is a corner on purpose: check no
+longer finds fault with the bend there. --not-meant takes it back.
 
 ` + exitCodes,
 		Example: `  toile edge front 2 "side seam" --allowance 1.5cm
   toile edge back "edge 4" "centre back" --fold
   toile edge back hemline --hem --allowance 4cm
-  toile edge front 1 neckline --until 12.5cm`,
+  toile edge front 1 neckline --until 12.5cm
+  toile edge front neckline --with "edge 2"
+  toile edge front hemline --meant "side seam"`,
 		Args: cobra.RangeArgs(2, 3),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			opt.setFold, opt.setHem = cmd.Flags().Changed("fold"), cmd.Flags().Changed("hem")
-			if len(args) == 2 && !opt.setFold && !opt.setHem && opt.allowance == "" && opt.until == "" {
+			if len(args) == 2 && !opt.sets() {
 				return usagef("nothing to do: give the edge a NAME, or a flag that sets something")
 			}
 			if opt.set != "" && opt.allowance == "" {
 				return usagef("--set says which allowance is meant; give the allowance with --allowance")
+			}
+			if opt.until != "" && opt.with != "" {
+				return usagef("--until makes two edges of one, and --with one of two; give one of them")
 			}
 			return a.change(func(o *opened) error { return o.setEdge(args, opt) })
 		},
@@ -65,6 +82,9 @@ have to, which is said.
 	f.StringVar(&opt.allowance, "allowance", "", "the allowance, a length `L`")
 	f.StringVar(&opt.set, "set", "", "the allowance `SET` it belongs to, such as cloth or toile")
 	f.StringVar(&opt.until, "until", "", "end the edge at the length `L` from its start")
+	f.StringVar(&opt.with, "with", "", "make the edge and its neighbour `EDGE` one")
+	f.StringVar(&opt.meant, "meant", "", "its corner with the neighbour `EDGE` is one on purpose")
+	f.StringVar(&opt.notMeant, "not-meant", "", "its corner with the neighbour `EDGE` is to run smoothly after all")
 	completeFlagWith(cmd, "set", a.setNames())
 	return cmd
 }
@@ -95,6 +115,14 @@ func (o *opened) setEdge(args []string, opt edgeOptions) error {
 		for _, m := range moved {
 			o.advise("%s", m)
 		}
+	}
+	if opt.with != "" {
+		if i, err = o.oneEdge(q, i, opt.with); err != nil {
+			return err
+		}
+	}
+	if err := o.setMeant(q, i, opt); err != nil {
+		return err
 	}
 	if opt.setHem {
 		q.Edges[i].Hem = opt.hem

@@ -51,7 +51,7 @@ func Partners(p *pattern.Pattern, r Recipe) ([]Recipe, error) {
 		return nil, err
 	}
 	if len(all) == 0 && !mirrored {
-		return nil, fmt.Errorf("%s, %q is sewn to no single edge, or only to a part of one, so that --both cannot tell where to make it; leave --both out and make it on each by itself", q.Name, q.Edges[i].Name)
+		return nil, fmt.Errorf("%s, %q is sewn to no single edge, or only to a part of one, so that --both cannot tell where to make it; leave --both out and make it on each by itself%s", q.Name, q.Edges[i].Name, orOneEdge(p, q, i))
 	}
 	return all, nil
 }

@@ -53,8 +53,8 @@ func (w *work) meet(k int, near geom.Point) error {
 	}
 	x, y, ok := meetLines(a, b, near)
 	if turn := math.Abs(geom.AngleBetween(a.EndTangent(), b.StartTangent())); !ok && turn < leastMeeting {
-		return fmt.Errorf("%s: %q and %q no longer meet: each runs on from the other in nearly one line, so that neither moves by itself; redraw the piece with the two as one edge first (`toile alter redraw`), or alter both",
-			w.piece.Name, w.name(i), w.name(k))
+		return fmt.Errorf("%s: %q and %q no longer meet: each runs on from the other in nearly one line, so that neither moves by itself; %s",
+			w.piece.Name, w.name(i), w.name(k), w.makeOne(i, k))
 	}
 	if !ok {
 		return fmt.Errorf("%s: %q and %q no longer meet: run on by up to %.0f mm they do not cross near (%.1f, %.1f); alter by less, or redraw one of them first",
@@ -63,6 +63,11 @@ func (w *work) meet(k int, near geom.Point) error {
 	w.set(i, x)
 	w.set(k, y)
 	return nil
+}
+
+// makeOne says what to do about two neighbours of which neither moves by itself.
+func (w *work) makeOne(i, k int) string {
+	return fmt.Sprintf("make the two one edge first with `toile edge %q %q --with %q`, and alter that", w.piece.Name, w.name(i), w.name(k))
 }
 
 // meetLines brings the end of a and the start of b together: at the meeting of
