@@ -92,7 +92,7 @@ func (o *opened) check(opt checkOptions) (change.Findings, error) {
 		options.Openings = append(options.Openings, opening)
 	}
 	carries := o.carries()
-	options.Carries, options.ToFit = carries, o.toFit(o.Pattern, notFollowed)
+	options.Carries, options.ToFit, options.Smooths = carries, o.toFit(o.Pattern, notFollowed), o.smooths()
 	found, err := check.Run(o.Pattern, options)
 	if err != nil {
 		return found, err

@@ -115,9 +115,9 @@ func (m *making) endAt(q *pattern.Piece, line, side int) (*crossingEnd, error) {
 		corner = side
 	}
 	if c := q.Corners[corner]; c.Meant {
-		return nil, fmt.Errorf("%s: the corner %q is marked as meant, so it is not to run smoothly; take that off first", q.Name, q.CornerName(corner))
+		return nil, fmt.Errorf("%s: the corner %q is marked as meant, so it is not to run smoothly; take that off first with `toile edge %q %q --not-meant %q`", q.Name, q.CornerName(corner), q.Name, q.Edges[line].Name, q.Edges[side].Name)
 	} else if c.Round > 0 {
-		return nil, fmt.Errorf("%s: the corner %q is rounded; restore it first, with alter restore-corner", q.Name, q.CornerName(corner))
+		return nil, fmt.Errorf("%s: the corner %q is rounded; restore it first with `toile alter restore-corner %q %q`", q.Name, q.CornerName(corner), q.Name, q.CornerName(corner))
 	}
 	turn := geom.AngleBetween(e.away.StartTangent(), e.path.EndTangent().Mul(-1))
 	e.angle, e.sign = math.Abs(turn), math.Copysign(1, turn)

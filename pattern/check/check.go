@@ -24,6 +24,10 @@ type Options struct {
 	// ToFit is the command that brings a seam's worst section to what is meant,
 	// empty where no single one does.
 	ToFit func(seam string) string
+	// Smooths is the command that has an edge run on smoothly across the side of its
+	// piece, a seam or a fold, so that the bend found at a place is gone; empty where
+	// none does.
+	Smooths func(where, piece, edge, side string) string
 }
 
 // Run checks a valid pattern. Mismatches come first, then reminders, both in

@@ -39,8 +39,7 @@ func (c *checker) smooth() {
 		f.At = at(j.a.piece.Corners[j.a.corner].At)
 		f.Says = fmt.Sprintf("laid together, the %s has %s of %s: %s and %s make %s, and 180° is wanted; a ruler over 5 cm to both sides stands %s off",
 			line, shape(bend), degrees(bend), degrees(j.a.inside()), degrees(j.b.inside()), degrees(sum), c.length(standsOff(bend)))
-		f.Do = fmt.Sprintf("redraw the %s as one smooth line with the pieces laid together, or mark the corners %s of %s and %s of %s as meant",
-			line, j.a.piece.CornerName(j.a.corner), j.a.piece.Name, j.b.piece.CornerName(j.b.corner), j.b.piece.Name)
+		f.Do = c.smoothAdvice(where, fmt.Sprintf("redraw the %s as one smooth line with the pieces laid together", line), j.a, j.b)
 		c.add(f)
 	}
 }
@@ -79,7 +78,7 @@ func (c *checker) square() {
 				f := c.bent(bend, fmt.Sprintf("%s at the fold %q", edgeWords(q, end.next), q.Edges[i].Name))
 				f.Kind, f.Pieces, f.At = change.NotSquare, []string{q.Name}, at(q.Corners[end.corner].At)
 				f.Says = fmt.Sprintf("it meets the fold at %s, and 90° is wanted: opened out it has %s of %s", degrees(e.inside()), shape(bend), degrees(bend))
-				f.Do = fmt.Sprintf("redraw %q square to the fold at its end, or mark the corner %s as meant", q.Edges[end.next].Name, q.CornerName(end.corner))
+				f.Do = c.smoothAdvice(f.Where, fmt.Sprintf("redraw %q square to the fold at its end", q.Edges[end.next].Name), e)
 				c.add(f)
 			}
 		}
