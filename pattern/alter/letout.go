@@ -22,7 +22,11 @@ var _ = register(&Kind{Name: "let-out", Does: "moves a seam edge outward, parall
 var _ = register(&Kind{Name: "take-in", Does: "moves a seam edge inward, parallel or tapering from nothing",
 	Keys: letOutKeys, Alike: []string{"let-out"}, Typed: `front "side seam" 1cm --to end`, make: func(m *making) error { return m.letOut(-1) }})
 
-func (m *making) letOut(sign float64) error {
+func (m *making) letOut(sign float64) error { return m.letOutAlong(sign, nil) }
+
+// letOutAlong lets an edge out, or takes it in. runOn, unless it is nil, runs the lines
+// of its neighbours on before they are brought to meet it.
+func (m *making) letOutAlong(sign float64, runOn func(w *work, i int)) error {
 	i, err := m.edge("edge")
 	if err != nil {
 		return err
@@ -50,6 +54,9 @@ func (m *making) letOut(sign float64) error {
 			return m.edgeError(i, err)
 		}
 		w.set(i, moved)
+	}
+	if runOn != nil {
+		runOn(w, i)
 	}
 	if err := w.meet(i, w.paths[i].Start()); err != nil {
 		return err

@@ -3,9 +3,11 @@ package alter
 import (
 	"fmt"
 	"maps"
+	"math"
 	"slices"
 	"strings"
 
+	"toile/geom"
 	"toile/pattern"
 )
 
@@ -52,10 +54,15 @@ func (m *making) shiftSeam() error {
 // and says where they do not fit any more.
 func (m *making) shiftBetween(give, take Recipe, sign float64) error {
 	was := m.misfitsBetween(give, take)
-	if err := m.recast(give, sign); err != nil {
+	grows, shrinks := give, take
+	if sign < 0 {
+		grows, shrinks = take, give
+	}
+	runOn := m.sharedLines(grows, shrinks)
+	if err := m.recast(grows, 1, runOn); err != nil {
 		return err
 	}
-	if err := m.recast(take, -sign); err != nil {
+	if err := m.recast(shrinks, -1, nil); err != nil {
 		return err
 	}
 	for s, now := range m.misfitsBetween(give, take) {
@@ -82,15 +89,64 @@ func (m *making) misfitsBetween(a, b Recipe) map[int]float64 {
 	return out
 }
 
+// sharedLines runs the neighbours of the edge that grows on along what the other piece
+// has there: laid together at the seam, a line that goes on smoothly from one piece to
+// the other is one line, which both sides of the seam end at wherever it is moved to. It
+// is nil where the edges are not congruent, or one is sewn to a part of the other.
+func (m *making) sharedLines(grows, shrinks Recipe) func(w *work, i int) {
+	q, i, okA := edgeOf(m.pattern, pattern.Stretch{Piece: grows.Piece, Edge: grows.Values["edge"]})
+	other, j, okB := edgeOf(m.pattern, pattern.Stretch{Piece: shrinks.Piece, Edge: shrinks.Values["edge"]})
+	if !okA || !okB || q == other {
+		return nil
+	}
+	laid, err := m.layTogether(q, i, other, j)
+	if err != nil {
+		return nil
+	}
+	n := len(laid.Edges)
+	before, after := laid.EdgePath((j+n-1)%n), laid.EdgePath((j+1)%n)
+	return func(w *work, i int) {
+		if k := w.before(i); w.paths[k].End() != w.paths[i].Start() {
+			if on, ok := runsOnSmoothly(w.paths[k], after); ok {
+				w.set(k, on)
+			}
+		}
+		if k := w.after(i); w.paths[k].Start() != w.paths[i].End() {
+			if on, ok := runsOnSmoothly(w.paths[k].Reverse(), before.Reverse()); ok {
+				w.set(k, on.Reverse())
+			}
+		}
+	}
+}
+
+// sharedBend is the bend in radians up to which a line that goes on from one piece to
+// the other is one line: what counts as smooth where pieces are laid together.
+const sharedBend = 3 * math.Pi / 180
+
+// runsOnSmoothly is a line and the one that goes on from its end as one, where they
+// do so smoothly.
+func runsOnSmoothly(line, on geom.Path) (geom.Path, bool) {
+	if len(on) == 0 || math.Abs(geom.AngleBetween(line.EndTangent(), on.StartTangent())) > sharedBend {
+		return nil, false
+	}
+	on = slices.Clone(on)
+	if on[0].IsStraight(1e-6) {
+		on[0] = geom.Line(line.End(), on[0].P3)
+	} else {
+		on[0].P0 = line.End()
+	}
+	return runTogether(line, on), true
+}
+
 // recast lets one side of the seam out, or takes it in, as part of this
 // alteration.
-func (m *making) recast(r Recipe, sign float64) error {
+func (m *making) recast(r Recipe, sign float64, runOn func(w *work, i int)) error {
 	q, err := m.pattern.Piece(r.Piece)
 	if err != nil {
 		return err
 	}
 	part := &making{pattern: m.pattern, piece: q, recipe: r}
-	if err := part.letOut(sign); err != nil {
+	if err := part.letOutAlong(sign, runOn); err != nil {
 		return err
 	}
 	m.says = append(m.says, part.says...)
