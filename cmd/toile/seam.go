@@ -53,7 +53,8 @@ allowances: lapped, felled, bound.
 --open leaves a part open, a slit or the mouth of a pocket: its name and from
 where to where it runs, lengths along the first chain from its start, with a third
 the least that has to go through. Openings of other names stay when a seam is said
-anew; NAME= alone takes one away.
+anew; NAME= alone takes one away. The notches at its ends that a split made go
+with it.
 
 Lengths that differ are no reason to refuse: the result says by how much.
 

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"toile/pattern"
+	"toile/pattern/alter"
 	"toile/pattern/units"
 )
 
@@ -23,10 +24,16 @@ func (o *opened) setOpenings(s *pattern.Seam, texts []string) error {
 		case gone && k < 0:
 			return fmt.Errorf("seam %q has no opening %q to take away", s.Name, opening.Name)
 		case gone:
+			o.moveStops(s, s.Openings[k], opening, true)
 			s.Openings = slices.Delete(slices.Clone(s.Openings), k, k+1)
 		case k >= 0:
+			was := s.Openings[k]
 			s.Openings = slices.Clone(s.Openings)
 			s.Openings[k] = opening
+			if err := o.ValidateSeam(s); err != nil {
+				return err
+			}
+			o.moveStops(s, was, opening, false)
 		default:
 			s.Openings = append(slices.Clone(s.Openings), opening)
 		}
@@ -38,6 +45,13 @@ func (o *opened) setOpenings(s *pattern.Seam, texts []string) error {
 		return 1
 	})
 	return o.openingsApart(s)
+}
+
+// moveStops has the notches at the ends of an opening go with it.
+func (o *opened) moveStops(s *pattern.Seam, was, now pattern.Opening, gone bool) {
+	for _, m := range alter.MoveStops(o.Pattern, s, was, now, gone) {
+		o.advise("%s", m)
+	}
 }
 
 // openingsApart refuses openings that overlap or that do not lie on the seam.

@@ -114,7 +114,7 @@ func makeWith(p *pattern.Pattern, r Recipe, lacking []Lacking) (Result, error) {
 	}
 	m.settleRecipe(k)
 	if err := k.make(m); err != nil {
-		return Result{}, err
+		return Result{}, m.openingUnfit(err)
 	}
 	m.mend(p)
 	if err := m.storable(p); err != nil {
@@ -157,6 +157,7 @@ func (m *making) mend(before *pattern.Pattern) {
 	m.slideStretches(before)
 	m.refitLayerSeams(before)
 	m.mendStretches(before)
+	m.recountStops(before)
 	m.slideOpenings(before)
 	m.pattern.Unit = before.Unit
 }

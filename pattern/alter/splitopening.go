@@ -134,7 +134,9 @@ func notchNew(p *pattern.Piece, name string, at float64, fromEnd bool) {
 const besideStop = 10
 
 // matchingNotch marks the middle of the new seam on both parts, where it is
-// sewn there; the stops of an opening match the parts otherwise.
+// sewn there; the stops of an opening match the parts otherwise. Both are counted from
+// one end of the seam, the one away from a hem, so that they meet still when the other
+// moves.
 func (m *making) matchingNotch(openings []pattern.Opening, a, b *pattern.Piece) {
 	half := math.Round(a.EdgePath(len(a.Edges)-1).Length()*500) / 1000
 	for _, o := range openings {
@@ -143,7 +145,8 @@ func (m *making) matchingNotch(openings []pattern.Opening, a, b *pattern.Piece) 
 		}
 	}
 	name := freeNotch(m.piece, "match") // one of the whole may be what a seam is matched by
-	for _, p := range []*pattern.Piece{a, b} {
-		notchNew(p, name, half, false)
-	}
+	e := seamEnd{piece: a, edge: len(a.Edges) - 1, next: len(a.Edges) - 2}
+	hemFirst := e.atHem()              // the new edge of a starts at a hem
+	notchNew(a, name, half, hemFirst)  // the same end of the seam, away from the hem,
+	notchNew(b, name, half, !hemFirst) // is the other end of the other edge
 }
