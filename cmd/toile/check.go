@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"toile/pattern"
+	"toile/pattern/alter"
 	"toile/pattern/change"
 	"toile/pattern/check"
 	"toile/pattern/units"
@@ -64,8 +65,8 @@ do, mismatch, pieces, …}]}.
 		ValidArgsFunction: nothing,
 	}
 	f := cmd.Flags()
-	f.StringVar(&opt.seam, "seam", "", "only this `SEAM`")
-	f.StringVar(&opt.piece, "piece", "", "only this `PIECE`")
+	f.Var(keyText{&opt.seam, alter.Name}, "seam", "only this `SEAM`")
+	f.Var(keyText{&opt.piece, alter.Piece}, "piece", "only this `PIECE`")
 	f.StringArrayVar(&opt.openings, "opening", nil, "what has to go through an opening, `OF=L`")
 	f.StringVarP(&opt.folder, "output", "o", "", "draw the seams into the folder `DIR`")
 	f.BoolVar(&opt.json, "json", false, "print JSON")

@@ -82,9 +82,9 @@ longer finds fault with the bend there. --not-meant takes it back.
 	f.StringVar(&opt.allowance, "allowance", "", "the allowance, a length `L`")
 	f.StringVar(&opt.set, "set", "", "the allowance `SET` it belongs to, such as cloth or toile")
 	f.StringVar(&opt.until, "until", "", "end the edge at the length `L` from its start")
-	f.StringVar(&opt.with, "with", "", "make the edge and its neighbour `EDGE` one")
-	f.StringVar(&opt.meant, "meant", "", "its corner with the neighbour `EDGE` is one on purpose")
-	f.StringVar(&opt.notMeant, "not-meant", "", "its corner with the neighbour `EDGE` is to run smoothly after all")
+	f.Var(keyText{&opt.with, alter.Edge}, "with", "make the edge and its neighbour `EDGE` one")
+	f.Var(keyText{&opt.meant, alter.Edge}, "meant", "its corner with the neighbour `EDGE` is one on purpose")
+	f.Var(keyText{&opt.notMeant, alter.Edge}, "not-meant", "its corner with the neighbour `EDGE` is to run smoothly after all")
 	completeFlagWith(cmd, "set", a.setNames())
 	return cmd
 }

@@ -19,7 +19,7 @@ type layersOptions struct {
 func newLayers(a *app) *cobra.Command {
 	var opt layersOptions
 	cmd := &cobra.Command{
-		Use:   "layers OUTER INNER…",
+		Use:   "layers [OUTER INNER…]",
 		Short: "Say what finishes to the same size",
 		Long: `Says that inner pieces (facing, lining, interfacing) finish to the size of an
 outer one. --difference declares where they are meant not to: what it is, and by
@@ -29,15 +29,25 @@ binding does. WHAT@EDGE says at which edge of the outer the difference is. Inner
 pieces named together lie side by side, as a facing and its lining. Saying it again
 for the same pieces replaces what was said before. With --difference, pieces that
 are layers already stay with those they lie beside, and what else was declared
-stays; WHAT= alone takes a difference away.
+stays; WHAT= alone takes a difference away. Without pieces the layers that there are
+are listed.
 
 ` + exitCodes,
 		Example: `  toile layers front "front facing"
   toile layers back lining --difference "back pleat=2.5cm" --difference "shorter hem@hemline=-2cm"
   toile layers front "front lining" --difference "turn of cloth@front edge=-2mm"
-  toile layers sleeve cuff --band`,
-		Args: cobra.MinimumNArgs(2),
+  toile layers sleeve cuff --band
+  toile layers`,
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return flagsAlone(cmd, "a layer")
+			}
+			return cobra.MinimumNArgs(2)(cmd, args)
+		},
 		RunE: func(_ *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return a.read((*opened).listLayers)
+			}
 			return a.change(func(o *opened) error { return o.setLayers(args[0], args[1:], opt) })
 		},
 		ValidArgsFunction: a.pieceNames(),
@@ -79,14 +89,7 @@ func (o *opened) setLayers(outer string, inner []string, opt layersOptions) erro
 	} else {
 		o.replaceLayers(l)
 	}
-	size := "size"
-	if l.Band {
-		size = "length"
-	}
-	o.say("to the %s of %s: %s", size, l.Outer, list(l.Inner))
-	for _, d := range l.Differences {
-		o.say("  but for %s: %s", d.What, o.Unit.FormatSigned(d.By))
-	}
+	o.sayLayer(l)
 	return nil
 }
 

@@ -29,7 +29,7 @@ type seamOptions struct {
 func newSeam(a *app) *cobra.Command {
 	var opt seamOptions
 	cmd := &cobra.Command{
-		Use:   "seam NAME [A/EDGE[+B/EDGE…] C/EDGE[+…]]",
+		Use:   "seam [NAME [A/EDGE[+B/EDGE…] C/EDGE[+…]]]",
 		Short: "Say what is sewn to what",
 		Long: `Says that one chain of edges is sewn to another, and measures both. A chain is
 one edge or several sewn as one, written PIECE/EDGE+PIECE/EDGE in the order in
@@ -42,7 +42,8 @@ which a part is sewn keeps that part, unless another is typed, or ":whole".
 
 NAME alone keeps the seam as it is but for what is typed: --ease, --gathered,
 --finish, --same-way or --open. NAME --unpick takes the seam away; its edges stay as
-they are, sewn to nothing by it.
+they are, sewn to nothing by it. Without a NAME the seams that there are are listed,
+with the length of either side.
 
 --match divides the seam into sections at a pair of notches, one of each chain.
 --ease is how much longer the second chain is meant to be; with several sections
@@ -65,9 +66,13 @@ Lengths that differ are no reason to refuse: the result says by how much.
   toile seam "side seam" "front/side seam" "back/side seam" --open "pocket mouth=18cm:33cm"
   toile seam "cuff seam" "sleeve/wrist" "cuff/top:1cm:25cm"
   toile seam "cuff seam" --ease 2cm
-  toile seam "cuff seam" --unpick`,
+  toile seam "cuff seam" --unpick
+  toile seam`,
 		Args: nameOrChains,
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return a.read((*opened).listSeams)
+			}
 			opt.typed = cmd.Flags().Changed
 			if opt.unpick {
 				if err := unpickAlone(cmd, args); err != nil {

@@ -10,8 +10,12 @@ import (
 	"toile/pattern"
 )
 
-// nameOrChains takes a seam's name, or that and both its chains.
-func nameOrChains(_ *cobra.Command, args []string) error {
+// nameOrChains takes a seam's name, or that and both its chains; nothing at all lists
+// the seams.
+func nameOrChains(cmd *cobra.Command, args []string) error {
+	if len(args) == 0 {
+		return flagsAlone(cmd, "a seam")
+	}
 	if len(args) == 1 || len(args) == 3 {
 		return nil
 	}
