@@ -143,7 +143,7 @@ func (o *opened) adviseNotches(found *change.Findings, last *pattern.Pattern) {
 		for _, g := range pairApart(apart, f, o.Pattern) {
 			do := "it meets it once the other is moved; else let the seam have a section that ends at them (`toile seam --match`)"
 			if g.Where == f.Where {
-				do = next + "; else let the seam have a section that ends at them (`toile seam --match`)"
+				do = "have it meet again with " + strings.TrimPrefix(next, meetAgain) + "; else let the seam have a section that ends at them (`toile seam --match`)"
 			}
 			done[g.Where] = true
 			k := slices.IndexFunc(found.Findings, func(h change.Finding) bool { return h.Kind == change.NotchAlone && h.Where == g.Where })
@@ -226,6 +226,9 @@ func newlyApart(before, after *pattern.Pattern) ([]change.Finding, error) {
 	}), nil
 }
 
+// meetAgain begins what is said of moving a notch to meet its partner.
+const meetAgain = "to meet it again: "
+
 // nextForNotch says how a notch comes to meet its partner again, where moving
 // it along its edge does that.
 func nextForNotch(before, after *pattern.Pattern, f change.Finding) string {
@@ -250,7 +253,7 @@ func nextForNotch(before, after *pattern.Pattern, f change.Finding) string {
 			if notchKept(before, q, n) {
 				kept = fmt.Sprintf("; it is counted from the %s as before", map[bool]string{true: "end", false: "start"}[n.FromEnd])
 			}
-			return fmt.Sprintf("to meet it again: `toile alter move %q %q --by %s`, or its partner%s", q.Name, n.Name, after.Unit.Typed(by), kept)
+			return fmt.Sprintf(meetAgain+"`toile alter move %q %q --by %s`, or its partner%s", q.Name, n.Name, after.Unit.Typed(by), kept)
 		}
 	}
 	return ""

@@ -263,6 +263,7 @@ func (m *making) cutPiece(c cut) error {
 			return err
 		}
 	}
+	m.sayParts(main, other)
 	return nil
 }
 

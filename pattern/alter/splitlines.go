@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"toile/geom"
 	"toile/pattern"
@@ -127,4 +128,25 @@ func (m *making) putTogether(whole, laid *pattern.Piece, names map[string]string
 			whole.Lines = append(whole.Lines, l)
 		}
 	}
+}
+
+// sayParts says which part is which, by the edges that it alone has; by all of its old
+// ones where there is none such.
+func (m *making) sayParts(main, other *pattern.Piece) {
+	of := func(p, o *pattern.Piece) string {
+		var own, all []string
+		for _, e := range p.Edges[:len(p.Edges)-1] {
+			if all = append(all, fmt.Sprintf("%q", e.Name)); !slices.Contains(o.EdgeNames(), e.Name) {
+				own = append(own, fmt.Sprintf("%q", e.Name))
+			}
+		}
+		if len(own) == 0 {
+			own = all
+		}
+		if n := len(own); n > 1 {
+			return strings.Join(own[:n-1], ", ") + " and " + own[n-1]
+		}
+		return strings.Join(own, "")
+	}
+	m.say("%s is the part with %s, %s the one with %s", main.Name, of(main, other), other.Name, of(other, main))
 }
