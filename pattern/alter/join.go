@@ -55,6 +55,8 @@ func (m *making) join() error {
 	m.takeOver(q, other, whole, q.Edges[i].Name, other.Edges[j].Name)
 	m.mergeAt(whole, len(q.Edges)-1)
 	m.mergeAt(whole, 0)
+	startLike(whole, q, i, laid, j)
+	listNotches(whole, q, i, laid, j)
 	m.laysOfOne(whole.Name)
 	fromItself(whole)
 	return begin(whole).finish()

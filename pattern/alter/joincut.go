@@ -111,7 +111,10 @@ func oneCubic(a, b geom.Cubic) (geom.Cubic, bool) {
 			whole, t = back.Reverse(), 1-s
 		}
 	}
-	return geom.Cubic{P0: whole.P0, P1: rounded(whole.P1), P2: rounded(whole.P2), P3: whole.P3}, partsOf(whole, t, a, b)
+	if !partsOf(whole, t, a, b) {
+		return geom.Cubic{}, false
+	}
+	return likelyHandles(geom.Cubic{P0: whole.P0, P1: rounded(whole.P1), P2: rounded(whole.P2), P3: whole.P3}, t, a, b), true
 }
 
 // runOnOver is the longer part of a cubic run on by its own formula over the

@@ -264,6 +264,9 @@ func (m *making) cutPiece(c cut) error {
 		}
 	}
 	m.sayParts(main, other)
+	for _, p := range []*pattern.Piece{main, other} {
+		startAt(p, q.Corners[0].At)
+	}
 	return nil
 }
 

@@ -1,6 +1,8 @@
 package alter
 
 import (
+	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -30,12 +32,12 @@ func TestSplitAlongCurve(t *testing.T) {
 		require.Empty(t, q.Lines)
 		area := ring(q).Area()
 		require.InDelta(t, areas[q.Name], area, 0.5, q.Name)
-		edge := q.EdgePath(len(q.Edges) - 1)
+		edge := newSeamOf(t, q)
 		if edge.Start().Y > 300 {
 			edge = edge.Reverse()
 		}
 		require.LessOrEqual(t, farthest(curve, edge), 0.001)
-		require.Len(t, q.EdgePath(len(q.Edges)-1), 1)
+		require.Len(t, edge, 1)
 	}
 	back := made(t, r, "join", "centre panel", "edge", "seam to side panel", "with", "side panel", "at", "seam to centre panel").Pattern
 	require.InDelta(t, 240000, ring(back.Pieces[0]).Area(), 0.01)
@@ -47,6 +49,14 @@ func TestCurvedLineIsNoSlash(t *testing.T) {
 		_, err := Make(p, r)
 		require.ErrorContains(t, err, `the reference line "princess" is curved`)
 	}
+}
+
+// newSeamOf is the edge along which a part was split off.
+func newSeamOf(t *testing.T, q *pattern.Piece) geom.Path {
+	t.Helper()
+	k := slices.IndexFunc(q.Edges, func(e pattern.Edge) bool { return strings.HasPrefix(e.Name, "seam to ") })
+	require.GreaterOrEqual(t, k, 0)
+	return q.EdgePath(k)
 }
 
 // height is how far down the sheet a place on a line lies, as stored.
@@ -73,7 +83,7 @@ func TestSplitWithOpenings(t *testing.T) {
 				}
 				return v
 			}
-			path := q.EdgePath(len(q.Edges) - 1)
+			path := newSeamOf(t, q)
 			ys := []float64{height(path, s.Openings[0].From), height(path, s.Openings[0].To), height(path, s.Openings[1].From), height(path, s.Openings[1].To)}
 			require.ElementsMatch(t, []float64{y(120), y(300), y(550), y(600)}, ys)
 			for _, part := range []*pattern.Piece{q, o} {
@@ -81,7 +91,7 @@ func TestSplitWithOpenings(t *testing.T) {
 				for _, n := range part.Notches {
 					_, _, along, err := part.NotchPlace(n)
 					require.NoError(t, err)
-					at = append(at, height(part.EdgePath(len(part.Edges)-1), along))
+					at = append(at, height(newSeamOf(t, part), along))
 				}
 				require.ElementsMatch(t, []float64{y(120), y(300), y(550)}, at)
 			}
