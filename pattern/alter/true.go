@@ -312,10 +312,14 @@ func bisect(f func(float64) float64, a, b float64) float64 {
 func (e *crossingEnd) drawTo(angle, by float64) error {
 	from, dir := e.from()
 	to, arrive := e.sideAt(by, angle)
-	if to.Sub(from).Dot(dir) <= 0 {
+	tail, curved := e.tail()
+	if !curved && to.Sub(from).Dot(dir) <= 0 {
 		return fmt.Errorf("%s: drawn over %.1f mm, %q cannot reach %q at that angle; give more with --over", e.work.piece.Name, e.over, e.work.name(e.line), e.work.name(e.side))
 	}
 	line := append(e.kept(), geom.Eased(from, dir, to, arrive))
+	if curved {
+		line = append(e.kept(), turnedTo(tail, to, arrive)...)
+	}
 	side := e.away.Reverse()
 	_, ahead := geom.CarrierEnds(side, reach)
 	whole := append(append(geom.Path{}, side...), ahead...)
@@ -332,7 +336,11 @@ func (e *crossingEnd) drawHeld(angle float64) error {
 	to, arrive := e.sideAt(0, angle)
 	if e.over < e.path.Length()-1e-6 {
 		from, dir := e.from()
-		e.put(append(e.kept(), geom.Eased(from, dir, to, arrive)), e.away)
+		line := append(e.kept(), geom.Eased(from, dir, to, arrive))
+		if tail, curved := e.tail(); curved {
+			line = append(e.kept(), turnedTo(tail, to, arrive)...)
+		}
+		e.put(line, e.away)
 		return nil
 	}
 	w := e.work
