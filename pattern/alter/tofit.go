@@ -110,6 +110,17 @@ func (e seamEnd) saidHem() bool {
 	return next.Hem || strings.Contains(strings.ToLower(next.Name), "hem")
 }
 
+// endOfNext names the end at which the edge that meets the seam there lies at it: by the
+// edge that is sewn, where that lies at one of its ends only.
+func (e seamEnd) endOfNext() string {
+	to := map[bool]string{true: "start", false: "end"}[e.atEnd]
+	name := e.piece.Edges[e.edge].Name
+	if end, err := endNamed(e.piece, e.next, name); err == nil && end == to {
+		return name
+	}
+	return to
+}
+
 // ends are the ends of one side of the seam that belong to the section.
 func (w *misfitting) ends(side int) []seamEnd {
 	parts := w.chains[side].Parts
@@ -162,7 +173,7 @@ func (w *misfitting) fitted(e seamEnd) (Recipe, bool) {
 // tapered lets the edge that meets the seam at an end out or takes it in there,
 // by as much as brings the section to what is meant: a secant over the amount.
 func (w *misfitting) tapered(e seamEnd) (Recipe, bool) {
-	to := map[bool]string{true: "start", false: "end"}[e.atEnd]
+	to := e.endOfNext()
 	made := func(by float64) Recipe {
 		kind := map[bool]string{true: "let-out", false: "take-in"}[by > 0]
 		return Recipe{Kind: kind, Piece: e.piece.Name, Values: map[string]string{

@@ -104,7 +104,7 @@ func (c *checker) walkAll() error {
 			return err
 		}
 		var at [2]float64
-		from, last := c.endWords(w, true), c.endWords(w, false)
+		from, last := c.endsOf(w)
 		for k, l := range lengths {
 			s := section{SectionLength: l, start: at, from: from, to: last}
 			if k < len(lengths)-1 {

@@ -9,6 +9,20 @@ import (
 	"toile/pattern"
 )
 
+// endsOf says which ends of a seam are its start and its end; where both are called
+// alike, with the pieces on which they lie, if these differ.
+func (c *checker) endsOf(w walk) (start, end string) {
+	start, end = c.endWords(w, true), c.endWords(w, false)
+	if start != end {
+		return start, end
+	}
+	a, b := w.sides[0].Parts[0].Piece.Name, w.sides[0].Parts[len(w.sides[0].Parts)-1].Piece.Name
+	if a == b {
+		return start, end
+	}
+	return start + " of " + a, end + " of " + b
+}
+
 // endWords says which end of a seam is its start or its end: by the edge that
 // goes on from the corner there, on the first side else on the second.
 func (c *checker) endWords(w walk, first bool) string {
