@@ -19,18 +19,24 @@ import (
 // the end of the line after a colon.
 var commandAdvised = regexp.MustCompile("`toile ([^`]+)`|: toile ([^`\n]+)")
 
-// advisedIn are the alterations that a text advises with all that they need,
-// each as its arguments. A command of which the maker has to supply a part names
-// the kind alone, or has an ellipsis.
+// advisedIn are the alterations that a text advises with all that they need, and what
+// it says may be said of edges, seams and layers, each as its arguments. A command of
+// which the maker has to supply a part names the kind alone, or has an ellipsis.
 func advisedIn(text string) [][]string {
 	var all [][]string
 	for _, m := range commandAdvised.FindAllStringSubmatch(text, -1) {
 		args := shellWords(m[1] + m[2])
-		if len(args) > 2 && args[0] == "alter" && !slices.Contains(args, "…") {
+		made := []string{"alter", "edge", "seam", "layers"}
+		if len(args) > 2 && slices.Contains(made, args[0]) && !slices.ContainsFunc(args, supplied) {
 			all = append(all, args)
 		}
 	}
 	return all
+}
+
+// supplied reports whether the maker has to put something in the place of a word.
+func supplied(word string) bool {
+	return strings.Contains(word, "…") || strings.Contains(word, "FROM:TO") || strings.HasSuffix(word, "/EDGE") || strings.HasSuffix(word, "=L")
 }
 
 // shellWords splits a command as a shell does, double quotes alone.
@@ -88,7 +94,7 @@ func TestWhatIsAdvisedCanBeMade(t *testing.T) {
 					seen[key] = true
 				}
 				advised++
-				out, code := w.try(append(command, "--try")...)
+				out, code := w.tryAdvised(command)
 				require.Zero(t, code, "after %q, %q is advised, but: %s\n%s", args, command, out, text)
 			}
 		}
@@ -100,6 +106,18 @@ func TestWhatIsAdvisedCanBeMade(t *testing.T) {
 	t.Logf("%d alterations, %d commands advised", made, advised)
 	require.NotZero(t, made)
 	require.NotZero(t, advised)
+}
+
+// tryAdvised makes what is advised, and takes it back.
+func (w *worktable) tryAdvised(command []string) (out string, code int) {
+	if command[0] == "alter" {
+		return w.try(append(command, "--try")...)
+	}
+	out, code = w.try(command...)
+	if code == exitDone {
+		w.do("undo")
+	}
+	return out, code
 }
 
 // followersOf are the pieces that the edges of a piece are sewn to: piece, edge,
