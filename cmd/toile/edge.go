@@ -9,7 +9,6 @@ import (
 
 	"toile/pattern"
 	"toile/pattern/alter"
-	"toile/pattern/units"
 )
 
 type edgeOptions struct {
@@ -103,23 +102,8 @@ func (o *opened) setEdge(args []string, opt edgeOptions) error {
 			return err
 		}
 	}
-	if opt.until != "" {
-		at, err := units.ParsePositive(opt.until, o.Unit)
-		if err != nil {
-			return usagef("--until: %w", err)
-		}
-		moved, err := alter.DivideEdge(o.Pattern, q, i, at)
-		if err != nil {
-			return err
-		}
-		for _, m := range moved {
-			o.advise("%s", m)
-		}
-	}
-	if opt.with != "" {
-		if i, err = o.oneEdge(q, i, opt.with); err != nil {
-			return err
-		}
+	if i, err = o.partEdge(q, i, opt); err != nil {
+		return err
 	}
 	if err := o.setMeant(q, i, opt); err != nil {
 		return err

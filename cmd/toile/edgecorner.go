@@ -5,7 +5,28 @@ import (
 
 	"toile/pattern"
 	"toile/pattern/alter"
+	"toile/pattern/units"
 )
+
+// partEdge divides an edge, or makes two one, where that is asked for, and returns
+// which it is then.
+func (o *opened) partEdge(q *pattern.Piece, i int, opt edgeOptions) (int, error) {
+	if opt.with != "" {
+		return o.oneEdge(q, i, opt.with)
+	}
+	if opt.until == "" {
+		return i, nil
+	}
+	at, err := units.ParsePositive(opt.until, o.Unit)
+	if err != nil {
+		return i, usagef("--until: %w", err)
+	}
+	moved, err := alter.DivideEdge(o.Pattern, q, i, at)
+	for _, m := range moved {
+		o.advise("%s", m)
+	}
+	return i, err
+}
 
 // oneEdge makes an edge and the neighbour that is named one, and returns which it
 // is then.

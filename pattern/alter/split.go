@@ -258,13 +258,11 @@ func (m *making) cutPiece(c cut) error {
 	m.pattern.Seams = append(m.pattern.Seams, pattern.Seam{Name: seam, Openings: openings,
 		First:  pattern.Chain{{Piece: main.Name, Edge: main.Edges[len(main.Edges)-1].Name}},
 		Second: pattern.Chain{{Piece: other.Name, Edge: other.Edges[len(other.Edges)-1].Name}}})
+	m.sayParts(main, other)
 	for _, p := range []*pattern.Piece{main, other} {
 		if err := begin(p).finish(); err != nil {
 			return err
 		}
-	}
-	m.sayParts(main, other)
-	for _, p := range []*pattern.Piece{main, other} {
 		startAt(p, q.Corners[0].At)
 	}
 	return nil

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"toile/pattern"
@@ -182,11 +183,7 @@ func MoveStops(p *pattern.Pattern, seam *pattern.Seam, was, now pattern.Opening,
 			s.Piece.Name, n.Name, now.Name, p.Unit.Format(n.At), endOfNotch(*n), n.Edge, p.Unit.Format(before)))
 	}
 	for q, names := range drop {
-		for _, name := range names {
-			if k := q.NotchByName(name); k >= 0 {
-				q.Notches = append(q.Notches[:k:k], q.Notches[k+1:]...)
-			}
-		}
+		q.Notches = slices.DeleteFunc(slices.Clone(q.Notches), func(n pattern.Notch) bool { return slices.Contains(names, n.Name) })
 	}
 	return says
 }
