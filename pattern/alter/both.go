@@ -19,6 +19,9 @@ import (
 // recipe has to say along which side, and the pieces sewn to that side are
 // taken up by as much along it.
 func Partners(p *pattern.Pattern, r Recipe) ([]Recipe, error) {
+	if r.Kind == averageSides {
+		return averagePartners(p, r)
+	}
 	q, err := p.Piece(r.Piece)
 	if err != nil {
 		return nil, err
