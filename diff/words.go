@@ -130,7 +130,11 @@ func (c *comparison) saysSpread(s explain.Spread, ch change.Change) string {
 	for k, name := range ch.Edges {
 		places[k] = fmt.Sprintf("%q", name)
 		if k < len(ch.From) {
-			places[k] += fmt.Sprintf(" (%s from %q)", c.amount(ch.From[k].Far), ch.From[k].Edge)
+			level := ""
+			if s.Level[k] {
+				level = " if the line runs square to the move"
+			}
+			places[k] += fmt.Sprintf(" (%s from %q%s)", c.amount(ch.From[k].Far), ch.From[k].Edge, level)
 		}
 	}
 	says := fmt.Sprintf("%s along a line from %s to %s%s: %s; %s moved as one", verb, places[0], places[1], turn,
