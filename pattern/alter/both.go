@@ -40,6 +40,9 @@ func Partners(p *pattern.Pattern, r Recipe) ([]Recipe, error) {
 		return nil, fmt.Errorf("%s is made on one piece alone; leave --both out", r.Kind)
 	}
 	i, err := q.EdgeIndex(r.Values[key])
+	if err != nil && r.Kind == "allowance" && r.Values[key] == allEdges {
+		return nil, fmt.Errorf("%s: %q is every edge of this piece that is no fold and no hem, and --both goes from one edge to the one sewn to it; leave --both out and set the allowance on each piece by itself, or name the edge", q.Name, allEdges)
+	}
 	if err != nil {
 		return nil, err
 	}
