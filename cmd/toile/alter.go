@@ -382,6 +382,7 @@ func (o *opened) sayAltered(before, after *pattern.Pattern, carried bool) error 
 		o.advise("What changed is finer than is told.")
 	}
 	o.sayUncuttable(before, after, altered)
+	o.sayFacingWidths(before, after)
 	own := d.NotFollowed
 	if carried {
 		own = nil // what it followed changed before; that is seen from the last version
