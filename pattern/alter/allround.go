@@ -52,6 +52,15 @@ func ShareOut(p *pattern.Pattern, r Recipe, both bool) (Recipe, string, error) {
 	return sharedOut(p, r, times)
 }
 
+// linesOf is how many lines a recipe opens or closes a piece along, by the amount at
+// each; 0 where it does no such thing.
+func linesOf(r Recipe) int {
+	if !kinds[r.Kind].has("line") {
+		return 0
+	}
+	return len(strings.Split(r.Values["line"], ";"))
+}
+
 // sayAveraged says what the mean of what was pinned comes to; of what cannot be made
 // the making tells.
 func sayAveraged(p *pattern.Pattern, r Recipe, both bool) string {
@@ -93,7 +102,11 @@ func sharedOut(p *pattern.Pattern, r Recipe, times float64) (Recipe, string, err
 		delete(r.Values, allRound.Name)
 		r.Values["by"] = units.Number(one, 6) + "mm"
 	}
-	return r, fmt.Sprintf("%s %s an edge: %s %s", roundWords[r.Kind], p.Unit.Format(one), p.Unit.Format(one*times), roundWhat(p, r.Piece)), nil
+	each := "an edge"
+	if linesOf(r) > 0 {
+		each = "at each line"
+	}
+	return r, fmt.Sprintf("%s %s %s: %s %s", roundWords[r.Kind], p.Unit.Format(one), each, p.Unit.Format(one*times), roundWhat(p, r.Piece)), nil
 }
 
 // roundWhat says round what an amount at each edge of a piece adds up.
@@ -180,12 +193,12 @@ func (m *making) movedLines() (lines []geom.Path) {
 	return []geom.Path{{geom.Line(edge.PointAt(at), far)}}
 }
 
-// timesRound is how often the edges of recipes lie in the garment, or in one of a pair
-// that goes round a limb.
+// timesRound is how often the edges of recipes, or the lines along which a piece is
+// opened, lie in the garment, or in one of a pair that goes round a limb.
 func timesRound(p *pattern.Pattern, moved []Recipe) (times float64) {
 	for _, r := range moved {
 		if q, err := p.Piece(r.Piece); err == nil {
-			times += float64(p.TimesRound(q))
+			times += float64(p.TimesRound(q) * max(linesOf(r), 1))
 		}
 	}
 	return times
