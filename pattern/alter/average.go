@@ -201,8 +201,8 @@ func (m *making) meanOf(s *sides) error {
 // difference says how one edge differs between the sides.
 func (m *making) difference(s *sides, i int, a, b geom.Path, apart float64) string {
 	longer := ""
-	if d := a.Length() - b.Length(); math.Abs(d) > alikeWithin {
-		longer = fmt.Sprintf(", and its lengths are %s and %s", m.format(a.Length()), m.format(b.Length()))
+	if is, its := m.format(a.Length()), m.format(b.Length()); is != its {
+		longer = fmt.Sprintf(", and %s and %s long", is, its)
 	}
 	if s.first == s.second && s.answering(i) == i {
 		return fmt.Sprintf("%s: %q and its mirror image are up to %s apart", s.first.Name, s.first.Edges[i].Name, m.format(apart))
