@@ -125,17 +125,8 @@ func (m *making) readPinned() (pinned, error) {
 	if err != nil {
 		return a, err
 	}
-	if a.left, err = m.length("left"); err != nil {
+	if err := m.readMean(&a); err != nil {
 		return a, err
-	}
-	if a.right, err = m.length("right"); err != nil {
-		return a, err
-	}
-	if a.kind, a.by = "take-in", roundTo((a.left+a.right)/2); a.by < 0 {
-		a.kind, a.by = "let-out", -a.by
-	}
-	if a.by == 0 {
-		return a, fmt.Errorf("%s: %s on the left and %s on the right come to nothing on the mean; separate the sides to alter each alone", m.piece.Name, m.format(a.left), m.format(a.right))
 	}
 	own := Recipe{Kind: a.kind, Piece: m.piece.Name, Unit: m.recipe.Unit, Values: map[string]string{"edge": m.piece.Edges[i].Name, "by": units.Number(a.by, 3) + "mm"}}
 	if m.has("to") {
@@ -153,6 +144,23 @@ func (m *making) readPinned() (pinned, error) {
 		a.moves = append(a.moves, next)
 	}
 	return a, nil
+}
+
+// readMean reads the amounts and settles their mean.
+func (m *making) readMean(a *pinned) (err error) {
+	if a.left, err = m.length("left"); err != nil {
+		return err
+	}
+	if a.right, err = m.length("right"); err != nil {
+		return err
+	}
+	if a.kind, a.by = "take-in", roundTo((a.left+a.right)/2); a.by < 0 {
+		a.kind, a.by = "let-out", -a.by
+	}
+	if a.by == 0 {
+		return fmt.Errorf("%s: %s on the left and %s on the right come to nothing on the mean; separate the sides to alter each alone", m.piece.Name, m.format(a.left), m.format(a.right))
+	}
+	return nil
 }
 
 // otherEdges is the edge that answers edge i on the other side: of a piece drawn whole

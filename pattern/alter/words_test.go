@@ -76,3 +76,14 @@ func TestOfTheSheetIsBarePlaces(t *testing.T) {
 		require.Equal(t, sheet, len(places) > 0, text)
 	}
 }
+
+// Where a back and a front meet in one seam alone, a line aslant comes round no other
+// way, and none is told.
+func TestTuckAslantComesRoundOnce(t *testing.T) {
+	p := smallSmock(t)
+	res := made(t, p, "shorten", "back", "edge", "hemline", "by", "40", "inside", "side seam@200:centre back@330")
+	told := strings.Join(res.Says, "\n")
+	require.Contains(t, told, "back: the line lies 200 mm from")
+	require.Contains(t, told, "front: the line lies")
+	require.NotContains(t, told, "the other way")
+}
