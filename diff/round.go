@@ -115,7 +115,8 @@ func sewnTogether(own roundPart, alike map[*change.Change][]roundPart) []roundPa
 
 // sayRound says of the first of edges that changed together what all come to.
 func (f *across) sayRound(all []roundPart) {
-	own, total, limb, wide := all[0], 0.0, false, false
+	own, total, wide := all[0], 0.0, false
+	limb, under := f.to.RoundLimb(own.piece.New), f.to.LiesUnder(own.piece.New)
 	var with []string
 	for k, r := range all {
 		switch courseOfChange(Then(*r.piece), r.ch) {
@@ -124,7 +125,9 @@ func (f *across) sayRound(all []roundPart) {
 		case pattern.CourseWidth:
 			wide = true
 		}
-		limb = limb || f.to.RoundLimb(r.piece.New)
+		if q := r.piece.New; f.to.RoundLimb(q) != limb || f.to.LiesUnder(q) != under {
+			continue // a front and its facing, a lining and an outer: not one girth
+		}
 		total += math.Abs(*r.ch.By) * float64(f.to.TimesRound(r.piece.New))
 		name := r.piece.Piece
 		if r.piece == own.piece {
@@ -134,16 +137,13 @@ func (f *across) sayRound(all []roundPart) {
 			with = append(with, name)
 		}
 	}
-	if len(all) < 2 || !wide {
+	if len(with) == 0 || !wide {
 		return
 	}
-	where := "round the garment"
-	if limb {
-		where = "at each " + own.piece.Piece
-	} else {
+	if !limb && !under {
 		own.ch.Garment = change.Amount(math.Copysign(total, *own.ch.By))
 	}
-	own.ch.Says += fmt.Sprintf("; with %s, %s %s", strings.Join(with, " and "), f.to.Unit.Format(total), where)
+	own.ch.Says += fmt.Sprintf("; with %s, %s %s", strings.Join(with, " and "), f.to.Unit.Format(total), f.to.RoundWords(own.piece.New))
 }
 
 // alikeWithin is the difference in mm up to which two edges sewn together

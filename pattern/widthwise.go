@@ -87,3 +87,22 @@ func (p *Pattern) TimesRound(q *Piece) int {
 	}
 	return q.Cut.Count()
 }
+
+// LiesUnder reports whether a piece finishes to an outer, as a lining or a facing does:
+// what it gains in width the garment does not.
+func (p *Pattern) LiesUnder(q *Piece) bool {
+	return slices.ContainsFunc(p.Layers, func(l Layer) bool { return !l.Band && slices.Contains(l.Inner, q.Name) })
+}
+
+// RoundWords says round what an amount adds up that moves edges of a piece in width:
+// the garment, each of a pair that goes round a limb, or, of what lies under an outer,
+// only in all.
+func (p *Pattern) RoundWords(q *Piece) string {
+	switch {
+	case p.RoundLimb(q):
+		return "at each " + q.Name
+	case p.LiesUnder(q):
+		return "in all"
+	}
+	return "round the garment"
+}

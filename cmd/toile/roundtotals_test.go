@@ -179,3 +179,19 @@ func TestNothingRoundWhereItIsLength(t *testing.T) {
 		require.Equal(t, round, says != "", "%v°", slant)
 	}
 }
+
+// A lining that is let out makes the garment no wider: what its own pieces gain is said
+// as that, and no figure of the garment is given.
+func TestALiningIsNotTheGarmentRound(t *testing.T) {
+	p := tube(t, pattern.CutOnFold, pattern.CutPair)
+	p.Layers = []pattern.Layer{{Outer: "coat back", Inner: []string{"back"}}, {Outer: "coat front", Inner: []string{"front"}}}
+	r := alter.Recipe{Kind: "let-out", Piece: "back", Values: map[string]string{"edge": "side", "by": "10"}}
+	_, says, err := alter.ShareOut(p, r, true)
+	require.NoError(t, err)
+	require.Equal(t, "let out 10 mm an edge: 40 mm in all", says)
+	after := altered(t, altered(t, p, "let-out", "back", "edge", "side", "by", "10"), "let-out", "front", "edge", "side", "by", "10")
+	told := requireTold(t, p, after)
+	require.Zero(t, told.garment)
+	require.Contains(t, told.says, "let out 10 mm, 20 mm left and right together; with front, 40 mm in all")
+	require.NotContains(t, told.says, "garment")
+}

@@ -102,19 +102,15 @@ func sharedOut(p *pattern.Pattern, r Recipe, times float64) (Recipe, string, err
 		delete(r.Values, allRound.Name)
 		r.Values["by"] = units.Number(one, 6) + "mm"
 	}
+	q, err := p.Piece(r.Piece)
+	if err != nil {
+		return r, "", err
+	}
 	each := "an edge"
 	if linesOf(r) > 0 {
 		each = "at each line"
 	}
-	return r, fmt.Sprintf("%s %s %s: %s %s", roundWords[r.Kind], p.Unit.Format(one), each, p.Unit.Format(one*times), roundWhat(p, r.Piece)), nil
-}
-
-// roundWhat says round what an amount at each edge of a piece adds up.
-func roundWhat(p *pattern.Pattern, piece string) string {
-	if q, err := p.Piece(piece); err == nil && p.RoundLimb(q) {
-		return "at each " + q.Name
-	}
-	return "round the garment"
+	return r, fmt.Sprintf("%s %s %s: %s %s", roundWords[r.Kind], p.Unit.Format(one), each, p.Unit.Format(one*times), p.RoundWords(q)), nil
 }
 
 // whatRuns says what of a recipe runs across the body.
@@ -194,10 +190,19 @@ func (m *making) movedLines() (lines []geom.Path) {
 }
 
 // timesRound is how often the edges of recipes, or the lines along which a piece is
-// opened, lie in the garment, or in one of a pair that goes round a limb.
+// opened, lie in the garment, or in one of a pair that goes round a limb. What lies
+// under an outer, as the facing to which a front edge is sewn, adds nothing to it.
 func timesRound(p *pattern.Pattern, moved []Recipe) (times float64) {
-	for _, r := range moved {
-		if q, err := p.Piece(r.Piece); err == nil {
+	under := false
+	for k, r := range moved {
+		q, err := p.Piece(r.Piece)
+		if err != nil {
+			continue
+		}
+		if k == 0 {
+			under = p.LiesUnder(q)
+		}
+		if p.LiesUnder(q) == under {
 			times += float64(p.TimesRound(q) * max(linesOf(r), 1))
 		}
 	}
