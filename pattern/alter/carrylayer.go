@@ -86,11 +86,8 @@ func declared(p *pattern.Pattern, outer *pattern.Piece, i int, inner *pattern.Pi
 		if l.Band || l.Outer != outer.Name || !slices.Contains(l.Inner, inner.Name) {
 			continue
 		}
-		for _, d := range l.Differences {
-			if d.Edge == outer.Edges[i].Name && (d.Piece == inner.Name || d.Piece == "") {
-				sum += d.By
-			}
-		}
+		by, _ := l.Declared(inner.Name, outer.Edges[i].Name)
+		sum += by
 	}
 	return sum
 }

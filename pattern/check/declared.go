@@ -77,7 +77,7 @@ func (v *layering) atEdge(d pattern.Difference, edge int, where geom.Point) floa
 func (v *layering) ofEdge(inner *pattern.Piece, edge int, where geom.Point) []float64 {
 	amounts := make([]float64, len(v.layer.Differences))
 	for i, d := range v.layer.Differences {
-		if d.Edge == v.outer.Edges[edge].Name && (d.Piece == "" || d.Piece == inner.Name) {
+		if d.At(inner.Name, v.outer.Edges[edge].Name) {
 			amounts[i] = v.atEdge(d, edge, where)
 		}
 	}
@@ -195,7 +195,7 @@ func (v *layering) meantShifted(g gap, all []gap) bool {
 func (v *layering) showAll(lie int) bool {
 	any := false
 	for i, d := range v.layer.Differences {
-		if d.Edge != "" && (d.Piece == "" || d.Piece == v.lie[lie].piece.Name) {
+		if d.Edge != "" && d.Of(v.lie[lie].piece.Name) {
 			v.used[i], any = true, true
 		}
 	}

@@ -287,7 +287,7 @@ func (y laying) counts(i int, off, tol float64) float64 {
 func (y laying) declared(inner, outer *pattern.Piece, edge int) []float64 {
 	by := []float64{0}
 	for _, d := range y.differences {
-		if d.Edge == outer.Edges[edge].Name && (d.Piece == "" || d.Piece == inner.Name) {
+		if d.At(inner.Name, outer.Edges[edge].Name) {
 			by = append(by, d.By)
 		}
 	}

@@ -223,7 +223,7 @@ func (v *layering) declareCommand(g gap, q *pattern.Piece) string {
 	if g.other < 0 {
 		edge := v.outer.Edges[g.against].Name
 		for _, d := range v.layer.Differences {
-			if d.Edge == edge && (d.Piece == "" || d.Piece == q.Name) {
+			if d.At(q.Name, edge) {
 				what = d.What
 			}
 		}
