@@ -183,6 +183,14 @@ func (v *layering) meantShifted(g gap, all []gap) bool {
 		return false
 	}
 	shift := geom.Pt((bx*yy-by*xy)/det, (by*xx-bx*xy)/det)
+	if l := v.lie[g.lie]; l.side != 0 { // it lies on the centre line
+		along := l.centre.End().Sub(l.centre.Start()).Unit()
+		n := along.X*along.X*xx + 2*along.X*along.Y*xy + along.Y*along.Y*yy
+		if n < 1e-6 {
+			return false
+		}
+		shift = along.Mul((along.X*bx + along.Y*by) / n)
+	}
 	for _, r := range rows {
 		if math.Abs(r.more-r.square.Dot(shift)) > v.tol {
 			return false
