@@ -64,7 +64,14 @@ func (f *across) lagging(outer, inner *change.PieceDiff) []string {
 	if !ok && inner.Old != nil && outlineChanged(inner) {
 		return nil
 	}
-	return slices.DeleteFunc(changed, func(e string) bool { return ok && !l.lags(edgeNamed(outer.Old, e)) })
+	if !ok {
+		return changed
+	}
+	other := l.onOtherHalf()
+	return slices.DeleteFunc(changed, func(e string) bool {
+		i := edgeNamed(outer.Old, e)
+		return !l.lags(i) && (other == nil || !other.lags(i))
+	})
 }
 
 // onOuter is an inner piece as it lay on its outer before both changed.
@@ -82,7 +89,7 @@ const leastShared = 1
 
 // underLayer lays an outer under its inner piece, both as they were.
 func (f *across) underLayer(outer, inner *change.PieceDiff) (*onOuter, bool) {
-	l := &onOuter{outer: outer, inner: inner, was: inner.Old, shared: map[int][]int{}}
+	l := &onOuter{outer: outer, inner: inner, was: inner.Old}
 	if l.was == nil {
 		l.was = inner.New
 	}
@@ -99,19 +106,54 @@ func (f *across) underLayer(outer, inner *change.PieceDiff) (*onOuter, bool) {
 			return nil, false
 		}
 	}
+	l.share(a, b)
+	return l, true
+}
+
+// share finds which edges of the inner piece lie on which of the outer's, with both
+// outlines as they were.
+func (l *onOuter) share(outer, inner pattern.Outline) {
 	lengths := map[[2]int]float64{}
-	for _, s := range geom.Match(b.Ring, a.Ring.Moved(l.under), sameWithin) {
-		pair := [2]int{a.Edge[s.B], b.Edge[s.A]}
-		lengths[pair] += b.Ring[s.A].LengthBetween(s.A0, s.A1)
+	for _, s := range geom.Match(inner.Ring, outer.Ring.Moved(l.under), sameWithin) {
+		lengths[[2]int{outer.Edge[s.B], inner.Edge[s.A]}] += inner.Ring[s.A].LengthBetween(s.A0, s.A1)
 	}
-	for i := range outer.Old.Edges {
+	l.shared = map[int][]int{}
+	for i := range l.outer.Old.Edges {
 		for k := range l.was.Edges {
 			if lengths[[2]int{i, k}] >= leastShared {
 				l.shared[i] = append(l.shared[i], k)
 			}
 		}
 	}
-	return l, true
+}
+
+// onOtherHalf is the inner piece as it lay on the other half of its outer, where one
+// of the two is drawn whole and the other on the fold, and both still are; nil where
+// they are otherwise.
+func (l *onOuter) onOtherHalf() *onOuter {
+	half, whole := l.was, l.outer.Old
+	if half.Cut == pattern.CutOne {
+		half, whole = whole, half
+	}
+	f := slices.IndexFunc(half.Edges, func(e pattern.Edge) bool { return e.Fold })
+	if f < 0 || half.Cut != pattern.CutOnFold || whole.Cut != pattern.CutOne || l.was.Cut != l.inner.New.Cut || l.outer.Old.Cut != l.outer.New.Cut {
+		return nil
+	}
+	fold := half.EdgePath(f)
+	if half == l.outer.Old {
+		fold = fold.Moved(l.under)
+	}
+	a, errA := l.outer.Old.Outline()
+	b, errB := l.was.Outline()
+	if errA != nil || errB != nil {
+		return nil
+	}
+	mirror := geom.Motion{Mirror: true, Turn: 2*fold.End().Sub(fold.Start()).Angle() - math.Pi}
+	mirror.Shift = fold.Start().Sub(mirror.Apply(fold.Start()))
+	other := *l
+	other.under = l.under.Then(mirror)
+	other.share(a, b)
+	return &other
 }
 
 // insetAsDrawn reports whether an edge of the inner piece lies, as both are drawn, at

@@ -177,7 +177,7 @@ func layerAt(p, now *pattern.Pattern, piece, edge, inner string) (*lying, int, b
 	if err != nil {
 		return nil, 0, false
 	}
-	a, b := samePiece(p, outerNow), samePiece(p, innerNow)
+	a, b := wholeAs(p, outerNow), wholeAs(p, innerNow)
 	if a == nil || b == nil {
 		return nil, 0, false
 	}
@@ -269,6 +269,9 @@ func (m *making) carryToLayer(c Lacking) error {
 	}
 	i, err := m.piece.EdgeIndex(edge)
 	if err != nil {
+		return err
+	}
+	if err := m.refuseOneHalf(then, inner, i, old); err != nil {
 		return err
 	}
 	if k := slices.IndexFunc(c.Changes, func(ch change.Change) bool { return ch.Kind == change.Spread }); k >= 0 {
