@@ -261,11 +261,11 @@ func (v *layering) wrong(g gap) *pattern.Piece {
 
 // allowanceWords says which slip with the allowances an amount is the mark of.
 // Common practice: an inner piece drafted from the cut facing goes wrong by one
-// allowance or two.
+// allowance or two. One that was altered since the last version went wrong by that.
 func (v *layering) allowanceWords(g gap) string {
 	q, o := v.lie[g.lie].piece, v.lie[g.other].piece
 	a, b := q.Edges[g.edge].AllowanceFor(v.p.Sets[0]), o.Edges[g.against].AllowanceFor(v.p.Sets[0])
-	if a == 0 || math.Abs(a-b) > 0.05 {
+	if a == 0 || math.Abs(a-b) > 0.05 || v.moved(q, g.edge) > 0 || v.moved(o, g.against) > 0 {
 		return ""
 	}
 	for _, slip := range []struct {
