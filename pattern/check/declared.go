@@ -120,11 +120,14 @@ func (v *layering) meant(g gap, all []gap) bool {
 		return true
 	}
 	amounts := v.ofWay(g)
-	if v.sum(amounts, g.off) || g.other < 0 && v.alongFold(g.against) && v.sum(amounts, 2*g.off) {
+	if v.sum(amounts, g.off) {
 		return true
 	}
-	if g.other < 0 && v.sum(added(amounts, v.ofEdge(v.lie[g.lie].piece, g.against, g.where)), g.off) {
-		return true
+	if g.other < 0 {
+		atEdge := added(v.ofEdge(v.lie[g.lie].piece, g.against, g.where), v.ofFold(g))
+		if v.sum(added(amounts, atEdge), g.off) || v.alongFold(g) && v.sum(added(amounts, added(atEdge, atEdge)), 2*g.off) {
+			return true
+		}
 	}
 	for _, o := range all {
 		same := o.lie == g.lie && o.edge == g.edge
@@ -133,6 +136,22 @@ func (v *layering) meant(g gap, all []gap) bool {
 		}
 	}
 	return false
+}
+
+// ofFold lists what is declared at the outer's fold, in mm: an inner piece that is
+// drawn whole has no edge there, and shows it beside it on each half; 0 for every other
+// difference.
+func (v *layering) ofFold(g gap) []float64 {
+	amounts := make([]float64, len(v.layer.Differences))
+	if v.lie[g.lie].side == 0 || v.lie[g.lie].piece.Cut != pattern.CutOne || !v.alongFold(g) {
+		return amounts
+	}
+	for i, e := range v.outer.Edges {
+		if e.Fold && i != g.against {
+			amounts = added(amounts, v.ofEdge(v.lie[g.lie].piece, i, g.where))
+		}
+	}
+	return amounts
 }
 
 // added is, for each difference, the sum of two amounts of which at most one is

@@ -148,15 +148,17 @@ func (v *layering) joint(i, e int) (other, edge int) {
 	return other, edge
 }
 
-// alongFold reports whether an edge of the outer runs along a fold of it, or is
-// the fold: what is declared for the whole is there by half.
-func (v *layering) alongFold(edge int) bool {
-	way := func(i int) geom.Point {
-		path := v.outer.EdgePath(i)
-		return path.End().Sub(path.Start()).Unit()
+// alongFold reports whether the edge of the outer that a gap is at runs along a fold
+// of it, or is the fold, or runs along the centre line on which an inner piece's fold
+// lies: what is declared for the whole is there by half.
+func (v *layering) alongFold(g gap) bool {
+	way := func(path geom.Path) geom.Point { return path.End().Sub(path.Start()).Unit() }
+	edge := way(v.outer.EdgePath(g.against))
+	if l := v.lie[g.lie]; l.side != 0 && math.Abs(way(l.centre).Dot(edge)) > sameDirection {
+		return true
 	}
 	for i, e := range v.outer.Edges {
-		if e.Fold && math.Abs(way(i).Dot(way(edge))) > sameDirection {
+		if e.Fold && math.Abs(way(v.outer.EdgePath(i)).Dot(edge)) > sameDirection {
 			return true
 		}
 	}
