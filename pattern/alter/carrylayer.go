@@ -1,6 +1,7 @@
 package alter
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -24,6 +25,7 @@ type lying struct {
 	outer, inner *pattern.Piece
 	laid         geom.Motion // takes the inner piece onto the outer
 	at           map[int][]along
+	turned       bool // inner is a copy turned over: the piece itself lies turned over on the outer
 }
 
 // lie lays an inner piece on its outer and finds which of its edges lie along
@@ -45,7 +47,7 @@ func lie(state, now *pattern.Pattern, outer, inner *pattern.Piece) (*lying, erro
 func lieAs(p *pattern.Pattern, outer, inner *pattern.Piece, laid geom.Motion) (*lying, error) {
 	l := &lying{outer: outer, inner: inner, laid: laid, at: map[int][]along{}}
 	if l.laid.Mirror {
-		return nil, fmt.Errorf("%s lies turned over on %s; turn it first, so that both are drawn the same way up", inner.Name, outer.Name)
+		return nil, fmt.Errorf("%s on %s: %w", inner.Name, outer.Name, errTurnedOver)
 	}
 	for k := range inner.Edges {
 		path := inner.EdgePath(k).Moved(l.laid)
@@ -189,6 +191,9 @@ func layerAt(p, now *pattern.Pattern, piece, edge, inner string) (*lying, int, b
 		return nil, 0, false
 	}
 	l, err := lie(p, now, a, b)
+	if errors.Is(err, errTurnedOver) {
+		l, err = lieTurned(p, now, a, b)
+	}
 	return l, k, err == nil
 }
 
@@ -272,6 +277,9 @@ func (m *making) carryToLayer(c Lacking) error {
 	}
 	i, err := m.piece.EdgeIndex(edge)
 	if err != nil {
+		return err
+	}
+	if err := m.refuseTurned(inner.Name, edge); err != nil {
 		return err
 	}
 	if err := m.refuseOneHalf(then, inner, i, old); err != nil {
