@@ -279,6 +279,9 @@ func (m *making) carryToLayer(c Lacking) error {
 	if err != nil {
 		return err
 	}
+	if err := m.refuseOneSide(inner, i); err != nil {
+		return err
+	}
 	if err := m.refuseTurned(inner.Name, edge); err != nil {
 		return err
 	}

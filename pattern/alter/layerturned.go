@@ -3,8 +3,11 @@ package alter
 import (
 	"errors"
 	"fmt"
+	"slices"
 
+	"toile/geom"
 	"toile/pattern"
+	"toile/pattern/match"
 )
 
 // errTurnedOver says that an inner piece is not drawn the way up that its outer is.
@@ -30,4 +33,69 @@ func (m *making) refuseTurned(inner, edge string) error {
 		return fmt.Errorf("%s lies turned over on %s; turn it with `toile alter mirror %q`, so that both are drawn the same way up, and carry again", inner, m.piece.Name, inner)
 	}
 	return nil
+}
+
+// pairUnderSides are the outers, one of each of the wearer's sides, under which the
+// two pieces of a pair lie; ok is false where an inner piece is no pair, or finishes to
+// others.
+func pairUnderSides(p *pattern.Pattern, inner string) (outers []*pattern.Piece, ok bool) {
+	q, err := p.Piece(inner)
+	if err != nil || q.Cut != pattern.CutPair {
+		return nil, false
+	}
+	for _, l := range p.Layers {
+		if l.Band || !slices.Contains(l.Inner, inner) {
+			continue
+		}
+		outer, err := p.Piece(l.Outer)
+		if err != nil || outer.Side == "" {
+			return nil, false
+		}
+		outers = append(outers, outer)
+	}
+	return outers, len(outers) == 2 && outers[0].Side != outers[1].Side
+}
+
+// refuseOneSide refuses to give a pair what only the outer of one of the wearer's sides
+// has at edge i; what both have it is given from the one on which it lies as drawn.
+func (m *making) refuseOneSide(inner *pattern.Piece, i int) error {
+	outers, ok := pairUnderSides(m.pattern, inner.Name)
+	if !ok {
+		return nil
+	}
+	other := outers[0]
+	if other.Name == m.piece.Name {
+		other = outers[1]
+	}
+	edge, over := m.piece.Edges[i].Name, false
+	if laid, err := layMotion(inner, m.piece); err == nil {
+		over = laid.Mirror
+	}
+	if sidesAlike(m.piece, other, i) {
+		if over {
+			return fmt.Errorf("%s lies as it is drawn on %s; carry from there with `toile alter carry %q %q --to %q`", inner.Name, other.Name, other.Name, edge, inner.Name)
+		}
+		return nil
+	}
+	side := m.piece.Side
+	if over {
+		side = otherSide(side)
+	}
+	return fmt.Errorf("%s is a pair, one piece under %s and one under %s, and %q of %s is not as that of %s: both pieces would change; make them two with `toile alter separate %q --drawn %s`, then carry to the one",
+		inner.Name, m.piece.Name, other.Name, edge, m.piece.Name, other.Name, inner.Name, side)
+}
+
+// sidesAlike reports whether edge i of a piece is as the edge of its name on the piece
+// of the wearer's other side, turned over and laid on it.
+func sidesAlike(q, other *pattern.Piece, i int) bool {
+	k := slices.Index(other.EdgeNames(), q.Edges[i].Name)
+	if k < 0 {
+		return false
+	}
+	over := other.Moved(turnedOver(other))
+	k = slices.Index(over.EdgeNames(), q.Edges[i].Name)
+	a, _ := q.SharpRing()
+	b, _ := over.SharpRing()
+	pose, _, err := match.LayOver(a, b, sameWithin, match.Options{})
+	return err == nil && liesOn(q.EdgePath(i), geom.Carrier(over.EdgePath(k).Moved(pose.Motion), reach))
 }
