@@ -193,19 +193,23 @@ func (v *layering) finding(g gap, all []gap) change.Finding {
 			}
 		}
 	}
-	name := edge.Edges[g.edge].Name
-	if edge != q {
-		name = edge.Edges[g.against].Name
-	}
-	f.Do = fmt.Sprintf("move %q of %s %s by %s", name, edge.Name, out, v.length(move))
-	if g.other < 0 && edge.Cut == pattern.CutOnFold && v.oneSided(g, all) {
-		f.Do = fmt.Sprintf("draw %s whole with `toile alter unfold %q`, for its other half is to stay, and move its edge along %s %s by %s", edge.Name, edge.Name, v.againstWords(g, all), out, v.length(move))
-	}
-	f.Do += fmt.Sprintf(", or declare the difference with `%s`", v.declareCommand(g, edge, all))
+	f.Do = fmt.Sprintf("%s %s by %s, or declare the difference with `%s`", v.moveWords(g, edge, all), out, v.length(move), v.declareCommand(g, edge, all))
 	if g.other < 0 && len(v.outers) == 1 && v.options.Carries != nil && v.options.Carries(v.layer.Outer, v.outer.Edges[g.against].Name, q.Name) {
 		f.Do = fmt.Sprintf("bring the change over with `toile alter carry %q %q --to %q`, or %s", v.layer.Outer, v.outer.Edges[g.against].Name, q.Name, f.Do)
 	}
 	return f
+}
+
+// moveWords says which edge of a piece, the inner one of a gap or the other, is to be
+// moved: of one on the fold that is off on one half alone after drawing it whole.
+func (v *layering) moveWords(g gap, q *pattern.Piece, all []gap) string {
+	switch {
+	case q != v.lie[g.lie].piece:
+		return fmt.Sprintf("move %q of %s", q.Edges[g.against].Name, q.Name)
+	case g.other < 0 && q.Cut == pattern.CutOnFold && v.oneSided(g, all):
+		return fmt.Sprintf("draw %s whole with `toile alter unfold %q`, for its other half is to stay, and move its edge along %s", q.Name, q.Name, v.againstWords(g, all))
+	}
+	return fmt.Sprintf("move %q of %s", q.Edges[g.edge].Name, q.Name)
 }
 
 // declaredAt is what is declared in all for the edge of the outer that a gap is
