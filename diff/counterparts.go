@@ -30,6 +30,11 @@ func counterparts(a, b *pattern.Pattern) []*pattern.Piece {
 	for k, p := range a.Pieces {
 		take(k, func(q *pattern.Piece) bool { return q.Name == p.Name && (q.ID == "" || !known[q.ID]) })
 	}
+	for _, q := range b.Pieces {
+		if q.Was != "" && known[q.Was] && !known[q.ID] {
+			taken[q] = true // split off another, whatever it looks like
+		}
+	}
 	byShape(a, b, found, taken)
 	return found
 }

@@ -52,9 +52,8 @@ func (f *across) underSeam(a, b pattern.Layer, inner string) {
 // declaredAt reports whether a difference is declared for an inner piece at an
 // edge of its outer.
 func declaredAt(l pattern.Layer, inner, edge string) bool {
-	return slices.ContainsFunc(l.Differences, func(d pattern.Difference) bool {
-		return d.Edge == edge && (d.Piece == "" || d.Piece == inner)
-	})
+	_, any := l.Declared(inner, edge)
+	return any
 }
 
 // movedItself reports whether an edge changed its line, not its ends alone.

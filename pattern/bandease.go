@@ -40,8 +40,8 @@ func (p *Pattern) bandDifference(s *Seam, band, followed Chain) float64 {
 				continue
 			}
 			for _, d := range l.Differences {
-				at := func(o Stretch) bool { return o.Piece == l.Outer && (d.Edge == "" || d.Edge == o.Edge) }
-				if d.Piece != "" && d.Piece != st.Piece || !slices.ContainsFunc(followed, at) || !p.sewnWhole(s, st) {
+				at := func(o Stretch) bool { return o.Piece == l.Outer && d.Follows(st.Piece, o.Edge) }
+				if !slices.ContainsFunc(followed, at) || !p.sewnWhole(s, st) {
 					continue
 				}
 				if d.Piece = st.Piece; !slices.Contains(seen, d) {

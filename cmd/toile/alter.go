@@ -431,7 +431,9 @@ func (o *opened) sayNotFollowed(own []change.NotFollowed, after *pattern.Pattern
 		}
 		all = slices.DeleteFunc(all, func(n change.NotFollowed) bool { return !n.Mismatch && asInVersion(d, n) })
 		for _, n := range d.NotFollowed {
-			if !slices.ContainsFunc(all, func(m change.NotFollowed) bool { return m.Piece == n.Piece && m.Edge == n.Edge && m.Of == n.Of }) {
+			if !slices.ContainsFunc(all, func(m change.NotFollowed) bool {
+				return m.Piece == n.Piece && m.Edge == n.Edge && m.Of == n.Of && m.Corner == n.Corner
+			}) {
 				all = append(all, n)
 			}
 		}

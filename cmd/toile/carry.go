@@ -202,6 +202,7 @@ func (l *lookingBack) layerLack(q *pattern.Piece, edge string, steps []edgeStep,
 		if err != nil {
 			return nil, err
 		}
+		lacking.Changes = s.changes
 		if lacks, _ := lacking.InLayer(l.now, q.Name, edge); !lacks {
 			continue
 		}
@@ -214,7 +215,6 @@ func (l *lookingBack) layerLack(q *pattern.Piece, edge string, steps []edgeStep,
 				continue
 			}
 		}
-		lacking.Changes = s.changes
 		return []alter.Lacking{lacking}, nil
 	}
 	return nil, nil

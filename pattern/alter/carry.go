@@ -220,6 +220,9 @@ func (m *making) carry() error {
 		return fmt.Errorf("%s, %q: what has to be carried is found by looking back through versions; use `toile alter carry`", m.piece.Name, edge)
 	}
 	if len(m.lacking) == 0 {
+		if err := m.onOtherHalf(asked, edge); err != nil {
+			return err
+		}
 		return fmt.Errorf("%s, %q has no change that %s lacks; %w", m.piece.Name, edge, followerList(asked, " or "), ErrNothingToCarry)
 	}
 	for _, l := range m.lacking {

@@ -181,6 +181,9 @@ func joinedLines(a, b geom.Path) geom.Path {
 
 // acrossOuter reports whether an inner piece finishes to more outers than one.
 func acrossOuter(p *pattern.Pattern, inner string) bool {
+	if _, ok := pairUnderSides(p, inner); ok {
+		return false
+	}
 	count := 0
 	for _, l := range p.Layers {
 		if !l.Band && slices.Contains(l.Inner, inner) {

@@ -63,7 +63,7 @@ func (f Follower) namesakes(p *pattern.Pattern) (has, wants float64, err error) 
 			continue
 		}
 		for _, d := range l.Differences {
-			if (d.Piece == "" || d.Piece == f.Piece) && (d.Edge == "" || d.Edge == f.of[1]) {
+			if d.Follows(f.Piece, f.of[1]) {
 				wants += d.By
 			}
 		}

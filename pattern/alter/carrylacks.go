@@ -6,6 +6,7 @@ import (
 
 	"toile/geom"
 	"toile/pattern"
+	"toile/pattern/change"
 )
 
 // LayerLacks reports whether an inner piece lay along an edge of its outer in
@@ -45,12 +46,45 @@ func (c Lacking) InLayer(p *pattern.Pattern, piece, edge string) (lacks, known b
 			continue
 		}
 		want := now.want(p, i, was.by)
+		if c.onlySpread() && now.besideSlash(i, k, want) {
+			continue
+		}
 		at := slices.IndexFunc(now.at[i], func(a along) bool { return a.inner == k })
 		if at < 0 || math.Abs(now.at[i][at].by-want) > 2*evenWithin || !now.roundsAgree(i) {
 			return true, true
 		}
 	}
 	return false, true
+}
+
+// onlySpread reports whether all that the edge of the outer did was to move with a
+// part of a piece that was slashed.
+func (c Lacking) onlySpread() bool {
+	return len(c.Changes) > 0 && !slices.ContainsFunc(c.Changes, func(ch change.Change) bool { return ch.Kind != change.Spread })
+}
+
+// besideSlashWithin is how far in mm an edge that lies beside a slash may lie off the
+// outer for having stayed: the end of a slash is drawn smooth a little further on,
+// finer than a pencil's line.
+const besideSlashWithin = 0.2
+
+// besideSlash reports whether edge k of the inner piece lies along edge i of the
+// outer at a distance in mm, as one does that lies beside the slash.
+func (l *lying) besideSlash(i, k int, by float64) bool {
+	line, err := l.outer.EdgeMoved(i, by)
+	if err != nil {
+		return false
+	}
+	path := l.inner.EdgePath(k).Moved(l.laid)
+	line = geom.Carrier(line, 4*reach)
+	for _, c := range path {
+		for j := range 9 {
+			if _, d := line.Nearest(c.At(float64(j) / 8)); d > besideSlashWithin {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 // then lays the inner piece on its outer as both were before; of one that was

@@ -1,6 +1,7 @@
 package alter
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -24,6 +25,7 @@ type lying struct {
 	outer, inner *pattern.Piece
 	laid         geom.Motion // takes the inner piece onto the outer
 	at           map[int][]along
+	turned       bool // inner is a copy turned over: the piece itself lies turned over on the outer
 }
 
 // lie lays an inner piece on its outer and finds which of its edges lie along
@@ -31,6 +33,9 @@ type lying struct {
 // difference is declared there, at an even distance.
 // The pieces are those of some state of the pattern; layers are as declared now.
 func lie(state, now *pattern.Pattern, outer, inner *pattern.Piece) (*lying, error) {
+	if drawn, ok := insetAsDrawn(now, outer, inner); ok {
+		return drawn, nil
+	}
 	laid, err := layOn(state, now, outer, inner)
 	if err != nil {
 		return nil, err
@@ -42,7 +47,7 @@ func lie(state, now *pattern.Pattern, outer, inner *pattern.Piece) (*lying, erro
 func lieAs(p *pattern.Pattern, outer, inner *pattern.Piece, laid geom.Motion) (*lying, error) {
 	l := &lying{outer: outer, inner: inner, laid: laid, at: map[int][]along{}}
 	if l.laid.Mirror {
-		return nil, fmt.Errorf("%s lies turned over on %s; turn it first, so that both are drawn the same way up", inner.Name, outer.Name)
+		return nil, fmt.Errorf("%s on %s: %w", inner.Name, outer.Name, errTurnedOver)
 	}
 	for k := range inner.Edges {
 		path := inner.EdgePath(k).Moved(l.laid)
@@ -86,11 +91,8 @@ func declared(p *pattern.Pattern, outer *pattern.Piece, i int, inner *pattern.Pi
 		if l.Band || l.Outer != outer.Name || !slices.Contains(l.Inner, inner.Name) {
 			continue
 		}
-		for _, d := range l.Differences {
-			if d.Edge == outer.Edges[i].Name && (d.Piece == inner.Name || d.Piece == "") {
-				sum += d.By
-			}
-		}
+		by, _ := l.Declared(inner.Name, outer.Edges[i].Name)
+		sum += by
 	}
 	return sum
 }
@@ -180,7 +182,7 @@ func layerAt(p, now *pattern.Pattern, piece, edge, inner string) (*lying, int, b
 	if err != nil {
 		return nil, 0, false
 	}
-	a, b := samePiece(p, outerNow), samePiece(p, innerNow)
+	a, b := wholeAs(p, outerNow), wholeAs(p, innerNow)
 	if a == nil || b == nil {
 		return nil, 0, false
 	}
@@ -189,6 +191,9 @@ func layerAt(p, now *pattern.Pattern, piece, edge, inner string) (*lying, int, b
 		return nil, 0, false
 	}
 	l, err := lie(p, now, a, b)
+	if errors.Is(err, errTurnedOver) {
+		l, err = lieTurned(p, now, a, b)
+	}
 	return l, k, err == nil
 }
 
@@ -272,6 +277,15 @@ func (m *making) carryToLayer(c Lacking) error {
 	}
 	i, err := m.piece.EdgeIndex(edge)
 	if err != nil {
+		return err
+	}
+	if err := m.refuseOneSide(inner, i); err != nil {
+		return err
+	}
+	if err := m.refuseTurned(inner.Name, edge); err != nil {
+		return err
+	}
+	if err := m.refuseOneHalf(then, inner, i, old); err != nil {
 		return err
 	}
 	if k := slices.IndexFunc(c.Changes, func(ch change.Change) bool { return ch.Kind == change.Spread }); k >= 0 {

@@ -147,7 +147,8 @@ func cloneSeam(s pattern.Seam) pattern.Seam {
 	return s
 }
 
-// layersOfOtherSide puts the new piece wherever the old one is a layer.
+// layersOfOtherSide puts the new piece wherever the old one is a layer; under an outer
+// of one of the wearer's sides only the one of that side lies.
 func (m *making) layersOfOtherSide(q, other *pattern.Piece) {
 	for l := range m.pattern.Layers {
 		layer := &m.pattern.Layers[l]
@@ -157,8 +158,19 @@ func (m *making) layersOfOtherSide(q, other *pattern.Piece) {
 			copied.Inner, copied.Differences = slices.Clone(layer.Inner), slices.Clone(layer.Differences)
 			m.pattern.Layers = append(m.pattern.Layers, copied)
 		} else if k := slices.Index(layer.Inner, q.Name); k >= 0 {
-			layer.Inner = slices.Insert(layer.Inner, k+1, other.Name)
-			saidOfBoth(layer, q.Name, other.Name)
+			outer, err := m.pattern.Piece(layer.Outer)
+			switch {
+			case err != nil || outer.Side == "":
+				layer.Inner = slices.Insert(layer.Inner, k+1, other.Name)
+				saidOfBoth(layer, q.Name, other.Name)
+			case outer.Side == other.Side:
+				layer.Inner[k] = other.Name
+				for d := range layer.Differences {
+					if layer.Differences[d].Piece == q.Name {
+						layer.Differences[d].Piece = other.Name
+					}
+				}
+			}
 		}
 	}
 }

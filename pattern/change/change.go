@@ -244,10 +244,11 @@ type SeamDiff struct {
 type NotFollowed struct {
 	Piece    string  `json:"piece"`
 	Edge     string  `json:"edge,omitempty"`
-	Of       string  `json:"of"`       // the PIECE/EDGE that changed
-	Why      string  `json:"why"`      // sewn to, finishes to, or LiesAcross
-	By       float64 `json:"by_mm"`    // by which the worst section of the seam no longer fits; 0 when all do
-	Mismatch bool    `json:"mismatch"` // a section beyond the tolerance; else a reminder
+	Of       string  `json:"of"`               // the PIECE/EDGE that changed
+	Corner   string  `json:"corner,omitempty"` // of the outer, that was rounded or made sharp; empty where an edge changed
+	Why      string  `json:"why"`              // sewn to, finishes to, or LiesAcross
+	By       float64 `json:"by_mm"`            // by which the worst section of the seam no longer fits; 0 when all do
+	Mismatch bool    `json:"mismatch"`         // a section beyond the tolerance; else a reminder
 	Says     string  `json:"says"`
 }
 

@@ -91,7 +91,7 @@ func sewnLength(q *pattern.Piece, i int) float64 {
 func ofBand(l pattern.Layer, edge, inner string) []float64 {
 	var amounts []float64
 	for _, d := range l.Differences {
-		if (d.Edge == "" || d.Edge == edge) && (d.Piece == "" || d.Piece == inner) {
+		if d.Follows(inner, edge) {
 			amounts = append(amounts, d.By)
 		}
 	}

@@ -77,7 +77,7 @@ func (v *layering) atEdge(d pattern.Difference, edge int, where geom.Point) floa
 func (v *layering) ofEdge(inner *pattern.Piece, edge int, where geom.Point) []float64 {
 	amounts := make([]float64, len(v.layer.Differences))
 	for i, d := range v.layer.Differences {
-		if d.Edge == v.outer.Edges[edge].Name && (d.Piece == "" || d.Piece == inner.Name) {
+		if d.At(inner.Name, v.outer.Edges[edge].Name) {
 			amounts[i] = v.atEdge(d, edge, where)
 		}
 	}
@@ -120,11 +120,14 @@ func (v *layering) meant(g gap, all []gap) bool {
 		return true
 	}
 	amounts := v.ofWay(g)
-	if v.sum(amounts, g.off) || g.other < 0 && v.alongFold(g.against) && v.sum(amounts, 2*g.off) {
+	if v.sum(amounts, g.off) {
 		return true
 	}
-	if g.other < 0 && v.sum(added(amounts, v.ofEdge(v.lie[g.lie].piece, g.against, g.where)), g.off) {
-		return true
+	if g.other < 0 {
+		atEdge := added(v.ofEdge(v.lie[g.lie].piece, g.against, g.where), v.ofFold(g))
+		if v.sum(added(amounts, atEdge), g.off) || v.alongFold(g) && v.sum(added(amounts, added(atEdge, atEdge)), 2*g.off) {
+			return true
+		}
 	}
 	for _, o := range all {
 		same := o.lie == g.lie && o.edge == g.edge
@@ -133,6 +136,22 @@ func (v *layering) meant(g gap, all []gap) bool {
 		}
 	}
 	return false
+}
+
+// ofFold lists what is declared at the outer's fold, in mm: an inner piece that is
+// drawn whole has no edge there, and shows it beside it on each half; 0 for every other
+// difference.
+func (v *layering) ofFold(g gap) []float64 {
+	amounts := make([]float64, len(v.layer.Differences))
+	if v.lie[g.lie].side == 0 || v.lie[g.lie].piece.Cut != pattern.CutOne || !v.alongFold(g) {
+		return amounts
+	}
+	for i, e := range v.outer.Edges {
+		if e.Fold && i != g.against {
+			amounts = added(amounts, v.ofEdge(v.lie[g.lie].piece, i, g.where))
+		}
+	}
+	return amounts
 }
 
 // added is, for each difference, the sum of two amounts of which at most one is
@@ -183,6 +202,14 @@ func (v *layering) meantShifted(g gap, all []gap) bool {
 		return false
 	}
 	shift := geom.Pt((bx*yy-by*xy)/det, (by*xx-bx*xy)/det)
+	if l := v.lie[g.lie]; l.side != 0 { // it lies on the centre line
+		along := l.centre.End().Sub(l.centre.Start()).Unit()
+		n := along.X*along.X*xx + 2*along.X*along.Y*xy + along.Y*along.Y*yy
+		if n < 1e-6 {
+			return false
+		}
+		shift = along.Mul((along.X*bx + along.Y*by) / n)
+	}
 	for _, r := range rows {
 		if math.Abs(r.more-r.square.Dot(shift)) > v.tol {
 			return false
@@ -195,7 +222,7 @@ func (v *layering) meantShifted(g gap, all []gap) bool {
 func (v *layering) showAll(lie int) bool {
 	any := false
 	for i, d := range v.layer.Differences {
-		if d.Edge != "" && (d.Piece == "" || d.Piece == v.lie[lie].piece.Name) {
+		if d.Edge != "" && d.Of(v.lie[lie].piece.Name) {
 			v.used[i], any = true, true
 		}
 	}

@@ -20,6 +20,8 @@ type laid struct {
 	fits   float64     // how much of the outline lies on the outer, each edge counted with its weight
 	named  float64     // the same of the edges alone that are known to belong to one of the outer
 	worst  float64     // how far the worst of those lies off in mm, what is declared left out
+	centre geom.Path   // the centre line of the outer, where side is not 0
+	side   int         // 1 or 2 where it lies on one half of its outer, or with one of its own; 0 else
 	sure   int         // how many edges do within the tolerance; those known to belong to it count twice
 }
 
@@ -45,14 +47,10 @@ func namesake(q *pattern.Piece, i int, other *pattern.Piece) int {
 // a facing's inner one, would fit on some edge of the outer says nothing. What
 // neither piece changed since the last version decides over what one did.
 func (c *checker) lay(inner, outer *pattern.Piece, layer pattern.Layer) laid {
-	known := make([]int, len(inner.Edges))
+	known := c.partners(inner, outer, layer)
 	motions := []geom.Motion{{}}
 	for i := range inner.Edges {
-		known[i] = c.partner(inner, i, outer)
 		if known[i] < 0 {
-			if c.sewnBeside(inner, i, layer.Inner) {
-				known[i] = joinedBeside
-			}
 			continue
 		}
 		a, b := outer.EdgePath(known[i]), inner.EdgePath(i)
@@ -287,7 +285,7 @@ func (y laying) counts(i int, off, tol float64) float64 {
 func (y laying) declared(inner, outer *pattern.Piece, edge int) []float64 {
 	by := []float64{0}
 	for _, d := range y.differences {
-		if d.Edge == outer.Edges[edge].Name && (d.Piece == "" || d.Piece == inner.Name) {
+		if d.At(inner.Name, outer.Edges[edge].Name) {
 			by = append(by, d.By)
 		}
 	}

@@ -3,7 +3,6 @@ package check
 import (
 	"fmt"
 	"math"
-	"slices"
 
 	"toile/geom"
 	"toile/pattern"
@@ -105,9 +104,8 @@ const leastUnder = 5
 // declaredAtEdge reports whether a difference is declared for an inner piece at an
 // edge of its outer.
 func declaredAtEdge(l pattern.Layer, inner string, part pattern.WalkedPart) bool {
-	return slices.ContainsFunc(l.Differences, func(d pattern.Difference) bool {
-		return d.Edge == part.Piece.Edges[part.Edge].Name && (d.Piece == "" || d.Piece == inner)
-	})
+	_, any := l.Declared(inner, part.Piece.Edges[part.Edge].Name)
+	return any
 }
 
 // apartMost is the most by which two lines come apart in mm, square to them, that

@@ -25,7 +25,7 @@ func (c *checker) layers() {
 		v, left = c.laidTogether(left[0], left[1:])
 		for _, name := range v.layer.Inner {
 			if inner := c.piece(name); inner != nil {
-				v.lie = append(v.lie, c.lay(inner, v.outer, v.layer))
+				v.lie = append(v.lie, c.layHalves(inner, v.outer, v.layer)...)
 			}
 		}
 		v.judge()
@@ -61,7 +61,7 @@ const leastSure = 2
 func (v *layering) judge() {
 	var gaps []gap
 	for i, l := range v.lie {
-		if l.sure < leastSure {
+		if l.side != 2 && l.sure < leastSure { // the other half lies as the first
 			v.lost = true
 			v.add(change.Finding{Kind: change.LayerOff, Where: fmt.Sprintf("%s on %s", l.piece.Name, v.outer.Name), Pieces: append([]string{l.piece.Name}, v.outers...),
 				Says: fmt.Sprintf("%s finishes to %s, but no edge of it can be laid on an edge of %s", l.piece.Name, v.outer.Name, v.outer.Name),
@@ -72,8 +72,8 @@ func (v *layering) judge() {
 		v.corners(i)
 	}
 	for _, g := range gaps {
-		if !v.meant(g, gaps) {
-			v.add(v.finding(g))
+		if !v.meant(g, gaps) && !v.toldOfOtherHalf(g, gaps) {
+			v.add(v.finding(g, gaps))
 		}
 	}
 	v.undeclared(gaps)
@@ -85,6 +85,9 @@ func (v *layering) gaps(i int) []gap {
 	var out []gap
 	l := v.lie[i]
 	for e, path := range l.edges {
+		if l.side != 0 && l.piece.Edges[e].Fold {
+			continue // it lies on the centre line
+		}
 		if other, edge := v.joint(i, e); other >= 0 {
 			if other < i {
 				continue // told from there
@@ -120,7 +123,7 @@ func (v *layering) joint(i, e int) (other, edge int) {
 				continue
 			}
 			for k := range v.lie {
-				if k != i && v.lie[k].piece == b[0].Piece {
+				if k != i && v.beside(i, k) && v.lie[k].piece == b[0].Piece {
 					return k, b[0].Edge
 				}
 			}
@@ -133,7 +136,7 @@ func (v *layering) joint(i, e int) (other, edge int) {
 	least := between + 1e-9
 	for k := range v.lie {
 		for j, path := range v.lie[k].edges {
-			if k == i || v.lie[k].on[j] >= 0 {
+			if k == i || !v.beside(i, k) || v.lie[k].on[j] >= 0 {
 				continue
 			}
 			back := path.Reverse()
@@ -145,22 +148,24 @@ func (v *layering) joint(i, e int) (other, edge int) {
 	return other, edge
 }
 
-// alongFold reports whether an edge of the outer runs along a fold of it, or is
-// the fold: what is declared for the whole is there by half.
-func (v *layering) alongFold(edge int) bool {
-	way := func(i int) geom.Point {
-		path := v.outer.EdgePath(i)
-		return path.End().Sub(path.Start()).Unit()
+// alongFold reports whether the edge of the outer that a gap is at runs along a fold
+// of it, or is the fold, or runs along the centre line on which an inner piece's fold
+// lies: what is declared for the whole is there by half.
+func (v *layering) alongFold(g gap) bool {
+	way := func(path geom.Path) geom.Point { return path.End().Sub(path.Start()).Unit() }
+	edge := way(v.outer.EdgePath(g.against))
+	if l := v.lie[g.lie]; l.side != 0 && math.Abs(way(l.centre).Dot(edge)) > sameDirection {
+		return true
 	}
 	for i, e := range v.outer.Edges {
-		if e.Fold && math.Abs(way(i).Dot(way(edge))) > sameDirection {
+		if e.Fold && math.Abs(way(v.outer.EdgePath(i)).Dot(edge)) > sameDirection {
 			return true
 		}
 	}
 	return false
 }
 
-func (v *layering) finding(g gap) change.Finding {
+func (v *layering) finding(g gap, all []gap) change.Finding {
 	q := v.lie[g.lie].piece
 	f := change.Finding{Kind: change.LayerOff, Mismatch: true, MM: g.off, Where: edgeWords(q, g.edge), Pieces: append(slices.Clone(v.outers), q.Name), At: at(g.where)}
 	out, size, move := "in", "larger", g.off
@@ -174,11 +179,11 @@ func (v *layering) finding(g gap) change.Finding {
 		f.Where += " and " + edgeWords(o, g.against)
 		edge = v.wrong(g)
 		lie := map[bool]string{true: "overlaps by", false: "leaves a gap of"}[g.off > 0]
-		f.Says = fmt.Sprintf("laid on %s, %s %s %s to %s, %q: together they are so much %s than %s", v.outer.Name, edgeWords(q, g.edge), lie, v.length(g.off), o.Name, o.Edges[g.against].Name, size, v.outer.Name)
+		f.Says = fmt.Sprintf("laid on %s, %s %s %s to %s, %q%s: together they are so much %s than %s", v.outer.Name, edgeWords(q, g.edge), lie, v.length(g.off), o.Name, o.Edges[g.against].Name, v.jointHalf(g, all), size, v.outer.Name)
 		f.Says += v.allowanceWords(g)
 	} else {
-		f.Says = fmt.Sprintf("laid on %s, %s lies %s %s of %q: it is so much %s there", v.outer.Name, edgeWords(q, g.edge), v.length(g.off),
-			map[string]string{"in": "outside", "out": "inside"}[out], v.outer.Edges[g.against].Name, size)
+		f.Says = fmt.Sprintf("laid on %s, %s lies %s %s of %s: it is so much %s there", v.outer.Name, edgeWords(q, g.edge), v.length(g.off),
+			map[string]string{"in": "outside", "out": "inside"}[out], v.againstWords(g, all), size)
 		if by := v.declaredAt(g); by != 0 {
 			f.Says += fmt.Sprintf(", with %s declared", v.p.Unit.FormatSigned(by))
 			if move -= by; move < 0 {
@@ -188,15 +193,23 @@ func (v *layering) finding(g gap) change.Finding {
 			}
 		}
 	}
-	name := edge.Edges[g.edge].Name
-	if edge != q {
-		name = edge.Edges[g.against].Name
-	}
-	f.Do = fmt.Sprintf("move %q of %s %s by %s, or declare the difference with `%s`", name, edge.Name, out, v.length(move), v.declareCommand(g, edge))
+	f.Do = fmt.Sprintf("%s %s by %s, or declare the difference with `%s`", v.moveWords(g, edge, all), out, v.length(move), v.declareCommand(g, edge, all))
 	if g.other < 0 && len(v.outers) == 1 && v.options.Carries != nil && v.options.Carries(v.layer.Outer, v.outer.Edges[g.against].Name, q.Name) {
 		f.Do = fmt.Sprintf("bring the change over with `toile alter carry %q %q --to %q`, or %s", v.layer.Outer, v.outer.Edges[g.against].Name, q.Name, f.Do)
 	}
 	return f
+}
+
+// moveWords says which edge of a piece, the inner one of a gap or the other, is to be
+// moved: of one on the fold that is off on one half alone after drawing it whole.
+func (v *layering) moveWords(g gap, q *pattern.Piece, all []gap) string {
+	switch {
+	case q != v.lie[g.lie].piece:
+		return fmt.Sprintf("move %q of %s", q.Edges[g.against].Name, q.Name)
+	case g.other < 0 && q.Cut == pattern.CutOnFold && v.oneSided(g, all):
+		return fmt.Sprintf("draw %s whole with `toile alter unfold %q`, for its other half is to stay, and move its edge along %s", q.Name, q.Name, v.againstWords(g, all))
+	}
+	return fmt.Sprintf("move %q of %s", q.Edges[g.edge].Name, q.Name)
 }
 
 // declaredAt is what is declared in all for the edge of the outer that a gap is
@@ -214,25 +227,30 @@ func (v *layering) declaredAt(g gap) float64 {
 // declareCommand declares what a gap is off, at the edge of the outer where it
 // has one: in the words of what is declared there already, else in words of its
 // own.
-func (v *layering) declareCommand(g gap, q *pattern.Piece) string {
+func (v *layering) declareCommand(g gap, q *pattern.Piece, all []gap) string {
 	what := "smaller"
 	if g.off > 0 {
 		what = "larger"
 	}
 	off := g.off
 	if g.other < 0 {
-		edge := v.outer.Edges[g.against].Name
 		for _, d := range v.layer.Differences {
-			if d.Edge == edge && (d.Piece == "" || d.Piece == q.Name) {
+			if d.At(q.Name, v.outer.Edges[g.against].Name) {
 				what = d.What
 			}
 		}
 		if along := v.atEdge(pattern.Difference{By: 1}, g.against, g.where); along > 0.1 {
 			off /= along // at a hem it is counted along the grain
 		}
-		what += "@" + edge
 	}
-	return fmt.Sprintf("toile layers %q %q --difference %q", v.layer.Outer, q.Name, what+"="+v.p.Unit.Typed(off))
+	command := fmt.Sprintf("toile layers %q %q", v.layer.Outer, q.Name)
+	if g.other >= 0 {
+		return command + fmt.Sprintf(" --difference %q", what+"="+v.p.Unit.Typed(off))
+	}
+	for _, edge := range v.against(g, all) {
+		command += fmt.Sprintf(" --difference %q", what+"@"+edge+"="+v.p.Unit.Typed(off))
+	}
+	return command
 }
 
 // wrong is the piece of a joint that is to be altered: the one that covers more
@@ -249,11 +267,11 @@ func (v *layering) wrong(g gap) *pattern.Piece {
 
 // allowanceWords says which slip with the allowances an amount is the mark of.
 // Common practice: an inner piece drafted from the cut facing goes wrong by one
-// allowance or two.
+// allowance or two. One that was altered since the last version went wrong by that.
 func (v *layering) allowanceWords(g gap) string {
 	q, o := v.lie[g.lie].piece, v.lie[g.other].piece
 	a, b := q.Edges[g.edge].AllowanceFor(v.p.Sets[0]), o.Edges[g.against].AllowanceFor(v.p.Sets[0])
-	if a == 0 || math.Abs(a-b) > 0.05 {
+	if a == 0 || math.Abs(a-b) > 0.05 || v.moved(q, g.edge) > 0 || v.moved(o, g.against) > 0 {
 		return ""
 	}
 	for _, slip := range []struct {

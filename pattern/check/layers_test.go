@@ -82,6 +82,24 @@ func TestWrongLinings(t *testing.T) {
 	}
 }
 
+// A facing or a lining that was altered since the last version is off by that, even
+// where it is just the allowance. Input of a mended bug: the allowance was said to
+// have been taken twice.
+func TestAlteredIsNoSlipOfAllowances(t *testing.T) {
+	before, now := layered(t, 70, false), layered(t, 55, false)
+	for i, q := range now.Pieces {
+		q.ID = before.Pieces[i].ID
+		for k := range q.Edges {
+			q.Edges[k].ID = before.Pieces[i].Edges[k].ID
+		}
+	}
+	f := only(t, run(t, now, Options{Before: before}), change.LayerOff, 15, 1e-3)
+	require.Contains(t, f.Says, "overlaps by 15 mm to lining")
+	require.NotContains(t, f.Says, "allowance")
+	f = only(t, run(t, now, Options{Before: now.Clone()}), change.LayerOff, 15, 1e-3)
+	require.Contains(t, f.Says, "that is one allowance: it was taken twice")
+}
+
 // Without the seam between them the joint is found by how they lie.
 func TestWrongLiningThatNoSeamJoins(t *testing.T) {
 	p := layered(t, 85, false)

@@ -15,6 +15,9 @@ func (v *layering) unseen(d pattern.Difference, gaps []gap) bool {
 		if d.Piece != "" && d.Piece != l.piece.Name {
 			continue
 		}
+		if l.side != 0 {
+			return false // its fold lies on the centre line
+		}
 		half, whole := l.piece.Cut, v.outer.Cut
 		if half == pattern.CutOne {
 			half, whole = whole, half
