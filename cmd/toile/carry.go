@@ -215,7 +215,8 @@ func (l *lookingBack) layerLack(q *pattern.Piece, edge string, steps []edgeStep,
 			}
 		}
 		lacking.Changes = s.changes
-		return []alter.Lacking{lacking}, nil
+		lacking.Slashes, err = l.slashes(s.at, q)
+		return []alter.Lacking{lacking}, err
 	}
 	return nil, nil
 }

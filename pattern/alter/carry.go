@@ -113,6 +113,9 @@ type Lacking struct {
 	// Changes are those of the edge that a sewn-to edge or a layer lacks, made at
 	// once: figures and lines as diff tells them, outward positive.
 	Changes []change.Change
+	// Slashes are the lines along which the outer of a layer was opened when they
+	// were made, where that can be told.
+	Slashes []Slash
 	// Older says that these were kept in a version already.
 	Older bool
 }
