@@ -61,6 +61,7 @@ func (o *opened) lookBackFrom(p *pattern.Pattern, from *repo.Version) (*lookingB
 type edgeStep struct {
 	at      int
 	changes []change.Change
+	beside  []change.Change // all of the piece in that step
 }
 
 // lacking finds for each follower of the recipe's edge the last change that it
@@ -189,7 +190,7 @@ func (l *lookingBack) lack(q *pattern.Piece, edge string, steps []edgeStep, f al
 	}
 	settled := l.settledSince(q, edge, follower, f.Edge, steps, theirs, f.Fits(l.now))
 	if s := unmatched(olderThan(sought, settled), olderThan(theirs, settled), f.Fits(l.now)); s != nil {
-		return []alter.Lacking{{Follower: f, Changes: s.changes, Older: s.at >= 0}}, nil
+		return []alter.Lacking{{Follower: f, Changes: s.changes, Beside: s.beside, Older: s.at >= 0}}, nil
 	}
 	return nil, nil
 }
@@ -285,7 +286,7 @@ func (l *lookingBack) steps(q *pattern.Piece, edge string) ([]edgeStep, error) {
 	add := func(at int, d change.PieceDiff) {
 		then, called := edgeCalled(d, edge)
 		if changes := changesOf(d, called); len(changes) > 0 {
-			found = append(found, edgeStep{at, changes})
+			found = append(found, edgeStep{at, changes, d.Changes})
 		}
 		edge = then
 	}
@@ -375,12 +376,12 @@ func unmatched(steps, theirs []edgeStep, fits bool) *edgeStep {
 		case len(steps[i].changes) == 0:
 		case k < 0:
 			if len(rests[i]) > 0 {
-				return &edgeStep{steps[i].at, rests[i]}
+				return &edgeStep{steps[i].at, rests[i], steps[i].beside}
 			}
 		case theirs[k].at == steps[i].at && (steps[i].at == -1 || !fits):
 			rest := remainder(steps[i].changes, theirs[k].changes)
 			if len(rest) > 0 && !(fits && onlyRuns(rest)) {
-				return &edgeStep{steps[i].at, rest}
+				return &edgeStep{steps[i].at, rest, steps[i].beside}
 			}
 		}
 	}

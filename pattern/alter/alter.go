@@ -8,6 +8,7 @@ import (
 
 	"toile/geom"
 	"toile/pattern"
+	"toile/pattern/change"
 	"toile/pattern/units"
 )
 
@@ -195,6 +196,7 @@ type making struct {
 	renamed map[string]string // of a piece joined to this one: what its edges are called now
 	refiled map[string]string // of a piece joined to this one: what its notches are called now
 	lacking []Lacking         // what has to be carried to followers
+	with    []change.Change   // all that was made with what is being carried
 	slashes []Slash           // along which pieces were opened
 	divided [][2]string       // edges that were cut: the new name of the second half, and the old one
 }
