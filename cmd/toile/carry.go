@@ -450,10 +450,12 @@ func alike(a, b []change.Change) bool {
 			switch {
 			case x.Kind != y.Kind || x.How != y.How:
 			case x.Kind == change.EdgeSwung:
-				if amountsAlike(x.Turn, y.Turn, turnWithin) {
+				if amountsAlike(x.Turn, y.Turn, turnWithin) || amountsAlike(chordNow(x), chordNow(y), alikeWithin) && chordNow(x) != nil {
 					return true
 				}
 			case amountsAlike(x.By, y.By, alikeWithin) && amountsAlike(x.Max, y.Max, alikeWithin):
+				return true
+			case amountsAlike(taperNow(x), taperNow(y), alikeWithin) && taperNow(x) != nil:
 				return true
 			}
 		}
