@@ -118,8 +118,9 @@ type Lacking struct {
 	// Slashes are the lines along which the outer of a layer was opened when they
 	// were made, where that can be told.
 	Slashes []Slash
-	// Older says that these were kept in a version already.
-	Older bool
+	// Older says that these were kept in a version already, of this number.
+	Older   bool
+	Version int
 }
 
 // Carry makes a recipe of kind carry, given what the followers lack. A refusal
