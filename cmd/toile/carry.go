@@ -350,7 +350,7 @@ func unmatched(steps, theirs []edgeStep, fits bool) *edgeStep {
 				return &edgeStep{steps[i].at, rests[i], steps[i].beside}
 			}
 		case theirs[k].at == steps[i].at && (steps[i].at == -1 || !fits):
-			rest := remainder(steps[i].changes, theirs[k].changes)
+			rest := remainder(steps[i].changes, theirs[k].changes, fits)
 			if len(rest) > 0 && !(fits && onlyRuns(rest)) {
 				return &edgeStep{steps[i].at, rest, steps[i].beside}
 			}

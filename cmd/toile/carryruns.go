@@ -77,8 +77,9 @@ func ranOn(full, path geom.Path, end int) float64 {
 // remainder is what an edge was changed by beyond what the edge sewn to it was
 // changed by in the same way: changes that the other has not, and the rest of
 // those it has by less. It is nothing where the other was changed in ways of its
-// own, for then it was made to fit by hand.
-func remainder(changes, theirs []change.Change) []change.Change {
+// own, for then it was made to fit by hand; where it does not fit, what this one was
+// cut or run on by alone is left all the same.
+func remainder(changes, theirs []change.Change, fits bool) []change.Change {
 	var rest, unlike []change.Change
 	left := slices.Clone(theirs)
 	for _, ch := range changes { // what is alike goes first
@@ -106,7 +107,7 @@ func remainder(changes, theirs []change.Change) []change.Change {
 		rest = append(rest, *less)
 		left = slices.Delete(left, k, k+1)
 	}
-	if len(left) > 0 {
+	if len(left) > 0 && (fits || !onlyRuns(unlike)) {
 		return nil
 	}
 	_, mine := runsApart(unlike)
