@@ -1,7 +1,6 @@
 package main
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
@@ -61,6 +60,7 @@ func (o *opened) lookBackFrom(p *pattern.Pattern, from *repo.Version) (*lookingB
 type edgeStep struct {
 	at      int
 	changes []change.Change
+	beside  []change.Change // all of the piece in that step
 }
 
 // lacking finds for each follower of the recipe's edge the last change that it
@@ -94,43 +94,11 @@ func (o *opened) lacking(p *pattern.Pattern, r alter.Recipe) ([]alter.Lacking, e
 		}
 		lacking = append(lacking, found...)
 	}
+	if len(lacking) == 0 {
+		return lacking, l.refusePart(r, q, q.Edges[i].Name, steps, followers)
+	}
 	lacking = latestOnly(lacking)
-	return lacking, o.refuseOlder(r, lacking)
-}
-
-// latestOnly leaves out of what sewn-to edges lack the changes that were kept in a
-// version, where others lack one made since: that one is carried, and with it no
-// older one that nobody has asked for.
-func latestOnly(lacking []alter.Lacking) []alter.Lacking {
-	sewn := func(l alter.Lacking) bool { return l.Why == alter.Sewn }
-	if !slices.ContainsFunc(lacking, func(l alter.Lacking) bool { return sewn(l) && !l.Older }) {
-		return lacking
-	}
-	return slices.DeleteFunc(lacking, func(l alter.Lacking) bool { return sewn(l) && l.Older })
-}
-
-// refuseOlder asks for a version between two changes that are carried to one
-// sewn-to edge: until the first is kept, what it did cannot be told from what
-// the second does.
-func (o *opened) refuseOlder(r alter.Recipe, lacking []alter.Lacking) error {
-	sewn := slices.IndexFunc(lacking, func(l alter.Lacking) bool { return l.Why == alter.Sewn && l.Older })
-	if sewn < 0 {
-		return nil
-	}
-	now, err := o.digest(o.Pattern)
-	if err != nil {
-		return err
-	}
-	p, err := o.pending(now)
-	if err != nil {
-		return err
-	}
-	for _, m := range p.Made {
-		if m.Kind == "carry" && m.Piece == r.Piece && m.Values["edge"] == r.Values["edge"] && (m.Values["to"] == "" || m.Values["to"] == lacking[sewn].Piece) {
-			return fmt.Errorf("%s, %q: a change of it was carried to %s since the last version; keep that with `toile commit`, then carry the one before it", r.Piece, r.Values["edge"], lacking[sewn].Follower)
-		}
-	}
-	return nil
+	return lacking, o.refuseOlder(r, lacking, len(steps) > 0 && steps[0].at < 0)
 }
 
 // lackOnSide is what a follower lacks. Where its side of a seam is several pieces, a
@@ -189,7 +157,11 @@ func (l *lookingBack) lack(q *pattern.Piece, edge string, steps []edgeStep, f al
 	}
 	settled := l.settledSince(q, edge, follower, f.Edge, steps, theirs, f.Fits(l.now))
 	if s := unmatched(olderThan(sought, settled), olderThan(theirs, settled), f.Fits(l.now)); s != nil {
-		return []alter.Lacking{{Follower: f, Changes: s.changes, Older: s.at >= 0}}, nil
+		lacking := alter.Lacking{Follower: f, Changes: s.changes, Beside: s.beside, Older: s.at >= 0}
+		if lacking.Older {
+			lacking.Version = l.line[s.at].Number
+		}
+		return []alter.Lacking{lacking}, nil
 	}
 	return nil, nil
 }
@@ -215,7 +187,8 @@ func (l *lookingBack) layerLack(q *pattern.Piece, edge string, steps []edgeStep,
 				continue
 			}
 		}
-		return []alter.Lacking{lacking}, nil
+		lacking.Slashes, err = l.slashes(s.at, q)
+		return []alter.Lacking{lacking}, err
 	}
 	return nil, nil
 }
@@ -284,7 +257,7 @@ func (l *lookingBack) steps(q *pattern.Piece, edge string) ([]edgeStep, error) {
 	add := func(at int, d change.PieceDiff) {
 		then, called := edgeCalled(d, edge)
 		if changes := changesOf(d, called); len(changes) > 0 {
-			found = append(found, edgeStep{at, changes})
+			found = append(found, edgeStep{at, changes, d.Changes})
 		}
 		edge = then
 	}
@@ -374,12 +347,12 @@ func unmatched(steps, theirs []edgeStep, fits bool) *edgeStep {
 		case len(steps[i].changes) == 0:
 		case k < 0:
 			if len(rests[i]) > 0 {
-				return &edgeStep{steps[i].at, rests[i]}
+				return &edgeStep{steps[i].at, rests[i], steps[i].beside}
 			}
 		case theirs[k].at == steps[i].at && (steps[i].at == -1 || !fits):
-			rest := remainder(steps[i].changes, theirs[k].changes)
+			rest := remainder(steps[i].changes, theirs[k].changes, fits)
 			if len(rest) > 0 && !(fits && onlyRuns(rest)) {
-				return &edgeStep{steps[i].at, rest}
+				return &edgeStep{steps[i].at, rest, steps[i].beside}
 			}
 		}
 	}
@@ -448,10 +421,12 @@ func alike(a, b []change.Change) bool {
 			switch {
 			case x.Kind != y.Kind || x.How != y.How:
 			case x.Kind == change.EdgeSwung:
-				if amountsAlike(x.Turn, y.Turn, turnWithin) {
+				if armsAlike(x, y) && (amountsAlike(x.Turn, y.Turn, turnWithin) || amountsAlike(chordNow(x), chordNow(y), alikeWithin) && chordNow(x) != nil) {
 					return true
 				}
 			case amountsAlike(x.By, y.By, alikeWithin) && amountsAlike(x.Max, y.Max, alikeWithin):
+				return true
+			case amountsAlike(taperNow(x), taperNow(y), alikeWithin) && taperNow(x) != nil:
 				return true
 			}
 		}

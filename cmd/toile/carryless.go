@@ -9,8 +9,10 @@ import (
 )
 
 // givenByHand is what is left of each unpaired step of an edge when what the edge
-// sewn to it was given later, by other amounts, is counted: that goes to the oldest
-// of the steps that it is a part of, and the rest of it to the next.
+// sewn to it was given by other amounts is counted. What that was given before, the
+// step has followed itself, and no more than what it goes beyond that is left; what it
+// was given later goes to the oldest of the steps that it is a part of, and the rest
+// of it to the next.
 func givenByHand(steps []edgeStep, pairs []int, theirs []edgeStep) [][]change.Change {
 	rests := make([][]change.Change, len(steps))
 	given := make([][]change.Change, len(theirs))
@@ -22,6 +24,7 @@ func givenByHand(steps []edgeStep, pairs []int, theirs []edgeStep) [][]change.Ch
 			continue
 		}
 		rests[i] = slices.Clone(steps[i].changes)
+		rests[i] = lessFollowed(rests[i], steps[i].at, theirs, given)
 		for j := len(theirs) - 1; j >= 0; j-- {
 			if theirs[j].at < steps[i].at {
 				rests[i], given[j] = lessAll(rests[i], given[j])
@@ -32,6 +35,27 @@ func givenByHand(steps []edgeStep, pairs []int, theirs []edgeStep) [][]change.Ch
 		}
 	}
 	return rests
+}
+
+// lessFollowed takes from the changes of a step what the edge sewn to it was given
+// before, the latest first, until one of these is no part of them.
+func lessFollowed(changes []change.Change, at int, theirs []edgeStep, given [][]change.Change) []change.Change {
+	for j := range theirs {
+		if theirs[j].at <= at {
+			continue
+		}
+		rest, left := lessAll(changes, given[j])
+		if sameAmounts(rest, changes) {
+			break
+		}
+		changes, given[j] = rest, left
+	}
+	return changes
+}
+
+// sameAmounts reports whether nothing was taken from a list of changes.
+func sameAmounts(a, b []change.Change) bool {
+	return slices.EqualFunc(a, b, func(x, y change.Change) bool { return x.By == y.By && x.Turn == y.Turn && x.Ends == y.Ends })
 }
 
 // lessAll takes from each change the one of the same kind that was given: what is
@@ -84,6 +108,19 @@ func asTapers(a, b change.Change) (x, y change.Change) {
 	return a, b
 }
 
+// armsWithin is the share by which the lengths of two edges that were swung may
+// differ, from pivot to end, for one swing to be a part of the other.
+const armsWithin = 0.2
+
+// armsAlike reports whether two edges were swung about places about as far from the
+// end that swung, as their chords and angles tell.
+func armsAlike(a, b change.Change) bool {
+	if a.By == nil || b.By == nil || a.Turn == nil || b.Turn == nil || *a.Turn**b.By == 0 {
+		return true
+	}
+	return math.Abs(math.Abs(*a.By**b.Turn/(*a.Turn**b.By))-1) < armsWithin
+}
+
 // lessBy is a change less another of the same kind; nil where they are alike. It
 // is not ok where the other is not a part of it.
 func lessBy(ch, other change.Change) (less *change.Change, ok bool) {
@@ -102,9 +139,9 @@ func lessBy(ch, other change.Change) (less *change.Change, ok bool) {
 		rest.Ends, ok = lessTaper(*ch.Ends, *other.Ends)
 		return &rest, ok
 	case ch.Kind == change.EdgeSwung && ch.Turn != nil && other.Turn != nil:
-		turn := math.Copysign(math.Abs(*ch.Turn)-math.Abs(*other.Turn), *ch.Turn)
-		rest.Turn = change.Amount(turn)
-		return &rest, turn**ch.Turn > 0
+		turn := math.Abs(*ch.Turn) - math.Abs(*other.Turn)
+		rest.Turn = change.Amount(math.Copysign(turn, *ch.Turn))
+		return &rest, turn > 0 && armsAlike(ch, other)
 	}
 	return nil, false
 }

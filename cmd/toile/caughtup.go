@@ -178,31 +178,3 @@ func allAlike(a, b []change.Change) bool {
 func olderThan(steps []edgeStep, settled int) []edgeStep {
 	return slices.DeleteFunc(slices.Clone(steps), func(s edgeStep) bool { return s.at <= settled })
 }
-
-// remainder is what an edge was changed by beyond what the edge sewn to it was
-// changed by in the same way: changes that the other has not, and the rest of
-// those it has by less. It is nothing where the other was changed in ways of its
-// own, for then it was made to fit by hand.
-func remainder(changes, theirs []change.Change) []change.Change {
-	var rest []change.Change
-	left := slices.Clone(theirs)
-	for _, ch := range changes {
-		k := slices.IndexFunc(left, func(o change.Change) bool { return o.Kind == ch.Kind && o.How == ch.How })
-		if k < 0 {
-			rest = append(rest, ch)
-			continue
-		}
-		less, ok := lessBy(ch, left[k])
-		if !ok || less != nil && ch.How == change.HowTapered {
-			return nil // of a line cut besides, the taper is told at its old end
-		}
-		if less != nil {
-			rest = append(rest, *less)
-		}
-		left = slices.Delete(left, k, k+1)
-	}
-	if len(left) > 0 {
-		return nil
-	}
-	return rest
-}

@@ -8,6 +8,7 @@ import (
 
 	"toile/geom"
 	"toile/pattern"
+	"toile/pattern/change"
 	"toile/pattern/units"
 )
 
@@ -89,6 +90,8 @@ type Result struct {
 	Pattern *pattern.Pattern
 	Recipe  Recipe   // as it is kept: places on the outline named by edges
 	Says    []string // what the alteration made besides, such as a dent at a pivot
+
+	slashes []Slash // of every piece that it opened
 }
 
 // Make makes an alteration on a copy of the pattern. The error names the
@@ -124,7 +127,7 @@ func makeWith(p *pattern.Pattern, r Recipe, lacking []Lacking) (Result, error) {
 		delete(m.recipe.Values, "by")
 		m.recipe.Values[allRound.Name] = all
 	}
-	return Result{m.pattern, m.recipe, m.says}, nil
+	return Result{m.pattern, m.recipe, m.says, m.slashes}, nil
 }
 
 // read takes a recipe up: its amount shared out, and what is typed counted in
@@ -194,6 +197,8 @@ type making struct {
 	renamed map[string]string // of a piece joined to this one: what its edges are called now
 	refiled map[string]string // of a piece joined to this one: what its notches are called now
 	lacking []Lacking         // what has to be carried to followers
+	with    []change.Change   // all that was made with what is being carried
+	slashes []Slash           // along which pieces were opened
 	divided [][2]string       // edges that were cut: the new name of the second half, and the old one
 }
 

@@ -113,8 +113,14 @@ type Lacking struct {
 	// Changes are those of the edge that a sewn-to edge or a layer lacks, made at
 	// once: figures and lines as diff tells them, outward positive.
 	Changes []change.Change
-	// Older says that these were kept in a version already.
-	Older bool
+	// Beside are all changes of the piece that were made with those of the edge.
+	Beside []change.Change
+	// Slashes are the lines along which the outer of a layer was opened when they
+	// were made, where that can be told.
+	Slashes []Slash
+	// Older says that these were kept in a version already, of this number.
+	Older   bool
+	Version int
 }
 
 // Carry makes a recipe of kind carry, given what the followers lack. A refusal
@@ -124,6 +130,9 @@ func Carry(p *pattern.Pattern, r Recipe, lacking []Lacking) (Result, error) {
 	result, err := makeWith(p, r, append([]Lacking{}, lacking...))
 	if err == nil {
 		return result, nil
+	}
+	if within := (withinEdge{}); errors.As(err, &within) {
+		return result, err // nothing at an end of the seam is what changed within it
 	}
 	for _, l := range lacking {
 		if l.Why != Sewn {
@@ -270,6 +279,7 @@ func (m *making) sewing(l Lacking) sewing {
 // outward amount at the same place of the seam.
 func (m *making) carryToSewn(l Lacking) error {
 	s := m.sewing(l)
+	m.with = l.Beside
 	before := misfit(m.pattern, s.seam)
 	changes, err := m.ownChanges(l)
 	if err != nil {
@@ -408,26 +418,4 @@ func swingAlike(w *work, j int, ch change.Change, opposite bool) error {
 		return err
 	}
 	return w.finish()
-}
-
-// runAlike takes off or adds along the follower's edge what its source lost or
-// gained at that end.
-func (m *making) runAlike(w *work, j int, ch change.Change, opposite bool) error {
-	atEnd := ch.At.Point().Dist(ch.OldPath.End()) < ch.At.Point().Dist(ch.OldPath.Start())
-	return m.runAt(w, j, *ch.By, atEnd != opposite)
-}
-
-// runAt has edge j gain by mm (negative: lose) along its line at one end, by
-// shifting the neighbour there along the grain.
-func (m *making) runAt(w *work, j int, by float64, atEnd bool) error {
-	hem := w.before(j)
-	if atEnd {
-		hem = w.after(j)
-	}
-	down := w.piece.GrainDirection()
-	d, err := w.shiftAlong(hem, j, by, down)
-	if err != nil {
-		return err
-	}
-	return w.moveTo(hem, w.paths[hem].Moved(geom.Motion{Shift: down.Mul(d)}))
 }

@@ -204,35 +204,6 @@ func sewnPart(length float64, holds func(along float64) bool) (from, to float64)
 	return from, to
 }
 
-// runAcross takes off or adds at the end of the other side what the source lost
-// or gained at that end of the seam.
-func (m *making) runAcross(s sewing, ch change.Change) error {
-	i, err := m.edge("edge")
-	if err != nil {
-		return err
-	}
-	length := m.piece.EdgePath(i).Length()
-	along := withinSeam
-	if ch.At.Point().Dist(ch.OldPath.End()) < ch.At.Point().Dist(ch.OldPath.Start()) {
-		along = length - withinSeam
-	}
-	at, ok := m.placeAcross(s, m.piece.Name, m.text("edge"), along)
-	first, last := s.others[0], s.others[len(s.others)-1]
-	if !ok || (at.Piece != first.Piece || at.Edge != first.Edge) && (at.Piece != last.Piece || at.Edge != last.Edge) {
-		return fmt.Errorf("%s, %q got another length within the seam %q, at a joint; alter the edges there by hand", m.piece.Name, m.text("edge"), s.seam.Name)
-	}
-	if s.only != "" && at.Piece != s.only {
-		return s.notOn(m, at)
-	}
-	q, j, err := onEdge(m.pattern, at)
-	if err != nil {
-		return err
-	}
-	w := begin(q)
-	atEnd := at.Along > w.paths[j].Length()/2
-	return m.runAt(w, j, *ch.By, atEnd)
-}
-
 // moveTo gives edge j a line and brings its neighbours to it.
 func (w *work) moveTo(j int, line geom.Path) error {
 	end := w.paths[j].End()

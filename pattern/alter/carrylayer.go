@@ -288,6 +288,9 @@ func (m *making) carryToLayer(c Lacking) error {
 	if err := m.refuseOneHalf(then, inner, i, old); err != nil {
 		return err
 	}
+	if len(c.Slashes) > 0 && sameOutline(then.inner, inner) {
+		return m.slashesInLayer(c, then, inner)
+	}
 	if k := slices.IndexFunc(c.Changes, func(ch change.Change) bool { return ch.Kind == change.Spread }); k >= 0 {
 		return m.spreadInLayer(c.Before, then, inner, c.Changes[k])
 	}

@@ -2,6 +2,7 @@ package alter
 
 import (
 	"fmt"
+	"slices"
 
 	"toile/geom"
 	"toile/pattern"
@@ -34,18 +35,15 @@ func (m *making) spreadInLayer(before *pattern.Pattern, then *lying, inner *patt
 	if err != nil {
 		return fmt.Errorf("%w; %s", err, by)
 	}
-	for _, c := range [2]crossing{first, second} {
-		if !then.liesAlongOne(c.edge) {
-			return fmt.Errorf("the line along which %s was opened crosses %q of %s, which lies along no edge of %s; %s",
-				m.piece.Name, inner.Edges[c.edge].Name, inner.Name, m.piece.Name, by)
-		}
+	if err := m.alongBoth(then, inner, first, second); err != nil {
+		return fmt.Errorf("%w; %s", err, by)
 	}
 	at := back.Apply(ch.OldPath.PointAt(ch.OldPath.Length() / 2))
 	moves := onMoving(first, second, true, at)
 	if err := part.open(first, second, moves, then.laid.Then(motion).Then(back)); err != nil {
 		return err
 	}
-	return m.presentLines(before, then, inner, ch, geom.Motion{})
+	return m.presentLines(before, then, inner, namesOf(ch), geom.Motion{})
 }
 
 // besideLine gives an inner piece that lies on one part alone the outer's present
@@ -58,7 +56,7 @@ func (m *making) besideLine(before *pattern.Pattern, then *lying, inner *pattern
 		motion = geom.Motion{}
 	}
 	m.say("the line along which %s was opened does not cross %s", m.piece.Name, inner.Name)
-	return m.presentLines(before, then, inner, ch, motion)
+	return m.presentLines(before, then, inner, namesOf(ch), motion)
 }
 
 // liesAlongOne reports whether an edge of the inner piece lies along an edge of
@@ -93,15 +91,20 @@ func movedBy(from, to geom.Path) (geom.Motion, bool) {
 	return motion, true
 }
 
-// presentLines gives an inner piece that was opened with its outer the outer's
-// present lines along the edges that the line crosses or that moved; moved is how
-// the part on which it lies did.
-func (m *making) presentLines(before *pattern.Pattern, then *lying, inner *pattern.Piece, ch change.Change, moved geom.Motion) error {
-	t := &transfer{m: m, before: before, then: then, w: begin(inner), back: moved.Inverse().Then(then.laid.Inverse()), given: map[int]bool{}}
-	changed := map[string]bool{}
-	for _, name := range append(append([]string{}, ch.Edges...), ch.Moved...) {
-		changed[name] = true
+// namesOf are the edges that a change is told of, and those that moved with it.
+func namesOf(ch change.Change) map[string]bool {
+	names := map[string]bool{}
+	for _, name := range slices.Concat(ch.Edges, ch.Moved) {
+		names[name] = true
 	}
+	return names
+}
+
+// presentLines gives an inner piece that was opened with its outer the outer's
+// present lines along the edges of it that changed, by their names of then; moved is
+// how the part on which it lies did.
+func (m *making) presentLines(before *pattern.Pattern, then *lying, inner *pattern.Piece, changed map[string]bool, moved geom.Motion) error {
+	t := &transfer{m: m, before: before, then: then, w: begin(inner), back: moved.Inverse().Then(then.laid.Inverse()), given: map[int]bool{}}
 	for old, e := range then.outer.Edges {
 		if now := sameEdge(then.outer, old, m.piece); changed[e.Name] && now >= 0 {
 			if err := t.edge(now, old); err != nil {
@@ -113,4 +116,54 @@ func (m *making) presentLines(before *pattern.Pattern, then *lying, inner *patte
 		return err
 	}
 	return t.w.finish()
+}
+
+// slashesInLayer opens an inner piece, or folds it out, along every line along which
+// its outer was, one after the other, each by its own motion; the edges that lay
+// along the outer then get its present lines. On a part of the outer beside a line
+// it goes with that part.
+func (m *making) slashesInLayer(c Lacking, then *lying, inner *pattern.Piece) error {
+	laid := then.laid
+	part := &making{pattern: m.pattern, piece: inner, recipe: Recipe{Values: map[string]string{}}}
+	for _, s := range c.Slashes {
+		back := laid.Inverse()
+		line := geom.Line(back.Apply(s.From), back.Apply(s.To))
+		if len(part.crossingsAll(runOnALittle(geom.Path{line}))) < 2 {
+			ring, _ := inner.SharpRing()
+			if s.moves(laid.Apply(ring.Box().Centre())) {
+				laid = laid.Then(s.Motion)
+			}
+			m.say("a line along which %s was opened does not cross %s", m.piece.Name, inner.Name)
+			continue
+		}
+		first, second, err := part.crossings(line.P0, line.P3)
+		if err != nil {
+			return fmt.Errorf("%w; make the same on %s with `toile alter spread` or `close`", err, inner.Name)
+		}
+		if err := m.alongBoth(then, inner, first, second); err != nil {
+			return fmt.Errorf("%w; make the same on %s with `toile alter spread`", err, inner.Name)
+		}
+		moves := onMoving(first, second, true, back.Apply(s.asideOf()))
+		if err := part.open(first, second, moves, laid.Then(s.Motion).Then(back)); err != nil {
+			return err
+		}
+	}
+	changed := map[string]bool{}
+	for old, e := range then.outer.Edges {
+		now := sameEdge(then.outer, old, m.piece)
+		changed[e.Name] = now >= 0 && !samePath(then.outer.EdgePath(old), m.piece.EdgePath(now))
+	}
+	return m.presentLines(c.Before, then, inner, changed, then.laid.Inverse().Then(laid))
+}
+
+// alongBoth refuses to open an inner piece at an edge that lies along no edge of its
+// outer, for how that is to be trued the outer does not tell.
+func (m *making) alongBoth(then *lying, inner *pattern.Piece, first, second crossing) error {
+	for _, c := range [2]crossing{first, second} {
+		if !then.liesAlongOne(c.edge) {
+			return fmt.Errorf("the line along which %s was opened crosses %q of %s, which lies along no edge of %s",
+				m.piece.Name, inner.Edges[c.edge].Name, inner.Name, m.piece.Name)
+		}
+	}
+	return nil
 }

@@ -169,6 +169,7 @@ func (m *making) tuckOne(l level, by float64) error {
 	if err := part.open(first, second, moves, motion); err != nil {
 		return err
 	}
+	m.slashes = append(m.slashes, part.slashes...)
 	m.say("%s: the line lies %s", l.piece.Name, places)
 	for k, c := range [2]crossing{first, second} {
 		if math.Abs(steps[k]) > 0.005 {
