@@ -18,8 +18,15 @@ func (o *opened) make(p *pattern.Pattern, r alter.Recipe) (alter.Result, error) 
 	if r.Kind != "carry" {
 		return alter.Make(p, r)
 	}
-	lacking, err := o.lacking(p, r)
+	l, err := o.lookBack(p)
 	if err != nil {
+		return alter.Result{}, err
+	}
+	lacking, err := l.lacking(r)
+	if err != nil {
+		return alter.Result{}, err
+	}
+	if err := o.refuseOlder(r, lacking); err != nil {
 		return alter.Result{}, err
 	}
 	return alter.Carry(p, r, lacking)
@@ -34,6 +41,7 @@ type lookingBack struct {
 	line   []repo.Version
 	states map[int]*pattern.Pattern
 	parts  map[string]change.PieceDiff // of pieces split since the last version; nil until asked for
+	staged []*pattern.Pattern          // the stages up to now, where they are known already
 }
 
 func (o *opened) lookBack(p *pattern.Pattern) (*lookingBack, error) {
@@ -61,20 +69,20 @@ func (o *opened) lookBackFrom(p *pattern.Pattern, from *repo.Version) (*lookingB
 type edgeStep struct {
 	at      int
 	changes []change.Change
+	// own is what alterations did to the edge, each by itself, where apart says
+	// that it is known.
+	own   []change.Change
+	apart bool
 }
 
 // lacking finds for each follower of the recipe's edge the last change that it
 // lacks.
-func (o *opened) lacking(p *pattern.Pattern, r alter.Recipe) ([]alter.Lacking, error) {
-	followers, err := alter.FollowersAsked(p, r)
+func (l *lookingBack) lacking(r alter.Recipe) ([]alter.Lacking, error) {
+	followers, err := alter.FollowersAsked(l.now, r)
 	if err != nil {
 		return nil, err
 	}
-	l, err := o.lookBack(p)
-	if err != nil {
-		return nil, err
-	}
-	q, err := p.Piece(r.Piece)
+	q, err := l.now.Piece(r.Piece)
 	if err != nil {
 		return nil, err
 	}
@@ -94,8 +102,7 @@ func (o *opened) lacking(p *pattern.Pattern, r alter.Recipe) ([]alter.Lacking, e
 		}
 		lacking = append(lacking, found...)
 	}
-	lacking = latestOnly(lacking)
-	return lacking, o.refuseOlder(r, lacking)
+	return latestOnly(lacking), nil
 }
 
 // latestOnly leaves out of what sewn-to edges lack the changes that were kept in a
@@ -183,13 +190,14 @@ func (l *lookingBack) lack(q *pattern.Piece, edge string, steps []edgeStep, f al
 	if err != nil {
 		return nil, err
 	}
+	steps, theirs = sewnSteps(steps), sewnSteps(theirs)
 	sought := steps
 	if alter.BesideUnderOuter(l.now, q.Name, f.Piece) { // what one gains the other loses
 		sought, theirs = otherWaySteps(otherWaySteps(steps)), otherWaySteps(theirs)
 	}
 	settled := l.settledSince(q, edge, follower, f.Edge, steps, theirs, f.Fits(l.now))
 	if s := unmatched(olderThan(sought, settled), olderThan(theirs, settled), f.Fits(l.now)); s != nil {
-		return []alter.Lacking{{Follower: f, Changes: s.changes, Older: s.at >= 0}}, nil
+		return []alter.Lacking{{Follower: f, Changes: s.changes, Apart: s.apart, Older: s.at >= 0}}, nil
 	}
 	return nil, nil
 }
@@ -281,14 +289,16 @@ func (l *lookingBack) steps(q *pattern.Piece, edge string) ([]edgeStep, error) {
 		return nil, err
 	}
 	var found []edgeStep
-	add := func(at int, d change.PieceDiff) {
+	add := func(at int, d change.PieceDiff, q *pattern.Piece) {
 		then, called := edgeCalled(d, edge)
 		if changes := changesOf(d, called); len(changes) > 0 {
-			found = append(found, edgeStep{at, changes})
+			s := edgeStep{at: at, changes: changes}
+			l.setApart(&s, q, edge, len(found))
+			found = append(found, s)
 		}
 		edge = then
 	}
-	add(-1, d)
+	add(-1, d, q)
 	kept, err := l.pieceStepsAlong(l.line, before.Pieces[i].Name, nil)
 	if err != nil {
 		return nil, err
@@ -297,7 +307,7 @@ func (l *lookingBack) steps(q *pattern.Piece, edge string) ([]edgeStep, error) {
 		if edge == "" || s.before == nil || s.now == nil {
 			break
 		}
-		add(s.at, s.said)
+		add(s.at, s.said, s.now)
 	}
 	return found, nil
 }
@@ -374,12 +384,14 @@ func unmatched(steps, theirs []edgeStep, fits bool) *edgeStep {
 		case len(steps[i].changes) == 0:
 		case k < 0:
 			if len(rests[i]) > 0 {
-				return &edgeStep{steps[i].at, rests[i]}
+				return &edgeStep{at: steps[i].at, changes: rests[i], apart: steps[i].apart}
 			}
-		case theirs[k].at == steps[i].at && (steps[i].at == -1 || !fits):
-			rest := remainder(steps[i].changes, theirs[k].changes)
+		case steps[i].apart && theirs[k].apart && theirs[k].at <= steps[i].at,
+			theirs[k].at == steps[i].at && (steps[i].at == -1 || !fits):
+			apart := steps[i].apart && theirs[k].apart
+			rest := remainder(steps[i].changes, theirs[k].changes, apart)
 			if len(rest) > 0 && !(fits && onlyRuns(rest)) {
-				return &edgeStep{steps[i].at, rest}
+				return &edgeStep{at: steps[i].at, changes: rest, apart: apart}
 			}
 		}
 	}
@@ -408,6 +420,8 @@ func followedIn(steps, theirs []edgeStep) (pairs []int, alone []edgeStep) {
 			return ch.Kind == change.CornerRounded || ch.Kind == change.CornerRestored
 		})
 	}
+	pair(func(s, t edgeStep) bool { return t.at == s.at && allAlike(s.changes, t.changes) })
+	pair(func(s, t edgeStep) bool { return t.at < s.at && allAlike(s.changes, t.changes) })
 	pair(func(s, t edgeStep) bool { return t.at == s.at && alike(s.changes, t.changes) })
 	pair(func(s, t edgeStep) bool { return t.at < s.at && alike(s.changes, t.changes) })
 	pair(func(s, t edgeStep) bool { return t.at == s.at })

@@ -15,17 +15,15 @@ import (
 // notCaughtUp leaves out of what has not followed a change since a version what
 // that change only followed itself.
 func (o *opened) notCaughtUp(all []change.NotFollowed, now *pattern.Pattern, since *repo.Version) ([]change.NotFollowed, error) {
-	if len(all) == 0 {
-		return all, nil
-	}
 	l, err := o.lookBackFrom(now, since)
 	if err != nil {
 		return nil, err
 	}
-	return slices.DeleteFunc(all, func(n change.NotFollowed) bool {
+	all = slices.DeleteFunc(all, func(n change.NotFollowed) bool {
 		piece, edge, _ := strings.Cut(n.Of, "/")
 		return n.Edge != "" && !n.Mismatch && l.caughtUp(piece, edge, n.Piece, n.Edge)
-	}), nil
+	})
+	return append(all, l.followedInPart(all)...), nil
 }
 
 // caughtUp reports whether an edge that changed since the last version only
@@ -48,6 +46,10 @@ func (l *lookingBack) caughtUp(piece, edge, sewnTo, its string) bool {
 	}
 	if l.settledSince(q, edge, f, its, newer, older, true) >= -1 {
 		return true
+	}
+	newer, older = sewnSteps(newer), sewnSteps(older)
+	if apartNow(newer) && apartNow(older) {
+		return unmatched(newer[:1], older, true) == nil
 	}
 	pairs, _ := followedIn(older, newer)
 	for i, k := range pairs {
@@ -75,10 +77,14 @@ func (l *lookingBack) settledSince(q *pattern.Piece, edge string, f *pattern.Pie
 	for _, at := range slices.Backward(slices.Compact(places)) {
 		mine, okA := l.changesSince(at, q, edge)
 		theirs, okB := l.changesSince(at, f, its)
+		longer := math.Abs(grown(mine) - grown(theirs))
+		if at == -1 && apartNow(a) && apartNow(b) { // so that nothing else is hidden in these
+			mine, theirs, longer = a[0].own, b[0].own, 0
+		}
 		if alter.BesideUnderOuter(l.now, q.Name, f.Name) {
 			mine, theirs = otherWay(otherWay(mine)), otherWay(theirs)
 		}
-		if okA && okB && allAlike(ownOf(mine), ownOf(theirs)) && (fits || (runsAlike(mine, theirs) && math.Abs(grown(mine)-grown(theirs)) <= l.now.Tolerances.Section)) {
+		if okA && okB && allAlike(ownOf(mine), ownOf(theirs)) && (fits || (runsAlike(mine, theirs) && longer <= l.now.Tolerances.Section)) {
 			return at
 		}
 	}
@@ -104,9 +110,14 @@ func (l *lookingBack) changesSince(at int, q *pattern.Piece, edge string) (found
 	if err != nil || then == "" {
 		return nil, false
 	}
-	return slices.DeleteFunc(changesOf(d, then), func(ch change.Change) bool {
+	return withoutCorners(changesOf(d, then)), true
+}
+
+// withoutCorners leaves out the rounding of corners, which no sewn-to edge follows.
+func withoutCorners(changes []change.Change) []change.Change {
+	return slices.DeleteFunc(changes, func(ch change.Change) bool {
 		return ch.Kind == change.CornerRounded || ch.Kind == change.CornerRestored
-	}), true
+	})
 }
 
 // ownOf leaves out of an edge's changes where it was cut or run on to meet its
@@ -182,8 +193,9 @@ func olderThan(steps []edgeStep, settled int) []edgeStep {
 // remainder is what an edge was changed by beyond what the edge sewn to it was
 // changed by in the same way: changes that the other has not, and the rest of
 // those it has by less. It is nothing where the other was changed in ways of its
-// own, for then it was made to fit by hand.
-func remainder(changes, theirs []change.Change) []change.Change {
+// own, for then it was made to fit by hand. apart says that the changes of both are
+// known each by itself.
+func remainder(changes, theirs []change.Change, apart bool) []change.Change {
 	var rest []change.Change
 	left := slices.Clone(theirs)
 	for _, ch := range changes {
@@ -193,7 +205,7 @@ func remainder(changes, theirs []change.Change) []change.Change {
 			continue
 		}
 		less, ok := lessBy(ch, left[k])
-		if !ok || less != nil && ch.How == change.HowTapered {
+		if !ok || less != nil && ch.How == change.HowTapered && !apart {
 			return nil // of a line cut besides, the taper is told at its old end
 		}
 		if less != nil {

@@ -37,6 +37,11 @@ type madeRecipe struct {
 	Answers []string `json:"answers,omitempty"`
 }
 
+// recipe is the alteration as it was asked for.
+func (m madeRecipe) recipe() alter.Recipe {
+	return alter.Recipe{Kind: m.Kind, Piece: m.Piece, Values: m.Values, Unit: units.Unit(m.Unit)}
+}
+
 // digest stands for the pieces of a pattern as they are printed.
 func (o *opened) digest(p *pattern.Pattern) (string, error) {
 	files, err := o.reader.Encode(p.Clone())
@@ -167,8 +172,9 @@ func (o *opened) recipesSince(base *pattern.Pattern) (pattern.Recipes, error) {
 		if k+1 < len(p.Made) {
 			next = p.Made[k+1].Before
 		}
-		all.List = append(all.List, pattern.Recipe{Kind: m.Kind, Piece: m.Piece, Values: m.Values, Unit: units.Unit(m.Unit),
-			Edited: m.Before != before || m.After != next})
+		r := m.recipe()
+		r.Edited = m.Before != before || m.After != next
+		all.List = append(all.List, r)
 		before = m.After
 	}
 	return all, nil

@@ -113,6 +113,9 @@ type Lacking struct {
 	// Changes are those of the edge that a sewn-to edge or a layer lacks, made at
 	// once: figures and lines as diff tells them, outward positive.
 	Changes []change.Change
+	// Apart says that each of these was made by itself, in this order, and that a
+	// run is no consequence of another.
+	Apart bool
 	// Older says that these were kept in a version already.
 	Older bool
 }
@@ -308,7 +311,7 @@ func (m *making) ownChanges(l Lacking) ([]change.Change, error) {
 		}
 	}
 	own := slices.DeleteFunc(slices.Clone(l.Changes), func(ch change.Change) bool { return ch.Kind == change.EdgeRun })
-	if len(own) > 0 {
+	if len(own) > 0 && !l.Apart {
 		return own, nil
 	}
 	return l.Changes, nil
