@@ -73,6 +73,7 @@ type edgeStep struct {
 	// that it is known.
 	own   []change.Change
 	apart bool
+	part  bool // of what is lacking: the rest of something
 }
 
 // lacking finds for each follower of the recipe's edge the last change that it
@@ -205,6 +206,9 @@ func (l *lookingBack) lack(q *pattern.Piece, edge string, steps []edgeStep, f al
 // layerLack looks for the last change of the edge before which the inner piece
 // lay along it, and neither right after it nor now.
 func (l *lookingBack) layerLack(q *pattern.Piece, edge string, steps []edgeStep, f alter.Follower) ([]alter.Lacking, error) {
+	if found, known := l.stagedLayerLack(q, edge, f); known {
+		return found, nil
+	}
 	for _, s := range steps {
 		lacking, err := l.beforeStep(s.at, f)
 		if err != nil {
@@ -222,7 +226,9 @@ func (l *lookingBack) layerLack(q *pattern.Piece, edge string, steps []edgeStep,
 				continue
 			}
 		}
-		lacking.Changes = s.changes
+		if lacking.Changes = s.changes; len(s.changes) == 0 {
+			lacking.Changes = s.own
+		}
 		return []alter.Lacking{lacking}, nil
 	}
 	return nil, nil
@@ -291,9 +297,11 @@ func (l *lookingBack) steps(q *pattern.Piece, edge string) ([]edgeStep, error) {
 	var found []edgeStep
 	add := func(at int, d change.PieceDiff, q *pattern.Piece) {
 		then, called := edgeCalled(d, edge)
-		if changes := changesOf(d, called); len(changes) > 0 {
-			s := edgeStep{at: at, changes: changes}
+		s := edgeStep{at: at, changes: changesOf(d, called)}
+		if len(s.changes) > 0 || at == -1 { // alterations that make up for each other are told of no outline
 			l.setApart(&s, q, edge, len(found))
+		}
+		if len(s.changes) > 0 || len(s.own) > 0 {
 			found = append(found, s)
 		}
 		edge = then
@@ -377,6 +385,18 @@ func changesOf(d change.PieceDiff, edge string) []change.Change {
 // has followed where it changed in the same version, or later by the same; what
 // it changed by less then, it lacks.
 func unmatched(steps, theirs []edgeStep, fits bool) *edgeStep {
+	known, older := knownApart(steps, theirs)
+	if lacks, rest := unmatchedApart(known[0], known[1], fits); lacks != nil {
+		return lacks
+	} else if len(older[0]) == 0 {
+		return nil
+	} else {
+		return unmatchedOnWhole(older[0], slices.Concat(rest, older[1]), fits)
+	}
+}
+
+// unmatchedOnWhole is unmatched by what a version did to an edge in all.
+func unmatchedOnWhole(steps, theirs []edgeStep, fits bool) *edgeStep {
 	pairs, byHand := followedIn(steps, theirs)
 	rests := givenByHand(steps, pairs, byHand)
 	for i := range steps {
@@ -386,12 +406,10 @@ func unmatched(steps, theirs []edgeStep, fits bool) *edgeStep {
 			if len(rests[i]) > 0 {
 				return &edgeStep{at: steps[i].at, changes: rests[i], apart: steps[i].apart}
 			}
-		case steps[i].apart && theirs[k].apart && theirs[k].at <= steps[i].at,
-			theirs[k].at == steps[i].at && (steps[i].at == -1 || !fits):
-			apart := steps[i].apart && theirs[k].apart
-			rest := remainder(steps[i].changes, theirs[k].changes, apart)
+		case theirs[k].at == steps[i].at && (steps[i].at == -1 || !fits):
+			rest := remainder(steps[i].changes, theirs[k].changes)
 			if len(rest) > 0 && !(fits && onlyRuns(rest)) {
-				return &edgeStep{at: steps[i].at, changes: rest, apart: apart}
+				return &edgeStep{at: steps[i].at, changes: rest}
 			}
 		}
 	}
@@ -420,8 +438,6 @@ func followedIn(steps, theirs []edgeStep) (pairs []int, alone []edgeStep) {
 			return ch.Kind == change.CornerRounded || ch.Kind == change.CornerRestored
 		})
 	}
-	pair(func(s, t edgeStep) bool { return t.at == s.at && allAlike(s.changes, t.changes) })
-	pair(func(s, t edgeStep) bool { return t.at < s.at && allAlike(s.changes, t.changes) })
 	pair(func(s, t edgeStep) bool { return t.at == s.at && alike(s.changes, t.changes) })
 	pair(func(s, t edgeStep) bool { return t.at < s.at && alike(s.changes, t.changes) })
 	pair(func(s, t edgeStep) bool { return t.at == s.at })

@@ -19,11 +19,23 @@ func (o *opened) notCaughtUp(all []change.NotFollowed, now *pattern.Pattern, sin
 	if err != nil {
 		return nil, err
 	}
+	listed := slices.Clone(all)
 	all = slices.DeleteFunc(all, func(n change.NotFollowed) bool {
 		piece, edge, _ := strings.Cut(n.Of, "/")
-		return n.Edge != "" && !n.Mismatch && l.caughtUp(piece, edge, n.Piece, n.Edge)
+		if n.Edge == "" || n.Mismatch {
+			return false
+		}
+		return asLayer(listed, n.Piece, piece) || l.caughtUp(piece, edge, n.Piece, n.Edge)
 	})
 	return append(all, l.followedInPart(all)...), nil
+}
+
+// asLayer reports whether a piece is listed as one that finishes to another.
+func asLayer(all []change.NotFollowed, inner, outer string) bool {
+	return slices.ContainsFunc(all, func(n change.NotFollowed) bool {
+		of, _, _ := strings.Cut(n.Of, "/")
+		return n.Edge == "" && n.Piece == inner && of == outer
+	})
 }
 
 // caughtUp reports whether an edge that changed since the last version only
@@ -48,8 +60,9 @@ func (l *lookingBack) caughtUp(piece, edge, sewnTo, its string) bool {
 		return true
 	}
 	newer, older = sewnSteps(newer), sewnSteps(older)
-	if apartNow(newer) && apartNow(older) {
-		return unmatched(newer[:1], older, true) == nil
+	if apartNow(newer) && len(older) > 0 && older[0].apart {
+		lacks := unmatched(newer, older, true)
+		return lacks == nil || lacks.at >= 0
 	}
 	pairs, _ := followedIn(older, newer)
 	for i, k := range pairs {
@@ -78,8 +91,10 @@ func (l *lookingBack) settledSince(q *pattern.Piece, edge string, f *pattern.Pie
 		mine, okA := l.changesSince(at, q, edge)
 		theirs, okB := l.changesSince(at, f, its)
 		longer := math.Abs(grown(mine) - grown(theirs))
-		if at == -1 && apartNow(a) && apartNow(b) { // so that nothing else is hidden in these
-			mine, theirs, longer = a[0].own, b[0].own, 0
+		ownA, apartA := ownSince(a, at)
+		ownB, apartB := ownSince(b, at)
+		if apartA && apartB { // nothing else is hidden in these
+			mine, theirs, longer = ownA, ownB, 0
 		}
 		if alter.BesideUnderOuter(l.now, q.Name, f.Name) {
 			mine, theirs = otherWay(otherWay(mine)), otherWay(theirs)
@@ -89,6 +104,21 @@ func (l *lookingBack) settledSince(q *pattern.Piece, edge string, f *pattern.Pie
 		}
 	}
 	return never
+}
+
+// ownSince are the alterations of an edge at its steps from one until now; ok is
+// false where they are not all known each by itself.
+func ownSince(steps []edgeStep, at int) (found []change.Change, ok bool) {
+	for _, s := range steps {
+		if s.at > at {
+			break
+		}
+		if !s.apart {
+			return nil, false
+		}
+		found = append(slices.Clone(s.own), found...)
+	}
+	return summedUp(found), true
 }
 
 // changesSince are the changes of an edge from before a step until now. ok is
@@ -193,9 +223,8 @@ func olderThan(steps []edgeStep, settled int) []edgeStep {
 // remainder is what an edge was changed by beyond what the edge sewn to it was
 // changed by in the same way: changes that the other has not, and the rest of
 // those it has by less. It is nothing where the other was changed in ways of its
-// own, for then it was made to fit by hand. apart says that the changes of both are
-// known each by itself.
-func remainder(changes, theirs []change.Change, apart bool) []change.Change {
+// own, for then it was made to fit by hand.
+func remainder(changes, theirs []change.Change) []change.Change {
 	var rest []change.Change
 	left := slices.Clone(theirs)
 	for _, ch := range changes {
@@ -205,7 +234,7 @@ func remainder(changes, theirs []change.Change, apart bool) []change.Change {
 			continue
 		}
 		less, ok := lessBy(ch, left[k])
-		if !ok || less != nil && ch.How == change.HowTapered && !apart {
+		if !ok || less != nil && ch.How == change.HowTapered {
 			return nil // of a line cut besides, the taper is told at its old end
 		}
 		if less != nil {

@@ -4,7 +4,6 @@ import (
 	"math"
 	"slices"
 
-	"toile/diff"
 	"toile/pattern"
 	"toile/pattern/alter"
 	"toile/pattern/change"
@@ -24,7 +23,7 @@ type stageKey struct {
 
 // mostStaged is how many versions back, of those that changed an edge, are looked
 // at alteration by alteration.
-const mostStaged = 4
+const mostStaged = 12
 
 // stages are the states that alterations led through, from the one before a step
 // of the line to the one after it. It is nil where these are not known: they were
@@ -48,10 +47,21 @@ func (l *lookingBack) stages(at int) []*pattern.Pattern {
 	return found
 }
 
+// step is one alteration of several.
+type step struct {
+	recipe alter.Recipe
+	// start makes the pattern that it was made on, where that is another than the
+	// one before left.
+	start func(base *pattern.Pattern) (*pattern.Pattern, error)
+}
+
 // madeAgain makes the alterations of a step again.
 func (l *lookingBack) madeAgain(at int) []*pattern.Pattern {
-	recipes, target := l.recipesAt(at)
-	if len(recipes) == 0 || at+1 >= len(l.line) {
+	if at+1 >= len(l.line) {
+		return nil
+	}
+	steps, target := l.madeAt(at)
+	if len(steps) == 0 {
 		return nil
 	}
 	base, err := l.state(at + 1)
@@ -59,44 +69,67 @@ func (l *lookingBack) madeAgain(at int) []*pattern.Pattern {
 		return nil
 	}
 	stages := []*pattern.Pattern{base}
-	for _, r := range recipes {
-		p := stages[len(stages)-1]
-		if r.Kind != "carry" {
-			result, err := alter.Make(p, r)
+	for _, s := range steps {
+		if s.start != nil {
+			p, err := s.start(base)
 			if err != nil {
 				return nil
 			}
-			stages = append(stages, result.Pattern)
-			continue
+			stages = append(stages, p)
 		}
-		then := &lookingBack{opened: l.opened, now: p, last: &l.line[at+1], line: l.line[at+1:], states: map[int]*pattern.Pattern{}, staged: stages}
-		lacking, err := then.lacking(r)
+		next, err := l.nextStages(at, stages, s.recipe)
 		if err != nil {
 			return nil
 		}
-		result, err := alter.Carry(p, r, lacking)
-		if err != nil {
-			return nil
-		}
-		stages = append(stages, result.Pattern)
+		stages = append(stages, next...)
 	}
 	made, errMade := l.digest(stages[len(stages)-1])
 	is, errIs := l.digest(target)
-	if errMade != nil || errIs != nil || made != is {
+	switch {
+	case errMade != nil || errIs != nil || made != is && at >= 0:
 		return nil
+	case made != is: // the pieces were changed by other means since
+		return append(stages, target)
 	}
 	stages[len(stages)-1] = target
 	return stages
 }
 
-// recipesAt are the alterations of a step, and the pattern that they led to; none
-// where pieces were changed by other means too.
-func (l *lookingBack) recipesAt(at int) ([]alter.Recipe, *pattern.Pattern) {
+// nextStages makes one alteration on the last of the stages after a version. A carry
+// of several alterations has a stage for each.
+func (l *lookingBack) nextStages(at int, stages []*pattern.Pattern, r alter.Recipe) (next []*pattern.Pattern, err error) {
+	p := stages[len(stages)-1]
+	if r.Kind != "carry" {
+		result, err := alter.Make(p, r)
+		return []*pattern.Pattern{result.Pattern}, err
+	}
+	then := &lookingBack{opened: l.opened, now: p, last: &l.line[at+1], line: l.line[at+1:], states: map[int]*pattern.Pattern{}, staged: stages}
+	lacking, err := then.lacking(r)
+	if err != nil {
+		return nil, err
+	}
+	several := len(lacking) == 1 && lacking[0].Apart
+	for k := 1; several && k < len(lacking[0].Changes); k++ {
+		first := lacking[0]
+		first.Changes, first.More = first.Changes[:k], true
+		result, err := alter.Carry(p, r, []alter.Lacking{first})
+		if err != nil {
+			break // what it is part of is made all the same
+		}
+		next = append(next, result.Pattern)
+	}
+	result, err := alter.Carry(p, r, lacking)
+	return append(next, result.Pattern), err
+}
+
+// madeAt are the alterations of a step, and the pattern that they led to; none
+// where pieces of a version were changed by other means too.
+func (l *lookingBack) madeAt(at int) ([]step, *pattern.Pattern) {
 	if at == -1 {
-		return l.recipesNow(), l.now
+		return l.madeNow(), l.now
 	}
 	v := l.line[at]
-	if at+1 >= len(l.line) || len(v.Parents) != 1 || v.Parents[0] != l.line[at+1].ID {
+	if len(v.Parents) != 1 || v.Parents[0] != l.line[at+1].ID {
 		return nil, nil
 	}
 	kept, err := l.recipesOf(v)
@@ -107,12 +140,16 @@ func (l *lookingBack) recipesAt(at int) ([]alter.Recipe, *pattern.Pattern) {
 	if err != nil {
 		return nil, nil
 	}
-	return kept.List, target
+	var steps []step
+	for _, r := range kept.List {
+		steps = append(steps, step{recipe: r})
+	}
+	return steps, target
 }
 
-// recipesNow are the alterations made since the last version, those of the running
+// madeNow are the alterations made since the last version, those of the running
 // command among them, that led to the pattern that is looked back from.
-func (l *lookingBack) recipesNow() []alter.Recipe {
+func (l *lookingBack) madeNow() (steps []step) {
 	last, err := l.repo.Last()
 	if err != nil || last == nil || l.last == nil || last.ID != l.last.ID {
 		return nil
@@ -129,13 +166,33 @@ func (l *lookingBack) recipesNow() []alter.Recipe {
 	if err != nil {
 		return nil
 	}
+	if len(l.made) > 0 && l.made[0].Start == nil && l.keepStart(p) != nil {
+		return nil
+	}
 	p.Made = append(p.Made, l.made...)
 	p.settle(now)
-	var recipes []alter.Recipe
 	for _, m := range p.Made {
-		recipes = append(recipes, m.recipe())
+		s := step{recipe: m.recipe()}
+		if m.Start != nil {
+			s.start = func(base *pattern.Pattern) (*pattern.Pattern, error) { return l.startedFrom(base, m.Start) }
+		}
+		steps = append(steps, s)
 	}
-	return recipes
+	return steps
+}
+
+// startedFrom is a version's pattern with other files in place of some of its own.
+func (l *lookingBack) startedFrom(base *pattern.Pattern, start map[string]*string) (*pattern.Pattern, error) {
+	files, err := base.Clone().Encode()
+	if err != nil {
+		return nil, err
+	}
+	for name, text := range start {
+		if delete(files, name); text != nil {
+			files[name] = []byte(*text)
+		}
+	}
+	return l.reader.DecodeKept(files)
 }
 
 // stagedChanges are what the alterations of a step did to an edge of a piece, the
@@ -148,18 +205,24 @@ func (l *lookingBack) stagedChanges(at int, q *pattern.Piece, edge string) (foun
 		return nil, false
 	}
 	for k := len(stages) - 1; k > 0; k-- {
-		now, then := pieceAsIn(stages[k], q), pieceAsIn(stages[k-1], q)
-		if now == nil || then == nil {
+		now := pieceAsIn(stages[k], q)
+		if now == nil {
 			return nil, false
 		}
-		d, err := diff.Pieces(then, now, stages[k])
-		if err != nil {
+		i, splitOff := continued(stages[k-1], now)
+		if i < 0 {
+			break // it came to be here
+		}
+		between := &lookingBack{opened: l.opened, now: stages[k]}
+		d, err := between.sinceLast(stages[k-1], stages[k-1].Pieces[i], now)
+		if err != nil || splitOff && d.State != change.Split {
 			return nil, false
 		}
-		if edge = diff.EdgeThen(d, edge); edge == "" {
-			return nil, false
+		then, called := edgeCalled(d, edge)
+		found = append(ownOf(withoutCorners(changesOf(d, called))), found...)
+		if edge = then; edge == "" {
+			break
 		}
-		found = append(ownOf(withoutCorners(changesOf(d, edge))), found...)
 	}
 	return summedUp(found), true
 }
@@ -254,7 +317,7 @@ func comesToNothing(ch change.Change) bool {
 // setApart looks what alterations did to an edge at a step, where its line before
 // and after may tell it otherwise. nth counts the steps from the latest.
 func (l *lookingBack) setApart(s *edgeStep, q *pattern.Piece, edge string, nth int) {
-	if onlyRuns(s.changes) { // it has no figures that those could be mixed with
+	if len(s.changes) > 0 && onlyRuns(s.changes) { // it has no figures that those could be mixed with
 		s.own, s.apart = summedUp(s.changes), true
 		return
 	}
