@@ -41,6 +41,7 @@ type opened struct {
 	reader           *pattern.Reader
 	mended           []string     // files that could not be read, and are those of the last version here (decodeOrMend)
 	made             []madeRecipe // alterations that this command made
+	stagesOf         map[stageKey][]*pattern.Pattern
 	result           bytes.Buffer
 	advice           bytes.Buffer
 }

@@ -17,8 +17,15 @@ func (o *opened) make(p *pattern.Pattern, r alter.Recipe) (alter.Result, error) 
 	if r.Kind != "carry" {
 		return alter.Make(p, r)
 	}
-	lacking, err := o.lacking(p, r)
+	l, err := o.lookBack(p)
 	if err != nil {
+		return alter.Result{}, err
+	}
+	lacking, err := l.lacking(r)
+	if err != nil {
+		return alter.Result{}, err
+	}
+	if err := o.refuseOlder(r, lacking, l.altered); err != nil {
 		return alter.Result{}, err
 	}
 	return alter.Carry(p, r, lacking)
@@ -33,6 +40,9 @@ type lookingBack struct {
 	line   []repo.Version
 	states map[int]*pattern.Pattern
 	parts  map[string]change.PieceDiff // of pieces split since the last version; nil until asked for
+	staged []*pattern.Pattern          // the stages up to now, where they are known already
+
+	altered bool // whether the edge that was asked for last was altered since the last version
 }
 
 func (o *opened) lookBack(p *pattern.Pattern) (*lookingBack, error) {
@@ -61,20 +71,21 @@ type edgeStep struct {
 	at      int
 	changes []change.Change
 	beside  []change.Change // all of the piece in that step
+	// own is what alterations did to the edge, each by itself, where apart says
+	// that it is known.
+	own   []change.Change
+	apart bool
+	part  bool // of what is lacking: the rest of something
 }
 
 // lacking finds for each follower of the recipe's edge the last change that it
 // lacks.
-func (o *opened) lacking(p *pattern.Pattern, r alter.Recipe) ([]alter.Lacking, error) {
-	followers, err := alter.FollowersAsked(p, r)
+func (l *lookingBack) lacking(r alter.Recipe) ([]alter.Lacking, error) {
+	followers, err := alter.FollowersAsked(l.now, r)
 	if err != nil {
 		return nil, err
 	}
-	l, err := o.lookBack(p)
-	if err != nil {
-		return nil, err
-	}
-	q, err := p.Piece(r.Piece)
+	q, err := l.now.Piece(r.Piece)
 	if err != nil {
 		return nil, err
 	}
@@ -94,11 +105,11 @@ func (o *opened) lacking(p *pattern.Pattern, r alter.Recipe) ([]alter.Lacking, e
 		}
 		lacking = append(lacking, found...)
 	}
+	l.altered = len(steps) > 0 && steps[0].at < 0
 	if len(lacking) == 0 {
-		return lacking, l.refusePart(r, q, q.Edges[i].Name, steps, followers)
+		return lacking, l.refusePart(r, q, q.Edges[i].Name, sewnSteps(steps), followers)
 	}
-	lacking = latestOnly(lacking)
-	return lacking, o.refuseOlder(r, lacking, len(steps) > 0 && steps[0].at < 0)
+	return latestOnly(lacking), nil
 }
 
 // lackOnSide is what a follower lacks. Where its side of a seam is several pieces, a
@@ -151,13 +162,14 @@ func (l *lookingBack) lack(q *pattern.Piece, edge string, steps []edgeStep, f al
 	if err != nil {
 		return nil, err
 	}
+	steps, theirs = sewnSteps(steps), sewnSteps(theirs)
 	sought := steps
 	if alter.BesideUnderOuter(l.now, q.Name, f.Piece) { // what one gains the other loses
 		sought, theirs = otherWaySteps(otherWaySteps(steps)), otherWaySteps(theirs)
 	}
 	settled := l.settledSince(q, edge, follower, f.Edge, steps, theirs, f.Fits(l.now))
 	if s := unmatched(olderThan(sought, settled), olderThan(theirs, settled), f.Fits(l.now)); s != nil {
-		lacking := alter.Lacking{Follower: f, Changes: s.changes, Beside: s.beside, Older: s.at >= 0}
+		lacking := alter.Lacking{Follower: f, Changes: s.changes, Apart: s.apart, Beside: s.beside, Older: s.at >= 0}
 		if lacking.Older {
 			lacking.Version = l.line[s.at].Number
 		}
@@ -169,6 +181,9 @@ func (l *lookingBack) lack(q *pattern.Piece, edge string, steps []edgeStep, f al
 // layerLack looks for the last change of the edge before which the inner piece
 // lay along it, and neither right after it nor now.
 func (l *lookingBack) layerLack(q *pattern.Piece, edge string, steps []edgeStep, f alter.Follower) ([]alter.Lacking, error) {
+	if found, known := l.stagedLayerLack(q, edge, f); known {
+		return found, nil
+	}
 	for _, s := range steps {
 		lacking, err := l.beforeStep(s.at, f)
 		if err != nil {
@@ -186,6 +201,9 @@ func (l *lookingBack) layerLack(q *pattern.Piece, edge string, steps []edgeStep,
 			if lacks, _ := lacking.InLayer(after, q.Name, edge); !lacks {
 				continue
 			}
+		}
+		if len(s.changes) == 0 {
+			lacking.Changes = s.own
 		}
 		lacking.Slashes, err = l.slashes(s.at, q)
 		return []alter.Lacking{lacking}, err
@@ -254,14 +272,18 @@ func (l *lookingBack) steps(q *pattern.Piece, edge string) ([]edgeStep, error) {
 		return nil, err
 	}
 	var found []edgeStep
-	add := func(at int, d change.PieceDiff) {
+	add := func(at int, d change.PieceDiff, q *pattern.Piece) {
 		then, called := edgeCalled(d, edge)
-		if changes := changesOf(d, called); len(changes) > 0 {
-			found = append(found, edgeStep{at, changes, d.Changes})
+		s := edgeStep{at: at, changes: changesOf(d, called), beside: d.Changes}
+		if len(s.changes) > 0 || at == -1 { // alterations that make up for each other are told of no outline
+			l.setApart(&s, q, edge, len(found))
+		}
+		if len(s.changes) > 0 || len(s.own) > 0 {
+			found = append(found, s)
 		}
 		edge = then
 	}
-	add(-1, d)
+	add(-1, d, q)
 	kept, err := l.pieceStepsAlong(l.line, before.Pieces[i].Name, nil)
 	if err != nil {
 		return nil, err
@@ -270,7 +292,7 @@ func (l *lookingBack) steps(q *pattern.Piece, edge string) ([]edgeStep, error) {
 		if edge == "" || s.before == nil || s.now == nil {
 			break
 		}
-		add(s.at, s.said)
+		add(s.at, s.said, s.now)
 	}
 	return found, nil
 }
@@ -340,6 +362,18 @@ func changesOf(d change.PieceDiff, edge string) []change.Change {
 // has followed where it changed in the same version, or later by the same; what
 // it changed by less then, it lacks.
 func unmatched(steps, theirs []edgeStep, fits bool) *edgeStep {
+	known, older := knownApart(steps, theirs)
+	if lacks, rest := unmatchedApart(known[0], known[1], fits); lacks != nil {
+		return lacks
+	} else if len(older[0]) == 0 {
+		return nil
+	} else {
+		return unmatchedOnWhole(older[0], slices.Concat(rest, older[1]), fits)
+	}
+}
+
+// unmatchedOnWhole is unmatched by what a version did to an edge in all.
+func unmatchedOnWhole(steps, theirs []edgeStep, fits bool) *edgeStep {
 	pairs, byHand := followedIn(steps, theirs)
 	rests := givenByHand(steps, pairs, byHand)
 	for i := range steps {
@@ -347,12 +381,12 @@ func unmatched(steps, theirs []edgeStep, fits bool) *edgeStep {
 		case len(steps[i].changes) == 0:
 		case k < 0:
 			if len(rests[i]) > 0 {
-				return &edgeStep{steps[i].at, rests[i], steps[i].beside}
+				return &edgeStep{at: steps[i].at, changes: rests[i], beside: steps[i].beside}
 			}
 		case theirs[k].at == steps[i].at && (steps[i].at == -1 || !fits):
 			rest := remainder(steps[i].changes, theirs[k].changes, fits)
 			if len(rest) > 0 && !(fits && onlyRuns(rest)) {
-				return &edgeStep{steps[i].at, rest, steps[i].beside}
+				return &edgeStep{at: steps[i].at, changes: rest, beside: steps[i].beside}
 			}
 		}
 	}

@@ -62,6 +62,7 @@ func (l *lookingBack) refusePart(r alter.Recipe, q *pattern.Piece, edge string, 
 		if err != nil {
 			return err
 		}
+		theirs = sewnSteps(theirs)
 		pairs, byHand := followedIn(steps, theirs)
 		rests := givenByHand(steps, pairs, byHand)
 		rest := unmatched(theirs, steps, f.Fits(l.now))

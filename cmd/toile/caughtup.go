@@ -15,17 +15,27 @@ import (
 // notCaughtUp leaves out of what has not followed a change since a version what
 // that change only followed itself.
 func (o *opened) notCaughtUp(all []change.NotFollowed, now *pattern.Pattern, since *repo.Version) ([]change.NotFollowed, error) {
-	if len(all) == 0 {
-		return all, nil
-	}
 	l, err := o.lookBackFrom(now, since)
 	if err != nil {
 		return nil, err
 	}
-	return slices.DeleteFunc(all, func(n change.NotFollowed) bool {
+	listed := slices.Clone(all)
+	all = slices.DeleteFunc(all, func(n change.NotFollowed) bool {
 		piece, edge, _ := strings.Cut(n.Of, "/")
-		return n.Edge != "" && !n.Mismatch && l.caughtUp(piece, edge, n.Piece, n.Edge)
-	}), nil
+		if n.Edge == "" || n.Mismatch {
+			return false
+		}
+		return asLayer(listed, n.Piece, piece) || l.caughtUp(piece, edge, n.Piece, n.Edge)
+	})
+	return append(all, l.followedInPart(all)...), nil
+}
+
+// asLayer reports whether a piece is listed as one that finishes to another.
+func asLayer(all []change.NotFollowed, inner, outer string) bool {
+	return slices.ContainsFunc(all, func(n change.NotFollowed) bool {
+		of, _, _ := strings.Cut(n.Of, "/")
+		return n.Edge == "" && n.Piece == inner && of == outer
+	})
 }
 
 // caughtUp reports whether an edge that changed since the last version only
@@ -48,6 +58,11 @@ func (l *lookingBack) caughtUp(piece, edge, sewnTo, its string) bool {
 	}
 	if l.settledSince(q, edge, f, its, newer, older, true) >= -1 {
 		return true
+	}
+	newer, older = sewnSteps(newer), sewnSteps(older)
+	if apartNow(newer) && len(older) > 0 && older[0].apart {
+		lacks := unmatched(newer, older, true)
+		return lacks == nil || lacks.at >= 0
 	}
 	pairs, _ := followedIn(older, newer)
 	for i, k := range pairs {
@@ -75,14 +90,35 @@ func (l *lookingBack) settledSince(q *pattern.Piece, edge string, f *pattern.Pie
 	for _, at := range slices.Backward(slices.Compact(places)) {
 		mine, okA := l.changesSince(at, q, edge)
 		theirs, okB := l.changesSince(at, f, its)
+		longer := math.Abs(grown(mine) - grown(theirs))
+		ownA, apartA := ownSince(a, at)
+		ownB, apartB := ownSince(b, at)
+		if apartA && apartB { // nothing else is hidden in these
+			mine, theirs, longer = ownA, ownB, 0
+		}
 		if alter.BesideUnderOuter(l.now, q.Name, f.Name) {
 			mine, theirs = otherWay(otherWay(mine)), otherWay(theirs)
 		}
-		if okA && okB && allAlike(ownOf(mine), ownOf(theirs)) && (fits || (runsAlike(mine, theirs) && math.Abs(grown(mine)-grown(theirs)) <= l.now.Tolerances.Section)) {
+		if okA && okB && allAlike(ownOf(mine), ownOf(theirs)) && (fits || (runsAlike(mine, theirs) && longer <= l.now.Tolerances.Section)) {
 			return at
 		}
 	}
 	return never
+}
+
+// ownSince are the alterations of an edge at its steps from one until now; ok is
+// false where they are not all known each by itself.
+func ownSince(steps []edgeStep, at int) (found []change.Change, ok bool) {
+	for _, s := range steps {
+		if s.at > at {
+			break
+		}
+		if !s.apart {
+			return nil, false
+		}
+		found = append(slices.Clone(s.own), found...)
+	}
+	return summedUp(found), true
 }
 
 // changesSince are the changes of an edge from before a step until now. ok is
@@ -104,9 +140,14 @@ func (l *lookingBack) changesSince(at int, q *pattern.Piece, edge string) (found
 	if err != nil || then == "" {
 		return nil, false
 	}
-	return slices.DeleteFunc(changesOf(d, then), func(ch change.Change) bool {
+	return withoutCorners(changesOf(d, then)), true
+}
+
+// withoutCorners leaves out the rounding of corners, which no sewn-to edge follows.
+func withoutCorners(changes []change.Change) []change.Change {
+	return slices.DeleteFunc(changes, func(ch change.Change) bool {
 		return ch.Kind == change.CornerRounded || ch.Kind == change.CornerRestored
-	}), true
+	})
 }
 
 // ownOf leaves out of an edge's changes where it was cut or run on to meet its

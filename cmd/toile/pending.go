@@ -35,6 +35,15 @@ type madeRecipe struct {
 	After  string            `json:"after"`
 	// Answers are notes that the next version answers if this is part of it.
 	Answers []string `json:"answers,omitempty"`
+	// Start holds the files that differed from the version's when it was made, with
+	// nothing for one that was gone, where they were not as the alteration before
+	// left them.
+	Start map[string]*string `json:"start,omitempty"`
+}
+
+// recipe is the alteration as it was asked for.
+func (m madeRecipe) recipe() alter.Recipe {
+	return alter.Recipe{Kind: m.Kind, Piece: m.Piece, Values: m.Values, Unit: units.Unit(m.Unit)}
 }
 
 // digest stands for the pieces of a pattern as they are printed.
@@ -140,12 +149,65 @@ func (o *opened) keepMade() error {
 	if err != nil {
 		return err
 	}
+	if err := o.keepStart(p); err != nil {
+		return err
+	}
 	p.Made = append(p.Made, o.made...)
 	text, err := json.Marshal(p)
 	if err != nil {
 		return err
 	}
 	return o.repo.SetPending(text)
+}
+
+// mostStart is how many bytes of files are kept of a pattern that was changed by
+// other means between two alterations.
+const mostStart = 1 << 20
+
+// keepStart keeps with the first alteration of this command from which pieces it
+// was made, where they were changed by other means since the one before it.
+func (o *opened) keepStart(p pendingRecipes) error {
+	left, err := o.leftBefore(p)
+	if err != nil || left == "" || left == o.made[0].Before {
+		return err
+	}
+	dirty, err := o.repo.DirtyBeside(o.files, slices.Collect(maps.Keys(o.unread)))
+	if err != nil {
+		return err
+	}
+	start, size := map[string]*string{}, 0
+	for _, name := range dirty {
+		if name != pattern.PatternFile && !strings.HasPrefix(name, pattern.PieceFolder) {
+			continue
+		}
+		start[name] = nil
+		if text, ok := o.files[name]; ok {
+			content := string(text)
+			start[name] = &content
+			size += len(content)
+		}
+	}
+	if size <= mostStart {
+		o.made[0].Start = start
+	}
+	return nil
+}
+
+// leftBefore is the digest of the pieces as the alteration before those of this
+// command left them, else as the version has them; empty before the first version.
+func (o *opened) leftBefore(p pendingRecipes) (string, error) {
+	if len(p.Made) > 0 {
+		return p.Made[len(p.Made)-1].After, nil
+	}
+	last, err := o.repo.Last()
+	if err != nil || last == nil {
+		return "", err
+	}
+	then, err := o.patternOf(*last)
+	if err != nil {
+		return "", nil // what cannot be read is no state to start from
+	}
+	return o.digest(then)
 }
 
 // recipesSince are the alterations made since the last version. Those beside
@@ -167,8 +229,9 @@ func (o *opened) recipesSince(base *pattern.Pattern) (pattern.Recipes, error) {
 		if k+1 < len(p.Made) {
 			next = p.Made[k+1].Before
 		}
-		all.List = append(all.List, pattern.Recipe{Kind: m.Kind, Piece: m.Piece, Values: m.Values, Unit: units.Unit(m.Unit),
-			Edited: m.Before != before || m.After != next})
+		r := m.recipe()
+		r.Edited = m.Before != before || m.After != next
+		all.List = append(all.List, r)
 		before = m.After
 	}
 	return all, nil

@@ -101,6 +101,15 @@ func (f Follower) Fits(p *pattern.Pattern) bool {
 	return misfit(p, &p.Seams[f.seam]) <= p.Tolerances.Section
 }
 
+// Apart is by how many mm the worst section of the seam over which an edge follows
+// is out; 0 where all fit.
+func (f Follower) Apart(p *pattern.Pattern) float64 {
+	if f.Fits(p) {
+		return 0
+	}
+	return misfit(p, &p.Seams[f.seam])
+}
+
 // Lacking is a follower with the change that it lacks.
 type Lacking struct {
 	Follower
@@ -118,6 +127,11 @@ type Lacking struct {
 	// Slashes are the lines along which the outer of a layer was opened when they
 	// were made, where that can be told.
 	Slashes []Slash
+	// Apart says that each of these was made by itself, in this order, and that a
+	// run is no consequence of another.
+	Apart bool
+	// More says that further ones are to follow, so that the seam need not fit yet.
+	More bool
 	// Older says that these were kept in a version already, of this number.
 	Older   bool
 	Version int
@@ -303,7 +317,7 @@ func (m *making) carryToSewn(l Lacking) error {
 		}
 	}
 	// What was lost in length where an edge was shortened is no amount outward.
-	if after := misfit(m.pattern, s.seam); after > m.pattern.Tolerances.Section && after > before/2 {
+	if after := misfit(m.pattern, s.seam); !l.More && after > m.pattern.Tolerances.Section && after > before/2 {
 		return fmt.Errorf("%s: moved as %q of %s was, the seam %q still does not fit by %s; it follows in length, not in place: "+
 			"alter the ends of %s, or if it is a band, say so with `toile layers --band` and carry again",
 			s.others, m.text("edge"), m.piece.Name, s.seam.Name, m.format(after), l.Piece)
@@ -321,7 +335,7 @@ func (m *making) ownChanges(l Lacking) ([]change.Change, error) {
 		}
 	}
 	own := slices.DeleteFunc(slices.Clone(l.Changes), func(ch change.Change) bool { return ch.Kind == change.EdgeRun })
-	if len(own) > 0 {
+	if len(own) > 0 && !l.Apart {
 		return own, nil
 	}
 	return l.Changes, nil

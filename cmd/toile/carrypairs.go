@@ -1,0 +1,150 @@
+package main
+
+import (
+	"math"
+	"slices"
+
+	"toile/pattern/change"
+)
+
+// One alteration of an edge, and what is left of it when what the edge sewn to it
+// was given is counted.
+type given struct {
+	at      int
+	was     change.Change
+	left    change.Change
+	paired  bool // nothing is left
+	reduced bool // a part is left
+}
+
+// given lists the alterations of steps that are known each by itself, the latest
+// step first.
+func givenIn(steps []edgeStep) (all []given) {
+	for _, s := range steps {
+		for _, ch := range withoutCorners(slices.Clone(s.changes)) {
+			all = append(all, given{at: s.at, was: ch, left: ch})
+		}
+	}
+	return all
+}
+
+// pairGiven pairs the alterations of an edge with those of the edge sewn to it: like
+// with like, whichever followed the other, those that are nearest in time first;
+// then by what they have in common, in the same version, and later in portions.
+func pairGiven(mine, theirs []given) {
+	each := func(fits func(m, t *given) bool, do func(m, t *given)) {
+		for i := range slices.Backward(mine) {
+			for j := range slices.Backward(theirs) {
+				if m, t := &mine[i], &theirs[j]; !m.paired && !t.paired && fits(m, t) {
+					do(m, t)
+				}
+			}
+		}
+	}
+	same := func(m, t *given) bool { return alike([]change.Change{m.left}, []change.Change{t.left}) }
+	both := func(m, t *given) { m.paired, t.paired = true, true }
+	for _, apart := range timesApart(mine, theirs) {
+		each(func(m, t *given) bool { return m.at-t.at == apart && same(m, t) }, both)
+		each(func(m, t *given) bool { return t.at-m.at == apart && same(m, t) }, both)
+	}
+	each(func(m, t *given) bool { return t.at == m.at }, takeOff)
+	each(func(m, t *given) bool { return t.at < m.at && m.was.Kind != change.EdgeRun }, takeOff)
+	if len(mine) > 0 && len(theirs) > 0 { // the latest may have followed the other's latest in part
+		newest, last := mine[0].at, theirs[0].at
+		each(func(m, t *given) bool { return m.at == newest && t.at == last && t.at > m.at }, func(m, t *given) {
+			if less, ok := lessBy(asTapers(t.left, m.left)); ok && less != nil {
+				m.paired, t.left, t.reduced = true, *less, true
+			}
+		})
+	}
+}
+
+// timesApart are the numbers of versions between alterations of two edges, ascending.
+func timesApart(mine, theirs []given) (apart []int) {
+	for _, m := range mine {
+		for _, t := range theirs {
+			apart = append(apart, max(m.at-t.at, t.at-m.at))
+		}
+	}
+	slices.Sort(apart)
+	return slices.Compact(apart)
+}
+
+// takeOff takes what two alterations have in common off both.
+func takeOff(m, t *given) {
+	a, b := asTapers(m.left, t.left)
+	if a.Kind != b.Kind || a.How != b.How {
+		return
+	}
+	switch less, ok := lessBy(a, b); {
+	case ok && less == nil:
+		m.paired, t.paired = true, true
+	case ok:
+		m.left, m.reduced, t.paired = *less, true, true
+	default:
+		if over, ok := lessBy(b, a); ok && over != nil {
+			m.paired, t.left, t.reduced = true, *over, true
+		}
+	}
+}
+
+// unmatchedApart is unmatched for steps whose alterations are all known each by
+// itself; rest is what the sewn-to edge was given apart
+// from them.
+func unmatchedApart(steps, theirs []edgeStep, fits bool) (lacks *edgeStep, rest []edgeStep) {
+	mine, others := givenIn(steps), givenIn(theirs)
+	pairGiven(mine, others)
+	for _, s := range theirs {
+		t := edgeStep{at: s.at, apart: true}
+		for _, g := range others {
+			if g.at == s.at && !g.paired && !g.reduced {
+				t.changes = append(t.changes, g.left)
+			}
+		}
+		if t.own = t.changes; len(t.changes) > 0 {
+			rest = append(rest, t)
+		}
+	}
+	for _, s := range steps {
+		lack := edgeStep{at: s.at, apart: true, beside: s.beside}
+		for _, g := range mine {
+			if g.at == s.at && !g.paired {
+				lack.changes = append(lack.changes, g.left)
+				lack.part = lack.part || g.reduced
+			}
+		}
+		switch {
+		case len(lack.changes) == 0, fits && onlyRuns(lack.changes):
+		case byHand(rest, s.at): // it was made to fit in another way
+		default:
+			return &lack, rest
+		}
+	}
+	return nil, rest
+}
+
+// byHand reports whether an edge was given something of its own in a version.
+func byHand(rest []edgeStep, at int) bool {
+	return slices.ContainsFunc(rest, func(t edgeStep) bool { return t.at == at && !onlyRuns(t.changes) })
+}
+
+// knownApart divides the steps of two edges into those up to which both are known
+// alteration by alteration, and the older ones.
+func knownApart(a, b []edgeStep) (known [2][]edgeStep, older [2][]edgeStep) {
+	until := math.MaxInt
+	for _, s := range slices.Concat(a, b) {
+		if !s.apart {
+			until = min(until, s.at)
+		}
+	}
+	for k, steps := range [2][]edgeStep{a, b} {
+		for _, s := range steps {
+			if s.at < until {
+				known[k] = append(known[k], s)
+			} else {
+				older[k] = append(older[k], s)
+			}
+		}
+	}
+	return known, older
+}

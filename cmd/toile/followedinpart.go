@@ -1,0 +1,158 @@
+package main
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"toile/pattern"
+	"toile/pattern/alter"
+	"toile/pattern/change"
+)
+
+// followedInPart lists what has followed some of the alterations of an edge since
+// the last version and lacks another one: as long as both edges changed, a
+// comparison of before and after takes them to have followed each other.
+func (l *lookingBack) followedInPart(listed []change.NotFollowed) (all []change.NotFollowed) {
+	stages := l.stages(-1)
+	if len(stages) < 2 {
+		return nil
+	}
+	altered := func(name string) bool {
+		q, err := l.now.Piece(name)
+		if err != nil {
+			return false
+		}
+		then := pieceAsIn(stages[0], q)
+		return then != nil && !sameLines(then, q)
+	}
+	add := func(n change.NotFollowed, ok bool) {
+		same := func(m change.NotFollowed) bool { return m.Piece == n.Piece && m.Edge == n.Edge && m.Of == n.Of }
+		if ok && !slices.ContainsFunc(listed, same) && !slices.ContainsFunc(all, same) {
+			all = append(all, n)
+		}
+	}
+	for _, q := range l.now.Pieces {
+		if !altered(q.Name) {
+			continue
+		}
+		for i := range q.Edges {
+			for _, f := range alter.Followers(l.now, q.Name, q.Edges[i].Name) {
+				edge := q.Edges[i].Name
+				switch {
+				case f.Why == alter.Banded:
+				case f.Why == alter.Layered:
+					add(l.unseenByLayer(q, edge, f))
+				case altered(f.Piece) || l.unseen(q, edge):
+					add(l.inPart(q, edge, f))
+				default:
+					add(l.caughtUpInPart(q, edge, f))
+				}
+			}
+		}
+	}
+	return all
+}
+
+// inPart tells which whole alteration of an edge, made since the last version, one
+// that changed as well lacks.
+func (l *lookingBack) inPart(q *pattern.Piece, edge string, f alter.Follower) (n change.NotFollowed, ok bool) {
+	steps, err := l.steps(q, edge)
+	if err != nil || !apartNow(steps) {
+		return n, false
+	}
+	lacking, err := l.lackOnSide(q, edge, steps, f)
+	if err != nil || len(lacking) != 1 || lacking[0].Older {
+		return n, false
+	}
+	var says []string
+	for _, ch := range lacking[0].Changes {
+		whole := slices.ContainsFunc(steps[0].own, func(own change.Change) bool { return alike([]change.Change{own}, []change.Change{ch}) })
+		if whole && ch.Kind != change.EdgeRun && ch.Says != "" {
+			says = append(says, ch.Says)
+		}
+	}
+	if apart := f.Apart(l.now); apart > 0 {
+		return change.NotFollowed{Piece: f.Piece, Edge: f.Edge, Of: q.Name + "/" + edge, Why: string(alter.Sewn), By: change.Figure(apart), Mismatch: true,
+			Says: fmt.Sprintf("%s, %q, is sewn to %s, %q, which changed; it has followed a part only, and they are %s apart in length", f.Piece, f.Edge, q.Name, edge, l.now.Unit.Format(apart))}, true
+	}
+	if len(says) == 0 && !onlyRuns(lacking[0].Changes) {
+		return partOnly(f.Piece, f.Edge, q.Name, edge), true
+	}
+	if len(says) == 0 {
+		return n, false
+	}
+	return change.NotFollowed{Piece: f.Piece, Edge: f.Edge, Of: q.Name + "/" + edge, Why: string(alter.Sewn),
+		Says: fmt.Sprintf("%s, %q, is sewn to %s, %q, which changed; it has not followed in this: %s; they still fit in length", f.Piece, f.Edge, q.Name, edge, strings.Join(says, "; "))}, true
+}
+
+// caughtUpInPart tells where an edge that was altered since the last version has
+// followed a part only of what the edge sewn to it was altered by before.
+func (l *lookingBack) caughtUpInPart(q *pattern.Piece, edge string, f alter.Follower) (n change.NotFollowed, ok bool) {
+	mine, err := l.steps(q, edge)
+	if err != nil || !apartNow(mine) || len(mine[0].own) == 0 {
+		return n, false
+	}
+	of, err := l.now.Piece(f.Piece)
+	if err != nil {
+		return n, false
+	}
+	theirs, err := l.steps(of, f.Edge)
+	if err != nil || len(theirs) == 0 {
+		return n, false
+	}
+	lacks := unmatched(sewnSteps(theirs), sewnSteps(mine), true)
+	if lacks == nil || lacks.at < 0 || !lacks.part {
+		return n, false
+	}
+	return partOnly(q.Name, edge, f.Piece, f.Edge), true
+}
+
+// unseen reports whether alterations of an edge made up for those of others, so that
+// the piece lies elsewhere on its sheet and its outline tells of none.
+func (l *lookingBack) unseen(q *pattern.Piece, edge string) bool {
+	steps, err := l.steps(q, edge)
+	return err == nil && apartNow(steps) && len(steps[0].changes) == 0
+}
+
+// unseenByLayer tells of an inner piece that lacks what the outline does not tell.
+func (l *lookingBack) unseenByLayer(q *pattern.Piece, edge string, f alter.Follower) (n change.NotFollowed, ok bool) {
+	if !l.unseen(q, edge) {
+		return n, false
+	}
+	steps, err := l.steps(q, edge)
+	if err != nil || onlyRuns(steps[0].own) {
+		return n, false
+	}
+	lacking, err := l.layerLack(q, edge, steps[:1], f)
+	if err != nil || len(lacking) == 0 {
+		return n, false
+	}
+	return change.NotFollowed{Piece: f.Piece, Of: q.Name + "/" + edge, Why: string(alter.Layered),
+		Says: fmt.Sprintf("%s finishes to %s, of which %q changed; it has not", f.Piece, q.Name, edge)}, true
+}
+
+// partOnly tells that an edge has followed another in part.
+func partOnly(piece, edge, of, its string) change.NotFollowed {
+	return change.NotFollowed{Piece: piece, Edge: edge, Of: of + "/" + its, Why: string(alter.Sewn),
+		Says: fmt.Sprintf("%s, %q, is sewn to %s, %q, which changed; it has followed a part only; they still fit in length", piece, edge, of, its)}
+}
+
+// apartNow reports whether the latest of an edge's steps is since the last version,
+// and known alteration by alteration.
+func apartNow(steps []edgeStep) bool {
+	return len(steps) > 0 && steps[0].at == -1 && steps[0].apart
+}
+
+// sameLines reports whether two pieces have the same corners and edges.
+func sameLines(a, b *pattern.Piece) bool {
+	if len(a.Edges) != len(b.Edges) {
+		return false
+	}
+	for i := range a.Edges {
+		if !slices.Equal(a.EdgePath(i), b.EdgePath(i)) {
+			return false
+		}
+	}
+	return true
+}
