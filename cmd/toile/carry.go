@@ -42,7 +42,8 @@ type lookingBack struct {
 	parts  map[string]change.PieceDiff // of pieces split since the last version; nil until asked for
 	staged []*pattern.Pattern          // the stages up to now, where they are known already
 
-	altered bool // whether the edge that was asked for last was altered since the last version
+	found   map[[2]string][]edgeStep // by piece and edge, what steps found
+	altered bool                     // whether the edge that was asked for last was altered since the last version
 }
 
 func (o *opened) lookBack(p *pattern.Pattern) (*lookingBack, error) {
@@ -256,6 +257,22 @@ var carried = []change.Kind{change.EdgeMoved, change.EdgeSwung, change.EdgeRun, 
 // steps finds where an edge was changed, the latest first: since the last
 // version, and in each of the line that changed its piece.
 func (l *lookingBack) steps(q *pattern.Piece, edge string) ([]edgeStep, error) {
+	key := [2]string{q.Name, edge}
+	if found, ok := l.found[key]; ok {
+		return slices.Clone(found), nil
+	}
+	found, err := l.findSteps(q, edge)
+	if err != nil {
+		return nil, err
+	}
+	if l.found == nil {
+		l.found = map[[2]string][]edgeStep{}
+	}
+	l.found[key] = found
+	return slices.Clone(found), nil
+}
+
+func (l *lookingBack) findSteps(q *pattern.Piece, edge string) ([]edgeStep, error) {
 	if l.last == nil {
 		return nil, nil
 	}

@@ -88,22 +88,28 @@ func (l *lookingBack) settledSince(q *pattern.Piece, edge string, f *pattern.Pie
 	}
 	slices.Sort(places)
 	for _, at := range slices.Backward(slices.Compact(places)) {
-		mine, okA := l.changesSince(at, q, edge)
-		theirs, okB := l.changesSince(at, f, its)
-		longer := math.Abs(grown(mine) - grown(theirs))
-		ownA, apartA := ownSince(a, at)
-		ownB, apartB := ownSince(b, at)
-		if apartA && apartB { // nothing else is hidden in these
-			mine, theirs, longer = ownA, ownB, 0
-		}
-		if alter.BesideUnderOuter(l.now, q.Name, f.Name) {
-			mine, theirs = otherWay(otherWay(mine)), otherWay(theirs)
-		}
-		if okA && okB && allAlike(ownOf(mine), ownOf(theirs)) && (fits || (runsAlike(mine, theirs) && longer <= l.now.Tolerances.Section)) {
+		if l.alikeSince(at, q, edge, f, its, a, b, fits) {
 			return at
 		}
 	}
 	return never
+}
+
+// alikeSince reports whether two edges sewn together changed by the same in all
+// since a step, of which what alterations did is taken where it is known.
+func (l *lookingBack) alikeSince(at int, q *pattern.Piece, edge string, f *pattern.Piece, its string, a, b []edgeStep, fits bool) bool {
+	mine, okA := ownSince(a, at)
+	theirs, okB := ownSince(b, at)
+	longer := 0.0
+	if !okA || !okB {
+		mine, okA = l.changesSince(at, q, edge)
+		theirs, okB = l.changesSince(at, f, its)
+		longer = math.Abs(grown(mine) - grown(theirs))
+	}
+	if alter.BesideUnderOuter(l.now, q.Name, f.Name) {
+		mine, theirs = otherWay(otherWay(mine)), otherWay(theirs)
+	}
+	return okA && okB && allAlike(ownOf(mine), ownOf(theirs)) && (fits || (runsAlike(mine, theirs) && longer <= l.now.Tolerances.Section))
 }
 
 // ownSince are the alterations of an edge at its steps from one until now; ok is
