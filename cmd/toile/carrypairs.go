@@ -49,13 +49,25 @@ func pairGiven(mine, theirs []given) {
 	}
 	each(func(m, t *given) bool { return t.at == m.at }, takeOff)
 	each(func(m, t *given) bool { return t.at < m.at && m.was.Kind != change.EdgeRun }, takeOff)
-	if len(mine) > 0 && len(theirs) > 0 { // the latest may have followed the other's latest in part
-		newest, last := mine[0].at, theirs[0].at
-		each(func(m, t *given) bool { return m.at == newest && t.at == last && t.at > m.at }, func(m, t *given) {
-			if less, ok := lessBy(asTapers(t.left, m.left)); ok && less != nil {
-				m.paired, t.left, t.reduced = true, *less, true
+	for i := range slices.Backward(mine) { // it may have followed the other in part, or gone beyond it
+		for j := range theirs {
+			if m, t := &mine[i], &theirs[j]; !m.paired && !t.paired && t.at > m.at && m.was.Kind != change.EdgeRun {
+				takeOff(m, t)
 			}
-		})
+		}
+	}
+	takenBack(mine)
+}
+
+// takenBack leaves out what was made and taken back later, with none to follow
+// either.
+func takenBack(mine []given) {
+	for i := range mine {
+		for j := i + 1; j < len(mine); j++ {
+			if sum, ok := plus(mine[j].left, mine[i].left); ok && !mine[i].paired && !mine[j].paired && comesToNothing(sum) {
+				mine[i].paired, mine[j].paired = true, true
+			}
+		}
 	}
 }
 

@@ -60,7 +60,7 @@ func (l *lookingBack) caughtUp(piece, edge, sewnTo, its string) bool {
 		return true
 	}
 	newer, older = sewnSteps(newer), sewnSteps(older)
-	if apartNow(newer) && len(older) > 0 && older[0].apart {
+	if apartNow(newer) && (allApart(newer) && allApart(older) || len(older) > 0 && older[0].apart) {
 		lacks := unmatched(newer, older, true)
 		return lacks == nil || lacks.at >= 0
 	}
@@ -82,6 +82,9 @@ const never = -2
 // themselves have not where one of them alone was cut or run on, as for a hem, and
 // their seam does not fit for it.
 func (l *lookingBack) settledSince(q *pattern.Piece, edge string, f *pattern.Piece, its string, a, b []edgeStep, fits bool) int {
+	if allApart(a) && allApart(b) {
+		return never // what is left of each is told better by pairing them
+	}
 	var places []int
 	for _, s := range slices.Concat(a, b) {
 		places = append(places, s.at)
@@ -110,6 +113,11 @@ func (l *lookingBack) alikeSince(at int, q *pattern.Piece, edge string, f *patte
 		mine, theirs = otherWay(otherWay(mine)), otherWay(theirs)
 	}
 	return okA && okB && allAlike(ownOf(mine), ownOf(theirs)) && (fits || (runsAlike(mine, theirs) && longer <= l.now.Tolerances.Section))
+}
+
+// allApart reports whether all of an edge's steps are known alteration by alteration.
+func allApart(steps []edgeStep) bool {
+	return !slices.ContainsFunc(steps, func(s edgeStep) bool { return !s.apart })
 }
 
 // ownSince are the alterations of an edge at its steps from one until now; ok is

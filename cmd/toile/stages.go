@@ -219,13 +219,21 @@ func (l *lookingBack) stagedChanges(at int, q *pattern.Piece, edge string) (foun
 			return nil, nil, false
 		}
 		then, called := edgeCalled(d, edge)
-		found = append(ownOf(withoutCorners(changesOf(d, called))), found...)
+		found = append(ownOf(followable(changesOf(d, called), called)), found...)
 		beside = append(slices.Clone(d.Changes), beside...)
 		if edge = then; edge == "" {
 			break
 		}
 	}
 	return summedUp(found), beside, true
+}
+
+// followable leaves out of an edge's changes what an edge sewn to it does not follow:
+// the rounding of corners, and that it moved as one with a part that was spread.
+func followable(changes []change.Change, edge string) []change.Change {
+	return slices.DeleteFunc(withoutCorners(changes), func(ch change.Change) bool {
+		return ch.Kind == change.Spread && !slices.Contains(ch.Edges, edge)
+	})
 }
 
 // pieceAsIn is a piece as another pattern has it, nil where it has none.
