@@ -198,6 +198,8 @@ func (k keyText) Type() string {
 		return "ANGLE"
 	case alter.Along, alter.Place:
 		return "PLACE"
+	case alter.End:
+		return "END"
 	case alter.Line:
 		return "LINE"
 	case alter.Drawn:
