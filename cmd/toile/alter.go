@@ -423,6 +423,7 @@ func (o *opened) sayNotFollowed(own []change.NotFollowed, after *pattern.Pattern
 	if all, err = o.notCaughtUp(all, after, last); err != nil {
 		return err
 	}
+	all = slices.DeleteFunc(all, func(n change.NotFollowed) bool { return onlySlid(nil, after, n) })
 	for i, n := range all {
 		if i == 0 {
 			o.say("\nwhat has to follow and has not")

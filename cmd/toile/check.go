@@ -93,6 +93,7 @@ func (o *opened) check(opt checkOptions) (change.Findings, error) {
 	}
 	carries := o.carries()
 	options.Carries, options.ToFit = carries, o.toFit(o.Pattern, notFollowed)
+	options.Slid = o.slidToFit(options.Before)
 	found, err := check.Run(o.Pattern, options)
 	if err != nil {
 		return found, err

@@ -24,6 +24,9 @@ type Options struct {
 	// ToFit is the command that brings a seam's worst section to what is meant,
 	// empty where no single one does.
 	ToFit func(seam string) string
+	// Slid says how matched notches of a seam are moved so that all its sections
+	// fit, where the whole of it does; empty where that does not do it.
+	Slid func(seam string) string
 }
 
 // Run checks a valid pattern. Mismatches come first, then reminders, both in
