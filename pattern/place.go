@@ -130,10 +130,22 @@ func (p *Piece) AlongEdge(i int, text string, fromEnd bool, r Ruler) (float64, e
 		}
 	}
 	if math.IsNaN(to) || to < -alongEdge || to > length+alongEdge {
-		return 0, fmt.Errorf("%s, %q: %s lies off the edge, which is %s long; give a length within it",
-			p.Name, p.Edges[i].Name, r.Unit.Format(typed), r.Unit.Format(length))
+		return 0, fmt.Errorf("%s, %q: %s lies off the edge, which is %s; give a length within it",
+			p.Name, p.Edges[i].Name, r.Unit.Format(typed), r.longWords(p, i))
 	}
 	return math.Min(math.Max(to, 0), length), nil
+}
+
+// longWords says how long edge i is, on the mock-up where that was measured.
+func (r Ruler) longWords(p *Piece, i int) string {
+	words := r.Unit.Format(p.EdgePath(i).Length()) + " long"
+	if r.Sewn == nil {
+		return words
+	}
+	if sewn, err := r.Sewn.sewnLength(p, i); err == nil {
+		words = r.Unit.Format(sewn) + " long on the mock-up"
+	}
+	return words
 }
 
 // anchored divides L@ANCHOR: the amount, from where along edge i in mm it counts,
