@@ -392,53 +392,6 @@ func sharedLength(inner, outer geom.Ring) (shared float64) {
 	return shared
 }
 
-// allRound adds to the words of a let-out or swung edge what it comes to round
-// the garment where the edge sewn to it changed alike.
-func (f *across) allRound() {
-	for i := range f.d.Pieces {
-		p := &f.d.Pieces[i]
-		for k := range p.Changes {
-			ch := &p.Changes[k]
-			if p.New == nil || (ch.Kind != change.EdgeSwung && ch.Kind != change.EdgeMoved) || ch.How == change.HowShifted {
-				continue
-			}
-			if partner, q := f.alike(p, ch); q != nil {
-				total := math.Abs(*ch.By)*float64(p.New.Cut.Count()) + math.Abs(*q.By)*float64(partner.New.Cut.Count())
-				ch.Garment = change.Amount(math.Copysign(total, *ch.By))
-				ch.Says += fmt.Sprintf("; with %s, %s round the garment", partner.Piece, f.to.Unit.Format(total))
-			}
-		}
-	}
-}
-
-// alikeWithin is the difference in mm up to which two edges sewn together
-// were altered by the same amount.
-const alikeWithin = 0.5
-
-// alike finds a change of the same kind and amount on an edge sewn to this
-// one's.
-func (f *across) alike(p *change.PieceDiff, ch *change.Change) (*change.PieceDiff, *change.Change) {
-	for i := range f.to.Seams {
-		s := &f.to.Seams[i]
-		for _, side := range [2][2]pattern.Chain{{s.First, s.Second}, {s.Second, s.First}} {
-			if !slices.ContainsFunc(side[0], func(st pattern.Stretch) bool { return st.Piece == p.Piece && slices.Contains(ch.Edges, st.Edge) }) {
-				continue
-			}
-			for _, st := range side[1] {
-				if st.Piece == p.Piece {
-					continue
-				}
-				for _, other := range f.changesOf(st.Piece, st.Edge) {
-					if other.Kind == ch.Kind && other.By != nil && math.Abs(*other.By-*ch.By) <= alikeWithin {
-						return f.piece(st.Piece), other
-					}
-				}
-			}
-		}
-	}
-	return nil, nil
-}
-
 // sort puts mismatches first.
 func (f *across) sort() {
 	slices.SortStableFunc(f.d.NotFollowed, func(a, b change.NotFollowed) int {

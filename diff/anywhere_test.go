@@ -1,6 +1,7 @@
 package diff
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -30,6 +31,8 @@ func TestFoldedOutAnywhere(t *testing.T) {
 	b := build("panel", skirtEdges, lines(520, geom.Pt(250+20*250./560, 250), geom.Pt(250+step, 250), geom.Pt(270, 520))...)
 	ch = spreadOf(t, compare(t, a, b))
 	require.NotContains(t, ch.Says, "do not tell")
+	require.Contains(t, ch.Says, `from "waist" if the line runs square to the move)`, "straight along the way before and after, the centre does not tell")
+	require.Equal(t, 1, strings.Count(ch.Says, "square to the move"))
 	for _, from := range ch.From {
 		require.InDelta(t, 270, from.Far, 20.1, "in the strip of 40 mm from 250 on")
 	}

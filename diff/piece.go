@@ -43,7 +43,7 @@ func piecesAt(old, now *pattern.Piece, p *pattern.Pattern, at *geom.Motion) (cha
 	if at == nil && reflect.DeepEqual(old, now) {
 		return unchanged(old, now)
 	}
-	c := &comparison{old: old, tol: tolerance(old, now), unit: p.Unit}
+	c := &comparison{old: old, tol: tolerance(old, now), unit: p.Unit, limb: p.RoundLimb(now)}
 	if at != nil {
 		c.now, c.d.Placement = now.Moved(*at), placement(*at)
 	} else {
@@ -81,6 +81,7 @@ type comparison struct {
 	tol      float64
 	explain  float64 // the distance within which an edge's line counts as kept
 	unit     units.Unit
+	limb     bool // it goes round an arm, or lies on top: of a pair each counts by itself
 	d        change.PieceDiff
 	x        *explain.Explanation
 	pose     geom.Motion           // that laid it there

@@ -37,7 +37,7 @@ func (c *comparison) saysMove(e *explain.Edge, ch change.Change) string {
 	case hem:
 		return fmt.Sprintf("%q is let down by %s", name, c.amount(*ch.By))
 	}
-	return fmt.Sprintf("%q is %s%s", name, c.outIn(*ch.By), c.allRound(*ch.By))
+	return fmt.Sprintf("%q is %s%s", name, c.outIn(*ch.By), c.allRound(ch))
 }
 
 // upper reports whether an edge lies at the top of its piece, as the hem of a pocket
@@ -76,14 +76,6 @@ func (c *comparison) outIn(by float64) string {
 	return "as it was"
 }
 
-// allRound adds what an edge that lies in the garment twice comes to.
-func (c *comparison) allRound(by float64) string {
-	if c.now.Cut.Count() < 2 {
-		return ""
-	}
-	return fmt.Sprintf(", %s left and right together", c.amount(2*math.Abs(by)))
-}
-
 func (c *comparison) saysSwing(e *explain.Edge, ch change.Change) string {
 	way, more := "out", "more"
 	if *ch.By < 0 {
@@ -105,7 +97,7 @@ func (c *comparison) saysSwing(e *explain.Edge, ch change.Change) string {
 	}
 	return fmt.Sprintf("%q is swung %s %s about %s: %s %s at %q%s", c.old.Edges[e.Old].Name, way,
 		units.FormatAngle(geom.Degrees(math.Abs(*ch.Turn))), place, c.amount(math.Abs(*ch.By)), more,
-		c.endName(e.Old, end), c.allRound(*ch.By))
+		c.endName(e.Old, end), c.allRound(ch))
 }
 
 // LineUntold ends what is said of a part that moved as one where the outlines
@@ -138,7 +130,11 @@ func (c *comparison) saysSpread(s explain.Spread, ch change.Change) string {
 	for k, name := range ch.Edges {
 		places[k] = fmt.Sprintf("%q", name)
 		if k < len(ch.From) {
-			places[k] += fmt.Sprintf(" (%s from %q)", c.amount(ch.From[k].Far), ch.From[k].Edge)
+			level := ""
+			if s.Level[k] {
+				level = " if the line runs square to the move"
+			}
+			places[k] += fmt.Sprintf(" (%s from %q%s)", c.amount(ch.From[k].Far), ch.From[k].Edge, level)
 		}
 	}
 	says := fmt.Sprintf("%s along a line from %s to %s%s: %s; %s moved as one", verb, places[0], places[1], turn,

@@ -201,9 +201,11 @@ func (p *Piece) NetArea() (float64, error) {
 
 // GrainDirection returns the unit vector down the grain: along the grain
 // line, else along the first fold, down the sheet (to the right where the fold
-// lies level), else down the sheet.
+// lies level), else down the sheet. A piece on the bias is worn aslant to its
+// grain: what is down on it its grain line does not tell, and counts as if it had
+// none.
 func (p *Piece) GrainDirection() geom.Point {
-	if p.Grain != nil {
+	if p.Grain != nil && !p.Grain.Bias {
 		return p.Grain.To.Sub(p.Grain.From).Unit()
 	}
 	for i, e := range p.Edges {

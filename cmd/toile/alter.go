@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"maps"
+	"math"
 	"slices"
 	"strings"
 
@@ -375,7 +376,7 @@ func (o *opened) sayAltered(before, after *pattern.Pattern, carried bool) error 
 		}
 		altered = append(altered, p.Piece)
 		o.say("%s: %s", p.Piece, p.State)
-		for _, ch := range p.Changes {
+		for _, ch := range drawable(p.Changes) {
 			o.say("  %s", ch.Says)
 		}
 	}
@@ -383,6 +384,7 @@ func (o *opened) sayAltered(before, after *pattern.Pattern, carried bool) error 
 		o.advise("What changed is finer than is told.")
 	}
 	o.sayUncuttable(before, after, altered)
+	o.sayFacingWidths(before, after)
 	own := d.NotFollowed
 	if carried {
 		own = nil // what it followed changed before; that is seen from the last version
@@ -394,6 +396,22 @@ func (o *opened) sayAltered(before, after *pattern.Pattern, carried bool) error 
 		return err
 	}
 	return o.sayDrifted(before, after)
+}
+
+// leastDrawn is the length in mm below which nobody draws that an edge was cut or run
+// on: a tenth of a millimetre.
+const leastDrawn = 0.1
+
+// drawable leaves out of what changed the ends that were cut or run on by less than can
+// be drawn, unless nothing else changed.
+func drawable(all []change.Change) []change.Change {
+	some := slices.DeleteFunc(slices.Clone(all), func(ch change.Change) bool {
+		return ch.Kind == change.EdgeRun && ch.By != nil && math.Abs(*ch.By) < leastDrawn
+	})
+	if len(some) == 0 {
+		return all
+	}
+	return some
 }
 
 // sayNotFollowed lists what has to follow and has not: what this alteration

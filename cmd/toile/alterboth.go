@@ -2,7 +2,9 @@ package main
 
 import (
 	"fmt"
+	"maps"
 	"math"
+	"slices"
 
 	"toile/pattern"
 	"toile/pattern/alter"
@@ -12,21 +14,22 @@ import (
 // where that leaves the seam itself apart: the edges beside it run on at
 // different angles, so that one side gets longer than the other.
 func (o *opened) refuseApart(before, after *pattern.Pattern, r alter.Recipe) error {
-	if r.Kind != "let-out" && r.Kind != "take-in" {
-		return nil
+	words := map[string]string{"let-out": "let out", "take-in": "taken in"}
+	moves, err := alter.Plain(before, r)
+	if err != nil || words[moves[0].Kind] == "" {
+		return err
 	}
 	for i := range after.Seams {
 		s := &after.Seams[i]
-		if !sews(s, r.Piece, r.Values["edge"]) {
+		if !slices.ContainsFunc(moves, func(one alter.Recipe) bool { return sews(s, one.Piece, one.Values["edge"]) }) {
 			continue
 		}
 		was, now := worstOf(before, s.Name), worstOf(after, s.Name)
 		if math.Abs(now) <= after.Tolerances.Section || math.Abs(now) <= math.Abs(was)+0.5 {
 			continue
 		}
-		words := map[string]string{"let-out": "let out", "take-in": "taken in"}[r.Kind]
 		return fmt.Errorf("seam %q: %s on both sides, %s and %s would be %s apart in length, for the edges beside them run on at different angles; %s",
-			s.Name, words, s.First, s.Second, o.length(math.Abs(now)), o.insteadOfBoth(r, s))
+			s.Name, words[moves[0].Kind], s.First, s.Second, o.length(math.Abs(now)), o.insteadOfBoth(r, s))
 	}
 	return nil
 }
@@ -38,7 +41,9 @@ func (o *opened) insteadOfBoth(r alter.Recipe, s *pattern.Seam) string {
 		return alone
 	}
 	for _, to := range []string{"start", "end"} {
-		t := alter.Recipe{Kind: r.Kind, Piece: r.Piece, Unit: r.Unit, Values: map[string]string{"edge": r.Values["edge"], "by": r.Values["by"], "to": to}}
+		t := r
+		t.Values = maps.Clone(r.Values)
+		t.Values["to"] = to
 		partners, err := alter.Partners(o.Pattern, t)
 		if err != nil {
 			continue

@@ -249,6 +249,7 @@ func (e *explainer) inParallel(s *Spread, ends *[2]crossed) bool {
 	s.Anywhere = !ends[sure].tells() && ends[0].how != onOneSide && ends[1].how != onOneSide && hi-lo > leastAnywhere
 	for k := range ends {
 		if c := &ends[k]; !c.tells() {
+			s.Level[k] = c.how != onOneSide && c.hi-c.lo > leastAnywhere && !s.Anywhere
 			c.at = c.levelAt(way, level)
 		}
 	}

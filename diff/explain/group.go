@@ -19,6 +19,7 @@ type Spread struct {
 	Fit         float64       // mm: greatest distance from what is explained, First and Last included, to what is there
 	Drawn       [2]Drawn      // what of First and Last no plain bridge over the cut explains
 	Anywhere    bool          // the outlines do not tell where along First and Last the line lies; Line is halfway
+	Level       [2]bool       // there the outlines do not tell: the line is taken to run square to the way it opened
 	Shared      bool          // it closed at an end but for what several lines, hinged there, leave together
 	Runs        [2]Run        // what First lost or gained at its start, and Last at its end, along themselves
 

@@ -18,5 +18,15 @@ func TestAcrossTheBodyIsNothingRound(t *testing.T) {
 	require.ErrorContains(t, err, "runs across the body")
 	_, says, err = ShareOut(p, recipe("close", "back", "by", "10", "line", "neckline@30mm:hemline@150mm"), false)
 	require.NoError(t, err)
-	require.Equal(t, "closed 10 mm an edge: 20 mm round the garment", says)
+	require.Equal(t, "closed 10 mm at each line: 20 mm round the garment", says)
+
+	// Two lines open 10 mm each, twice, for the back is on the fold; 40 mm all round are
+	// 10 mm at each, and the hem gains 20 mm of the half that is drawn.
+	two := "30,0:30,800; 55,0:55,800"
+	_, says, err = ShareOut(p, recipe("spread", "back", "by", "10", "line", two), false)
+	require.NoError(t, err)
+	require.Equal(t, "opened 10 mm at each line: 40 mm round the garment", says)
+	res := made(t, p, "spread", "back", "all-round", "40", "line", two)
+	was := edgePathOf(t, pieceOf(t, p, "back"), "hemline").Length()
+	require.InDelta(t, 20, edgePathOf(t, pieceOf(t, res.Pattern, "back"), "hemline").Length()-was, 0.01)
 }

@@ -9,17 +9,18 @@ import (
 	"toile/geom"
 	"toile/pattern"
 	"toile/pattern/match"
-	"toile/pattern/units"
 )
 
-var _ = register(&Kind{Name: "average-sides", Does: "makes left and right alike: each goes half of the way to the other's mirror image",
+var _ = register(&Kind{Name: averageSides, Does: "makes left and right alike: each goes half of the way to the other's mirror image",
 	Keys: []Key{
-		{Name: "with", What: Piece, Typed: true, Means: "the piece of the wearer's other side; without it the two halves of the piece itself, drawn whole"},
+		{Name: "with", What: Piece, Typed: true, Means: "the piece of the wearer's other side, as separate makes it; without it the two halves of the piece itself, drawn whole"},
+		{Name: "other-side", What: Flag, Means: "the two pieces are the left and the right of one thing, where neither their names nor how they came about tell it"},
 		{Name: "edge", What: Edge, Means: "with --left and --right: the seam edge on which the amounts were pinned"},
 		{Name: "left", What: Length, Means: "how much was pinned in on the wearer's left; less than 0 for let out"},
 		{Name: "right", What: Length, Means: "how much on the right; the edge is taken in by the mean of both"},
+		{Name: "to", What: End, Means: "the end that gets the whole of the mean when it tapers from the other: start or end, or the name of the edge at which it lies"},
 		{Name: "axis", What: Text, Means: "the reference line about which a whole piece is to be alike; without it the one that fits best"},
-	}, Typed: `"left front" "right front"`, make: (*making).averageSides})
+	}, Typed: `"left front" "right front"`, make: (*making).average})
 
 // alikeWithin is how near in mm two sides count as alike already.
 const alikeWithin = 0.005
@@ -33,66 +34,6 @@ type sides struct {
 	pair          []int
 }
 
-// averagePinned takes an edge in, or lets it out, by the mean of what was pinned
-// on the wearer's left and right.
-func (m *making) averagePinned() error {
-	if !m.has("edge") || !m.has("left") || !m.has("right") || m.has("with") {
-		return fmt.Errorf("%s: to average what was pinned give --edge, --left and --right, and no other piece", m.piece.Name)
-	}
-	edge := m.text("edge")
-	other, err := m.otherSide(edge)
-	if err != nil {
-		return err
-	}
-	left, err := m.length("left")
-	if err != nil {
-		return err
-	}
-	right, err := m.length("right")
-	if err != nil {
-		return err
-	}
-	mean, sign, word := roundTo((left+right)/2), -1.0, "taken in"
-	m.say("left %s, right %s: they differ by %s", m.format(left), m.format(right), m.format(math.Abs(left-right)))
-	if mean < 0 {
-		mean, sign, word = -mean, 1, "let out"
-	}
-	if mean == 0 {
-		return fmt.Errorf("%s: %s on the left and %s on the right come to nothing on the mean; separate the sides to alter each alone", m.piece.Name, m.format(left), m.format(right))
-	}
-	m.say("both sides are %s by %s", word, m.format(mean))
-	m.recipe.Values["by"] = units.Number(mean, 3) + "mm" // for the move; no key of this kind
-	defer delete(m.recipe.Values, "by")
-	if err := m.letOut(sign); err != nil || other == "" {
-		return err
-	}
-	m.recipe.Values["edge"] = other
-	defer func() { m.recipe.Values["edge"] = edge }()
-	return m.letOut(sign)
-}
-
-// otherSide is the edge of a piece drawn whole that answers an edge on its other
-// side; empty where the piece is drawn by half, or the edge lies across the
-// middle.
-func (m *making) otherSide(edge string) (string, error) {
-	i, err := m.piece.EdgeIndex(edge)
-	if err != nil {
-		return "", err
-	}
-	onFold := slices.ContainsFunc(m.piece.Edges, func(e pattern.Edge) bool { return e.Fold })
-	if m.piece.Cut != pattern.CutOne || m.piece.Side != "" || onFold {
-		return "", nil
-	}
-	s := &sides{first: m.piece, second: m.piece}
-	if err := m.laySides(s); err != nil {
-		return "", err
-	}
-	if name := s.laid.Edges[s.pair[i]].Name; name != m.piece.Edges[i].Name {
-		return name, nil
-	}
-	return "", nil
-}
-
 // answering is the edge of the second side, as stored, that edge i of the first
 // answers to.
 func (s *sides) answering(i int) int {
@@ -100,25 +41,16 @@ func (s *sides) answering(i int) int {
 	return k
 }
 
-func (m *making) averageSides() error {
+func (m *making) average() error {
 	if m.has("edge") || m.has("left") || m.has("right") {
 		return m.averagePinned()
 	}
-	s := &sides{first: m.piece, second: m.piece}
-	if m.has("with") {
-		var err error
-		if s.second, err = m.pattern.Piece(m.text("with")); err != nil {
-			return err
-		}
-		if m.has("axis") {
-			return fmt.Errorf("%s: --axis is for one piece drawn whole; leave it out with two", m.piece.Name)
-		}
+	s, err := m.askedSides()
+	if err != nil {
+		return err
 	}
-	if s.first == s.second && slices.ContainsFunc(s.first.Edges, func(e pattern.Edge) bool { return e.Fold }) {
-		return fmt.Errorf("%s is cut on the fold, so that its halves are alike; unfold it first to let them differ", s.first.Name)
-	}
-	if a, b := len(s.first.Edges), len(s.second.Edges); a != b {
-		return fmt.Errorf("%s has %s and %s has %d; both sides need the same edges: divide or join some first", s.first.Name, edgesSaid(a), s.second.Name, b)
+	if len(s.first.Edges) != len(s.second.Edges) {
+		return m.unlikeEdges(s)
 	}
 	if err := m.laySides(s); err != nil {
 		return err
@@ -269,8 +201,8 @@ func (m *making) meanOf(s *sides) error {
 // difference says how one edge differs between the sides.
 func (m *making) difference(s *sides, i int, a, b geom.Path, apart float64) string {
 	longer := ""
-	if d := a.Length() - b.Length(); math.Abs(d) > alikeWithin {
-		longer = fmt.Sprintf(", and its lengths are %s and %s", m.format(a.Length()), m.format(b.Length()))
+	if is, its := m.format(a.Length()), m.format(b.Length()); is != its {
+		longer = fmt.Sprintf(", and %s and %s long", is, its)
 	}
 	if s.first == s.second && s.answering(i) == i {
 		return fmt.Sprintf("%s: %q and its mirror image are up to %s apart", s.first.Name, s.first.Edges[i].Name, m.format(apart))

@@ -73,6 +73,9 @@ func TestAverageKeepsTheBend(t *testing.T) {
 	_, err := q.Outline()
 	require.NoError(t, err)
 	require.Contains(t, res.Says, `back: its halves are laid together along the reference line "centre back"`)
+	for _, says := range res.Says { // the side kept its length when it swung: no two lengths are told that read alike
+		require.NotContains(t, says, " long")
+	}
 	again := made(t, res.Pattern, "average-sides", "back")
 	require.Contains(t, again.Says, "back: both sides are alike already")
 }

@@ -19,6 +19,9 @@ import (
 // recipe has to say along which side, and the pieces sewn to that side are
 // taken up by as much along it.
 func Partners(p *pattern.Pattern, r Recipe) ([]Recipe, error) {
+	if r.Kind == averageSides {
+		return averagePartners(p, r)
+	}
 	q, err := p.Piece(r.Piece)
 	if err != nil {
 		return nil, err
@@ -37,6 +40,9 @@ func Partners(p *pattern.Pattern, r Recipe) ([]Recipe, error) {
 		return nil, fmt.Errorf("%s is made on one piece alone; leave --both out", r.Kind)
 	}
 	i, err := q.EdgeIndex(r.Values[key])
+	if err != nil && r.Kind == "allowance" && r.Values[key] == allEdges {
+		return nil, fmt.Errorf("%s: %q is every edge of this piece that is no fold and no hem, and --both goes from one edge to the one sewn to it; leave --both out and set the allowance on each piece by itself, or name the edge", q.Name, allEdges)
+	}
 	if err != nil {
 		return nil, err
 	}

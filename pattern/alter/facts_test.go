@@ -218,6 +218,10 @@ func TestFactAllRound(t *testing.T) {
 	require.Equal(t, "taken in 10 mm an edge: 20 mm round the garment", says)
 	_, says, err = ShareOut(p, recipe("take-in", "pocket", "edge", "side edge", "by", "10"), false)
 	require.NoError(t, err)
+	require.Empty(t, says, "no grain line and no fold tell which way is its width")
+	pieceOf(t, p, "pocket").Grain = &pattern.Grain{From: geom.Pt(80, 20), To: geom.Pt(80, 150)}
+	_, says, err = ShareOut(p, recipe("take-in", "pocket", "edge", "side edge", "by", "10"), false)
+	require.NoError(t, err)
 	require.Equal(t, "taken in 10 mm an edge: 10 mm at each pocket", says, "a pair of pockets, each by itself")
 	res := made(t, p, "let-out", "back", "edge", "side seam", "all-round", "40") // on the back alone: two edges of 20
 	require.Contains(t, res.Says[0], "let out 20 mm an edge: 40 mm round the garment")

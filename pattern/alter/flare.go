@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"toile/geom"
+	"toile/pattern/change"
 )
 
 var _ = register(&Kind{Name: "flare", Does: "swings an edge about a point on it, outward; the hem runs on, eased, to meet it",
@@ -41,11 +42,27 @@ func (m *making) flare() error {
 	m.leadHem(w, i, farEnd, turn, was)
 	if m.flag("blend") && dent != 0 {
 		w.blend(i, at)
-		m.say("%s, %q runs smoothly over the pivot; it is %s shorter for it", m.piece.Name, m.piece.Edges[i].Name, m.format(length-w.paths[i].Length()))
+		m.say("%s, %q runs smoothly over the pivot; it %s", m.piece.Name, m.piece.Edges[i].Name, m.lengthKept(w.paths[i].Length()-length))
 	} else if math.Abs(dent) > geom.Degrees(0.05) {
 		m.say("%s, %q has a dent of %.2f° at the pivot", m.piece.Name, m.piece.Edges[i].Name, math.Abs(geom.InDegrees(dent)))
 	}
 	return w.finish()
+}
+
+// drawable is the length in mm below which two lengths are the same on paper: finer
+// than any pencil's line.
+const drawable = 0.1
+
+// lengthKept says by how much the smoothing of a bend changed an edge's length.
+func (m *making) lengthKept(longer float64) string {
+	switch amount := change.AmountWords(math.Abs(longer), m.pattern.Unit); {
+	case math.Abs(longer) < drawable:
+		return "keeps its length, to a tenth of a millimetre"
+	case longer < 0:
+		return "is " + amount + " shorter for it"
+	default:
+		return "is " + amount + " longer for it"
+	}
 }
 
 // pivot reads where edge i swings, in mm from its start, and by which angle.

@@ -372,7 +372,7 @@ func TestKindsRefuse(t *testing.T) {
 		{recipe("redraw", "front", "edge", "neckline", "path", "M 900 0 L 990 0"), "no longer meet"},
 		{recipe("redraw", "pocket", "path", "M 900 0 L 990 0 L 990 90 Z"), "place it with --place fit"},
 		{recipe("average-sides", "back"), "is cut on the fold, so that its halves are alike; unfold it first"},
-		{recipe("average-sides", "front", "with", "pocket"), "both sides need the same edges"},
+		{recipe("average-sides", "front", "with", "pocket"), "front is cut a pair, left and right alike in one drawing"},
 		{recipe("shift-seam", "front", "edge", "hemline", "by", "5"), "is sewn to no single edge"},
 		{recipe("shorten", "back", "edge", "hemline", "by", "50", "inside", "900,0:990,0"), "crosses the outline nowhere"},
 		{recipe("grain", "front"), "give --turn, --along or --line"},

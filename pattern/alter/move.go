@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"toile/geom"
+	"toile/pattern"
 )
 
 var _ = register(&Kind{Name: "move", Does: "moves a notch along its edge, or a mark or reference line on its piece",
@@ -22,7 +23,7 @@ func (m *making) moveNamed() error {
 		if err := m.moveNotch(k); err != nil {
 			return err
 		}
-		return begin(m.piece).finish()
+		return m.finishMoved(name)
 	}
 	for k := range m.piece.Marks {
 		if mark := &m.piece.Marks[k]; mark.Name == name {
@@ -38,7 +39,7 @@ func (m *making) moveNamed() error {
 			if err := m.refuseFarOff(m.piece.Marks[k : k+1]); err != nil {
 				return err
 			}
-			return begin(m.piece).finish()
+			return m.finishMoved(name)
 		}
 	}
 	for k := range m.piece.Lines {
@@ -52,6 +53,28 @@ func (m *making) moveNamed() error {
 		}
 	}
 	return fmt.Errorf("%s has no notch, mark or line %q; its notches are %s, its marks and lines %s", m.piece.Name, name, m.notchNames(), m.markNames())
+}
+
+// finishMoved is finish where it was this notch or mark that moved.
+func (m *making) finishMoved(name string) error {
+	w := begin(m.piece)
+	w.moved = name
+	return w.finish()
+}
+
+// moveAlong moves a notch along edge i, away from the end that it counts from, and
+// refuses to lead it off the edge.
+func (m *making) moveAlong(n *pattern.Notch, i int, by float64) error {
+	length, end := m.piece.EdgePath(i).Length(), "start"
+	if n.FromEnd {
+		end = "end"
+	}
+	if at := n.At + by; at < 0 || at > length {
+		return fmt.Errorf("%s: the notch %q lies %s from the %s of %q, which is %s long; moved by %s it would lie off it: give more than %s and less than %s, or say with --to where it comes to lie",
+			m.piece.Name, n.Name, m.format(n.At), end, n.Edge, m.format(length), m.format(by), m.format(-n.At), m.format(length-n.At))
+	}
+	n.At = roundTo(n.At + by)
+	return nil
 }
 
 // moveNotch keeps the end a notch counts from.
@@ -71,8 +94,7 @@ func (m *making) moveNotch(k int) error {
 		if err != nil {
 			return err
 		}
-		n.At = roundTo(n.At + by)
-		return nil
+		return m.moveAlong(n, i, by)
 	}
 	at, err := m.along("to", i, false)
 	if err != nil {

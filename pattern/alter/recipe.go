@@ -2,9 +2,7 @@ package alter
 
 import (
 	"maps"
-	"regexp"
 	"strings"
-	"sync"
 
 	"toile/geom"
 	"toile/pattern/units"
@@ -124,14 +122,26 @@ func OfTheSheet(r Recipe) (drawn bool, places []string) {
 			r.Kind == "mark" && key.Name == "length" && r.Values["lie"] != "down" {
 			places = append(places, "--"+key.Name+" "+v) // to the right, or clockwise
 		}
-		if (key.What == Place || key.What == Line) && onSheet().MatchString(v) {
+		if (key.What == Place || key.What == Line) && onSheet(v) {
 			places = append(places, v)
 		}
 	}
 	return drawn, places
 }
 
-// onSheet matches X,Y.
-var onSheet = sync.OnceValue(func() *regexp.Regexp {
-	return regexp.MustCompile(`(^|[:;]) *-?[0-9.][^@:;]*, *-?[0-9.][^@:;]*($|[:;])`)
-})
+// onSheet reports whether a place or line has a place X,Y, two bare lengths: a distance
+// from an edge, as in "8cm from LINE, 12cm from LINE", goes with the piece.
+func onSheet(text string) bool {
+	for _, place := range strings.FieldsFunc(text, func(r rune) bool { return r == ':' || r == ';' }) {
+		parts := strings.Split(place, ",")
+		if len(parts) < 2 {
+			continue
+		}
+		_, errX := units.ParseLength(strings.TrimSpace(parts[0]), units.Millimetre)
+		_, errY := units.ParseLength(strings.TrimSpace(parts[1]), units.Millimetre)
+		if errX == nil && errY == nil {
+			return true
+		}
+	}
+	return false
+}

@@ -215,9 +215,12 @@ func bringGaps(p *pattern.Piece, edge string, r run) {
 // and there is room beside it.
 func grainOn(ring geom.Ring, like *pattern.Piece) *pattern.Grain {
 	down := like.GrainDirection()
-	if g := like.Grain; g != nil && ring.Holds(g.From) && ring.Holds(g.To) && ring.Holds(g.From.Lerp(g.To, 0.5)) {
-		c := *g
-		return &c
+	if g := like.Grain; g != nil {
+		if ring.Holds(g.From) && ring.Holds(g.To) && ring.Holds(g.From.Lerp(g.To, 0.5)) {
+			c := *g
+			return &c
+		}
+		down = g.To.Sub(g.From).Unit() // also of one on the bias
 	}
 	across := down.Left()
 	box := ring.Moved(geom.Motion{Turn: math.Pi/2 - down.Angle()}).Box() // the grain runs down

@@ -15,6 +15,7 @@ type work struct {
 	piece *pattern.Piece
 	paths []geom.Path
 	put   []bool
+	moved string // the notch or mark that is moved itself
 }
 
 func begin(p *pattern.Piece) *work {
@@ -153,6 +154,9 @@ func (w *work) nextStep(err error) string {
 	}
 	if name == "" {
 		return ""
+	}
+	if name == w.moved {
+		return "give another place for it; "
 	}
 	return fmt.Sprintf("move it first with `toile alter move %q %q`, or take it away with `toile alter remove %q %q`; ", w.piece.Name, name, w.piece.Name, name)
 }
