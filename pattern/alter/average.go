@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"toile/geom"
 	"toile/pattern"
@@ -100,14 +101,25 @@ func (m *making) laySides(s *sides) error {
 // wider than what is averaged of one wearer, narrower than a button stand.
 const middleWithin = 12
 
+// openedWithin is the same for the line at which a piece was opened out, which says
+// itself that it is the middle: wider than what one side is altered by alone.
+const openedWithin = 60
+
 // middleLine is the straight reference line of a piece drawn whole in which its
 // halves are most nearly alike, such as the fold that it was opened out at; −1
 // where none is its middle.
 func middleLine(s *sides) int {
-	best, least := -1, middleWithin*float64(len(s.first.Corners))
+	if s.first != s.second {
+		return -1
+	}
+	best, least := -1, math.Inf(1)
 	for k, line := range s.first.Lines {
-		if s.first != s.second || len(line.Path) != 1 || !line.Path[0].IsStraight(1e-6) {
+		if len(line.Path) != 1 || !line.Path[0].IsStraight(1e-6) {
 			continue
+		}
+		within := float64(middleWithin)
+		if openedAt(s.first, line) {
+			within = openedWithin
 		}
 		laid, lay := s.first.Moved(mirrorAbout(line)), 0.0
 		for _, c := range laid.Corners {
@@ -117,11 +129,23 @@ func middleLine(s *sides) int {
 			}
 			lay += near
 		}
-		if lay < least {
+		if lay < within*float64(len(s.first.Corners)) && lay < least {
 			best, least = k, lay
 		}
 	}
 	return best
+}
+
+// otherHalf begins the names of what unfold draws on the other half.
+const otherHalf = "other "
+
+// openedAt reports whether a line is the one at which a piece was opened out: edges
+// of both halves are named so, and the line alone has no other one.
+func openedAt(q *pattern.Piece, line pattern.ReferenceLine) bool {
+	names := q.EdgeNames()
+	halves := slices.ContainsFunc(names, func(name string) bool { return slices.Contains(names, otherHalf+name) })
+	return halves && !strings.HasPrefix(line.Name, otherHalf) &&
+		!slices.ContainsFunc(q.Lines, func(l pattern.ReferenceLine) bool { return l.Name == otherHalf+line.Name })
 }
 
 func mirrorAbout(line pattern.ReferenceLine) geom.Motion {
