@@ -57,21 +57,27 @@ func mirrorImages(t *testing.T, a, b *pattern.Pattern, within float64) {
 			require.InDelta(t, 0, x.Dist(y), 1e-3, "%s notch %s", q.Name, n.Name)
 			require.True(t, n.Name != "knee" || n.FromEnd != b.Pieces[slices.Index(a.Pieces, q)].Notches[k].FromEnd, "%s notch %s", q.Name, n.Name)
 		}
-		require.Len(t, o.Marks, len(q.Marks), q.Name)
-		for k, mark := range q.Marks {
-			other := o.Marks[k]
-			require.InDelta(t, 0, mark.At.Dist(other.At), 1e-6, "%s mark %s", q.Name, mark.Name)
-			require.InDelta(t, mark.From, other.From, 1e-6, "%s mark %s", q.Name, mark.Name)
-			require.Equal(t, mark.Direction, other.Direction, "%s mark %s", q.Name, mark.Name)
-			if len(mark.Path) > 0 {
-				alongAlike(t, mark.Path, other.Path, within, q.Name+" mark "+mark.Name)
-			}
-		}
-		require.Len(t, o.Lines, len(q.Lines), q.Name)
-		for k, l := range q.Lines {
-			alongAlike(t, l.Path, o.Lines[k].Path, within, q.Name+" line "+l.Name)
-		}
+		insideAlike(t, q, o, within)
 		require.InDelta(t, 0, q.GrainDirection().Dist(o.GrainDirection()), 1e-6, q.Name)
+	}
+}
+
+// insideAlike requires the marks and lines of two pieces to lie alike.
+func insideAlike(t *testing.T, q, o *pattern.Piece, within float64) {
+	t.Helper()
+	require.Len(t, o.Marks, len(q.Marks), q.Name)
+	for k, mark := range q.Marks {
+		other := o.Marks[k]
+		require.InDelta(t, 0, mark.At.Dist(other.At), 1e-6, "%s mark %s", q.Name, mark.Name)
+		require.InDelta(t, mark.From, other.From, 1e-6, "%s mark %s", q.Name, mark.Name)
+		require.Equal(t, mark.Direction, other.Direction, "%s mark %s", q.Name, mark.Name)
+		if len(mark.Path) > 0 {
+			alongAlike(t, mark.Path, other.Path, within, q.Name+" mark "+mark.Name)
+		}
+	}
+	require.Len(t, o.Lines, len(q.Lines), q.Name)
+	for k, l := range q.Lines {
+		alongAlike(t, l.Path, o.Lines[k].Path, within, q.Name+" line "+l.Name)
 	}
 }
 
