@@ -163,13 +163,7 @@ func counting(rates []rate, at float64) float64 {
 // paperAlong goes from a place on edge i of a piece by a length measured on
 // the sewn mock-up, towards the edge's end, or its start when negative.
 func (p *Pattern) paperAlong(q *Piece, i int, from, sewn float64) (float64, error) {
-	own := WalkedPart{}
-	for _, m := range q.Marks {
-		if (m.Kind == MarkDart || m.Kind == MarkPleat) && m.Edge == q.Edges[i].Name {
-			own.gaps = append(own.gaps, [2]float64{m.From, m.To})
-		}
-	}
-	eased, err := p.easedOn(q.Name, q.Edges[i].Name)
+	rates, err := p.sewnRates(q, i)
 	if err != nil {
 		return 0, err
 	}
@@ -177,7 +171,35 @@ func (p *Pattern) paperAlong(q *Piece, i int, from, sewn float64) (float64, erro
 	if sewn < 0 {
 		to = 0
 	}
-	return paperWalk(from, to, own.rates(eased), math.Abs(sewn)), nil
+	return paperWalk(from, to, rates, math.Abs(sewn)), nil
+}
+
+// sewnRates is how much the stretches of edge i of a piece count when sewn.
+func (p *Pattern) sewnRates(q *Piece, i int) ([]rate, error) {
+	own := WalkedPart{}
+	for _, m := range q.Marks {
+		if (m.Kind == MarkDart || m.Kind == MarkPleat) && m.Edge == q.Edges[i].Name {
+			own.gaps = append(own.gaps, [2]float64{m.From, m.To})
+		}
+	}
+	eased, err := p.easedOn(q.Name, q.Edges[i].Name)
+	return own.rates(eased), err
+}
+
+// sewnLength is how long edge i of a piece is in mm on the sewn mock-up.
+func (p *Pattern) sewnLength(q *Piece, i int) (float64, error) {
+	rates, err := p.sewnRates(q, i)
+	length := q.EdgePath(i).Length()
+	cuts := []float64{0, length}
+	for _, r := range rates {
+		cuts = append(cuts, math.Min(math.Max(r.from, 0), length), math.Min(math.Max(r.to, 0), length))
+	}
+	slices.Sort(cuts)
+	sum := 0.0
+	for k := 1; k < len(cuts); k++ {
+		sum += (cuts[k] - cuts[k-1]) * counting(rates, (cuts[k]+cuts[k-1])/2)
+	}
+	return sum, err
 }
 
 // easedOn lists the stretches of an edge that are eased in or gathered, and

@@ -25,6 +25,7 @@ type Ruler struct {
 //	the name of a notch or a mark   a line's, slit's or buttonhole's start, a dart's point
 //	EDGE@L                          L along the edge from its start, to the sharp corners
 //	EDGE@L@end, EDGE@L@NOTCH        from its end, or from a notch on it towards its end
+//	EDGE@L@NEXT, EDGE@L@NOTCH@NEXT  from its end at the edge NEXT, or from a notch towards it
 //	X,Y                             a place on the sheet
 //	L from LINE, L from LINE        so far square to two lines: edges, reference lines,
 //	                                fold lines, placement lines, "fold", "grain"
@@ -68,16 +69,17 @@ func (p *Piece) FindPlace(text string, r Ruler) (Spot, error) {
 
 // edgeSpot reads EDGE@PLACE.
 func (p *Piece) edgeSpot(text string, r Ruler) (Spot, error) {
+	var unknown error
 	for k := range len(text) {
 		if text[k] != '@' {
 			continue
 		}
 		i, err := p.EdgeIndex(strings.TrimSpace(text[:k]))
-		if err != nil {
-			if strings.Contains(text[k+1:], "@") {
-				continue
+		if err != nil { // a name may hold an @
+			if unknown == nil {
+				unknown = err
 			}
-			return Spot{}, err
+			continue
 		}
 		at, err := p.AlongEdge(i, text[k+1:], false, r)
 		if err != nil {
@@ -86,13 +88,17 @@ func (p *Piece) edgeSpot(text string, r Ruler) (Spot, error) {
 		path := p.EdgePath(i)
 		return Spot{Name: p.Edges[i].Name + "@" + r.Unit.Format(at), At: path.PointAt(at), along: path.TangentAt(at)}, nil
 	}
+	if unknown != nil {
+		return Spot{}, unknown
+	}
 	return Spot{}, fmt.Errorf("%s has no place %q; write a corner as EDGE/EDGE, the name of a notch or a mark, EDGE@LENGTH, X,Y, or \"8cm from LINE, 12cm from LINE\"; its edges are %s",
 		p.Name, text, quoteList(p.EdgeNames()))
 }
 
 // AlongEdge reads a place on edge i and returns it in mm from the edge's
-// start, to the sharp corners: L@start, L@end, L@NOTCH (from that notch
-// towards the edge's end), the name of a notch on it, "L from LINE" (where the
+// start, to the sharp corners: L@start, L@end, L@NEXT (from its end at that
+// edge), L@NOTCH (from that notch towards the edge's end), L@NOTCH@NEXT (from
+// it towards that edge), the name of a notch on it, "L from LINE" (where the
 // line at that distance meets it), or a bare L from its start, or its end with
 // fromEnd. A place off the edge is an error that says how long the edge is.
 func (p *Piece) AlongEdge(i int, text string, fromEnd bool, r Ruler) (float64, error) {
@@ -105,7 +111,7 @@ func (p *Piece) AlongEdge(i int, text string, fromEnd bool, r Ruler) (float64, e
 	if isFrom(text) {
 		return p.whereLineMeets(i, text, r)
 	}
-	amount, from, fromEnd, err := p.anchored(i, text, fromEnd)
+	amount, from, back, err := p.anchored(i, text, fromEnd)
 	if err != nil {
 		return 0, err
 	}
@@ -114,8 +120,8 @@ func (p *Piece) AlongEdge(i int, text string, fromEnd bool, r Ruler) (float64, e
 		return 0, err
 	}
 	typed := l
-	if fromEnd {
-		from, l = length, -l
+	if back {
+		l = -l
 	}
 	to := from + l
 	if r.Sewn != nil {
@@ -124,27 +130,97 @@ func (p *Piece) AlongEdge(i int, text string, fromEnd bool, r Ruler) (float64, e
 		}
 	}
 	if math.IsNaN(to) || to < -alongEdge || to > length+alongEdge {
-		return 0, fmt.Errorf("%s, %q: %s lies off the edge, which is %s long; give a length within it",
-			p.Name, p.Edges[i].Name, r.Unit.Format(typed), r.Unit.Format(length))
+		return 0, fmt.Errorf("%s, %q: %s lies off the edge, which is %s; give a length within it",
+			p.Name, p.Edges[i].Name, r.Unit.Format(typed), r.longWords(p, i))
 	}
 	return math.Min(math.Max(to, 0), length), nil
 }
 
-// anchored divides L@ANCHOR: the amount, and from where along edge i, or that
-// from its end, it counts.
-func (p *Piece) anchored(i int, text string, end bool) (amount string, from float64, fromEnd bool, err error) {
-	amount, anchor, ok := strings.Cut(text, "@")
-	anchor = strings.TrimSpace(anchor)
-	switch k := p.notchOn(i, anchor); {
-	case !ok:
-		return text, 0, end, nil
-	case anchor == "start" || anchor == "end":
-		return amount, 0, anchor == "end", nil
-	case k >= 0:
-		from, err = p.notchAlong(k)
-		return amount, from, false, err
+// longWords says how long edge i is, on the mock-up where that was measured.
+func (r Ruler) longWords(p *Piece, i int) string {
+	words := r.Unit.Format(p.EdgePath(i).Length()) + " long"
+	if r.Sewn == nil {
+		return words
 	}
-	return "", 0, false, fmt.Errorf("%s, %q: there is no notch %q on it to measure from; write L@start, L@end or L@NOTCH", p.Name, p.Edges[i].Name, anchor)
+	if sewn, err := r.Sewn.sewnLength(p, i); err == nil {
+		words = r.Unit.Format(sewn) + " long on the mock-up"
+	}
+	return words
+}
+
+// anchored divides L@ANCHOR: the amount, from where along edge i in mm it counts,
+// and whether towards the edge's start.
+func (p *Piece) anchored(i int, text string, end bool) (amount string, from float64, back bool, err error) {
+	length, n := p.EdgePath(i).Length(), len(p.Edges)
+	amount, anchor, ok := strings.Cut(text, "@")
+	if anchor = strings.TrimSpace(anchor); !ok {
+		anchor = map[bool]string{false: "start", true: "end"}[end]
+	}
+	if atEnd, ok := p.EndNamed(i, anchor); ok && p.notchOn(i, anchor) < 0 {
+		if atEnd {
+			from = length
+		}
+		return amount, from, atEnd, nil
+	}
+	k := p.notchOn(i, anchor)
+	if cut := strings.LastIndex(anchor, "@"); k < 0 && cut >= 0 {
+		if atEnd, ok := p.EndNamed(i, strings.TrimSpace(anchor[cut+1:])); ok {
+			k, back = p.notchOn(i, strings.TrimSpace(anchor[:cut])), !atEnd
+		}
+	}
+	if k >= 0 {
+		from, err = p.notchAlong(k)
+		return amount, from, back, err
+	}
+	return "", 0, false, fmt.Errorf("%s, %q: there is no notch %q on it to measure from; write L@start, L@end or L@NOTCH; it starts at %q and ends at %q",
+		p.Name, p.Edges[i].Name, anchor, p.Edges[(i+n-1)%n].Name, p.Edges[(i+1)%n].Name)
+}
+
+// EndNamed reads an end of edge i: start or end, in the order of the outline, the
+// edge that lies there, or the corner with it; atEnd is true for its end. It is
+// not ok where the text names no end of it, or both: a piece of two edges has
+// the other one at either end.
+func (p *Piece) EndNamed(i int, text string) (atEnd, ok bool) {
+	n := len(p.Edges)
+	before, after := (i+n-1)%n, (i+1)%n
+	switch {
+	case text == "start" || text == "end":
+		return text == "end", true
+	case before == after:
+		return false, false
+	case text == p.Edges[before].Name:
+		return false, true
+	case text == p.Edges[after].Name:
+		return true, true
+	}
+	switch {
+	case !strings.Contains(text, "/"):
+		return false, false
+	case p.CornerIndex(text) == i:
+		return false, true
+	}
+	return true, p.CornerIndex(text) == after
+}
+
+// EndName is how an end of edge i is named so that it is the same end on a mirror
+// image, where edges run the other way: by the edge that lies there, or where
+// that is the name of something else too, by the corner. It is start or end
+// where no name tells, as on a piece of two edges.
+func (p *Piece) EndName(i int, atEnd bool) string {
+	n := len(p.Edges)
+	next, plain := p.Edges[(i+n-1)%n].Name, "start"
+	if atEnd {
+		next, plain = p.Edges[(i+1)%n].Name, "end"
+	}
+	if strings.ContainsAny(next, "@;") || isFrom(next) {
+		return plain
+	}
+	for _, name := range []string{next, p.Edges[i].Name + "/" + next} {
+		if at, ok := p.EndNamed(i, name); ok && at == atEnd && p.NotchByName(name) < 0 {
+			return name
+		}
+	}
+	return plain
 }
 
 // notchOn finds a notch of that name on edge i, −1 when there is none.

@@ -26,6 +26,11 @@ func TestFindPlace(t *testing.T) {
 		"b@10@end":                     geom.Pt(300, 790),
 		"b@10@knee":                    geom.Pt(300, 260),
 		"b@-10@knee":                   geom.Pt(300, 240),
+		"b@10@a":                       geom.Pt(300, 10), // from the end at the edge a
+		"b@10@c":                       geom.Pt(300, 790),
+		"b@10@c/b":                     geom.Pt(300, 790),
+		"b@10@knee@c":                  geom.Pt(300, 260), // from the notch towards it
+		"b@10@knee@a":                  geom.Pt(300, 240),
 		"b@knee":                       geom.Pt(300, 250),
 		"b@120 from a":                 geom.Pt(300, 120),
 		"b@10, 40 in":                  geom.Pt(260, 10),
@@ -68,6 +73,44 @@ func TestFindPlace(t *testing.T) {
 			assert.ErrorContains(t, err, says, text)
 		}
 	}
+}
+
+// Beyond what is sewn of an edge it is told how long it is on the mock-up: of 300 mm
+// a dart of 30 and a pleat of 40 are closed there.
+func TestBeyondTheSewnEdge(t *testing.T) {
+	p, q := New("sewn", units.Millimetre), rectangle()
+	q.Slug = "front"
+	q.Marks = []Mark{{Kind: MarkDart, Name: "dart", At: geom.Pt(160, 90), Edge: "a", From: 145, To: 175}, {Kind: MarkPleat, Name: "pleat", Edge: "a", From: 200, To: 240}}
+	p.Put(q)
+	_, err := q.AlongEdge(0, "250", false, Ruler{Unit: units.Millimetre, Sewn: p})
+	require.ErrorContains(t, err, `front, "a": 250 mm lies off the edge, which is 230 mm long on the mock-up; give a length within it`)
+	at, err := q.AlongEdge(0, "230", false, Ruler{Unit: units.Millimetre, Sewn: p})
+	require.NoError(t, err)
+	require.InDelta(t, 300, at, 1e-9)
+}
+
+// Names of ends hold on a mirror image, on which the edge runs the other way, and
+// where one means something else too, the corner does.
+func TestEndNames(t *testing.T) {
+	p := rectangle()
+	for _, q := range []*Piece{p, p.Moved(geom.Motion{Mirror: true})} {
+		i, err := q.EdgeIndex("b")
+		require.NoError(t, err)
+		for _, name := range []string{"a", "c", "b/a", "c/b"} {
+			atEnd, ok := q.EndNamed(i, name)
+			require.True(t, ok)
+			corner := map[string]string{"a": "a/b", "b/a": "a/b", "c": "b/c", "c/b": "b/c"}[name]
+			n := len(q.Edges)
+			require.Equal(t, q.CornerIndex(corner), (i+map[bool]int{true: 1}[atEnd])%n, name)
+		}
+	}
+	_, ok := p.EndNamed(1, "d")
+	require.False(t, ok)
+	require.Equal(t, "c", p.EndName(1, true))
+	p.Notches = []Notch{{Name: "c", Edge: "b", At: 100, Count: 1}}
+	require.Equal(t, "b/c", p.EndName(1, true))
+	p.Edges[0].Name = "end"
+	require.Equal(t, "b/end", p.EndName(1, false))
 }
 
 // A place at two distances lies at those distances: measured back square to

@@ -199,6 +199,8 @@ func (k keyText) Type() string {
 		return "ANGLE"
 	case alter.Along, alter.Place:
 		return "PLACE"
+	case alter.End:
+		return "END"
 	case alter.Line:
 		return "LINE"
 	case alter.Drawn:
@@ -441,6 +443,7 @@ func (o *opened) sayNotFollowed(own []change.NotFollowed, after *pattern.Pattern
 	if all, err = o.notCaughtUp(all, after, last); err != nil {
 		return err
 	}
+	all = slices.DeleteFunc(all, func(n change.NotFollowed) bool { return onlySlid(nil, after, n) })
 	for i, n := range all {
 		if i == 0 {
 			o.say("\nwhat has to follow and has not")

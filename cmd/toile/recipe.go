@@ -145,7 +145,7 @@ func (o *opened) writeRecipes(from, to, out string) error {
 func (o *opened) recipesBetween(line []repo.Version) (pattern.Recipes, error) {
 	all := pattern.Recipes{}
 	for _, v := range line {
-		r, err := o.recipesOf(v)
+		r, err := o.settledRecipes(v)
 		if err != nil {
 			return all, err
 		}
@@ -259,7 +259,7 @@ func (o *opened) typedRecipes(text string) ([]alter.Recipe, error) {
 		if problem != nil {
 			return nil, problem
 		}
-		r, err := o.recipesOf(v)
+		r, err := o.settledRecipes(v)
 		if err == nil && len(r.List) == 0 {
 			err = fmt.Errorf("version %d holds no alterations made with `toile alter`, so there is nothing to make again", v.Number)
 		}
@@ -295,11 +295,12 @@ func (o *opened) makeRecipes(text string, on []string, try bool) error {
 	if err != nil {
 		return err
 	}
-	if recipes, err = redirected(recipes, on); err != nil {
+	if recipes, err = redirected(o.Pattern, recipes, on); err != nil {
 		return err
 	}
 	before, after := o.Pattern, o.Pattern
 	for k, r := range recipes {
+		o.tellEnds(after, r)
 		next, err := o.makeNext(after, r)
 		if errors.Is(err, alter.ErrNothingToCarry) {
 			o.advise("%s: what follows has followed already; passed over.", alter.Typed(r))
@@ -313,8 +314,10 @@ func (o *opened) makeRecipes(text string, on []string, try bool) error {
 	return o.finish(before, after, try, false)
 }
 
-// redirected makes recipes be for other pieces: those of --on.
-func redirected(recipes []alter.Recipe, on []string) ([]alter.Recipe, error) {
+// redirected makes recipes be for other pieces: those of --on. The ends of edges
+// are named as they lie on the pieces that they were for, where the pattern has
+// them.
+func redirected(p *pattern.Pattern, recipes []alter.Recipe, on []string) ([]alter.Recipe, error) {
 	var pieces []string
 	for _, r := range recipes {
 		if !slices.Contains(pieces, r.Piece) {
@@ -336,6 +339,9 @@ func redirected(recipes []alter.Recipe, on []string) ([]alter.Recipe, error) {
 	}
 	var out []alter.Recipe
 	for _, r := range recipes {
+		if now[r.Piece] != "" {
+			r = alter.Settled(p, r)
+		}
 		out = append(out, alter.Redirected(r, now))
 	}
 	return out, nil

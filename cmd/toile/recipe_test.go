@@ -109,7 +109,7 @@ func FuzzRecipe(f *testing.F) {
 			if !key.Needed && key.Name == "all-round" {
 				continue
 			}
-			values += fmt.Sprintf("%s: '%s', ", key.Name, map[alter.What]string{alter.Edge: "side seam", alter.Length: "12", alter.Along: "100", alter.Place: "100,200", alter.Drawn: "M 0 0 C 30 0 60 20 80 50", alter.Line: "120,0:150,600",
+			values += fmt.Sprintf("%s: '%s', ", key.Name, map[alter.What]string{alter.Edge: "side seam", alter.Length: "12", alter.Along: "100", alter.End: "end", alter.Place: "100,200", alter.Drawn: "M 0 0 C 30 0 60 20 80 50", alter.Line: "120,0:150,600",
 				alter.Corner: "side seam/hemline", alter.Angle: "3deg", alter.Names: "side seam,hemline", alter.Piece: "front", alter.Pieces: "front", alter.Name: "new", alter.Text: "20", alter.Flag: "true"}[key.What])
 		}
 		f.Add([]byte("format: 1\nunit: mm\nrecipes:\n- alter: " + k.Name + "\n  piece: back\n  with: {" + values + "}\n"))

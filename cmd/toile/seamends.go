@@ -14,8 +14,9 @@ type seamEnd struct {
 }
 
 // endsOf tells what follows beyond both ends of a chain, in the order in which
-// it is walked.
-func (o *opened) endsOf(c pattern.Chain) (ends [2]seamEnd, ok bool) {
+// it is walked: its edges one after the other as they are written, each along its
+// outline, or against it where they are walked backwards.
+func (o *opened) endsOf(c pattern.Chain, backwards bool) (ends [2]seamEnd, ok bool) {
 	for k, s := range [2]pattern.Stretch{c[0], c[len(c)-1]} {
 		p, err := o.Piece(s.Piece)
 		if err != nil {
@@ -27,7 +28,7 @@ func (o *opened) endsOf(c pattern.Chain) (ends [2]seamEnd, ok bool) {
 		}
 		n := len(p.Edges)
 		beyond := (i + 1) % n
-		if (k == 0) != s.Turned { // the chain's end here is the edge's start
+		if (k == 0) != (s.Turned != backwards) { // the chain's end here is the edge's start
 			beyond = (i + n - 1) % n
 		}
 		ends[k] = seamEnd{p.Name, p.Edges[beyond].Name, beyond == p.HemEdge()}
@@ -39,24 +40,22 @@ func (o *opened) endsOf(c pattern.Chain) (ends [2]seamEnd, ok bool) {
 // piece meets something else on the other although that has its hem at the
 // seam's other end.
 func (o *opened) meetingWords(s *pattern.Seam) []string {
-	first, ok := o.endsOf(s.First)
-	second, okToo := o.endsOf(s.Second)
+	first, ok := o.endsOf(s.First, false)
+	second, okToo := o.endsOf(s.Second, !s.SameWay)
 	if !ok || !okToo {
 		return nil
-	}
-	if !s.SameWay {
-		second[0], second[1] = second[1], second[0]
 	}
 	words := []string{fmt.Sprintf("it is sewn with %s and %s", meetAt(first[0], second[0]), meetAt(first[1], second[1]))}
 	crossed := first[0].hem != second[0].hem && first[1].hem != second[1].hem && first[0].hem != first[1].hem
 	swapped := first[0].beyond == second[1].beyond && first[1].beyond == second[0].beyond && first[0].beyond != first[1].beyond
 	if crossed || swapped {
+		turned, _ := o.endsOf(s.Second, s.SameWay)
 		way := "with"
 		if s.SameWay {
 			way = "without"
 		}
 		words = append(words, fmt.Sprintf("is one of them upside down? %s --same-way it is sewn with %s and %s",
-			way, meetAt(first[0], second[1]), meetAt(first[1], second[0])))
+			way, meetAt(first[0], turned[0]), meetAt(first[1], turned[1])))
 	}
 	return words
 }
@@ -74,13 +73,13 @@ func meetAt(a, b seamEnd) string {
 // is in the wrong order, or its edge the wrong way round.
 func (o *opened) foldWords(s *pattern.Seam) []string {
 	var words []string
-	for _, c := range []pattern.Chain{s.First, s.Second} {
+	for second, c := range []pattern.Chain{s.First, s.Second} {
 		for k, st := range c {
 			p, err := o.Piece(st.Piece)
 			if err != nil || !st.Whole() {
 				continue
 			}
-			ends, ok := o.endsOf(pattern.Chain{st})
+			ends, ok := o.endsOf(pattern.Chain{st}, second == 1 && !s.SameWay)
 			for side, inside := range [2]bool{k > 0, k < len(c)-1} {
 				if i, err := p.EdgeIndex(ends[side].beyond); ok && inside && err == nil && p.Edges[i].Fold {
 					other := c[k-1+2*side]

@@ -24,7 +24,8 @@ const (
 	Corner             // EDGE/EDGE or a corner's name
 	Length             // as typed, in the pattern's unit when bare
 	Angle
-	Along // a place on the edge: L, L@start, L@end, L@NOTCH, a notch, or L from LINE
+	Along // a place on the edge: L, L@start, L@end, L@NEXT, L@NOTCH, a notch, or L from LINE
+	End   // an end of the edge: start, end, or the edge that lies there
 	Place // a place of the piece, as pattern.Piece.FindPlace reads it
 	Line  // PLACE:PLACE
 	Drawn // a drawn path: a file, or path data in mm on the sheet

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"toile/geom"
 	"toile/pattern"
@@ -18,7 +19,7 @@ var _ = register(&Kind{Name: averageSides, Does: "makes left and right alike: ea
 		{Name: "edge", What: Edge, Means: "with --left and --right: the seam edge on which the amounts were pinned"},
 		{Name: "left", What: Length, Means: "how much was pinned in on the wearer's left; less than 0 for let out"},
 		{Name: "right", What: Length, Means: "how much on the right; the edge is taken in by the mean of both"},
-		{Name: "to", What: Name, Means: "the end that gets the whole of the mean when it tapers from the other: start or end, or the name of the edge at which it lies"},
+		{Name: "to", What: End, Means: "the end that gets the whole of the mean when it tapers from the other: start or end, or the name of the edge at which it lies"},
 		{Name: "axis", What: Text, Means: "the reference line about which a whole piece is to be alike; without it the one that fits best"},
 	}, Typed: `"left front" "right front"`, make: (*making).average})
 
@@ -100,14 +101,25 @@ func (m *making) laySides(s *sides) error {
 // wider than what is averaged of one wearer, narrower than a button stand.
 const middleWithin = 12
 
+// openedWithin is the same for the line at which a piece was opened out, which says
+// itself that it is the middle: wider than what one side is altered by alone.
+const openedWithin = 60
+
 // middleLine is the straight reference line of a piece drawn whole in which its
 // halves are most nearly alike, such as the fold that it was opened out at; −1
 // where none is its middle.
 func middleLine(s *sides) int {
-	best, least := -1, middleWithin*float64(len(s.first.Corners))
+	if s.first != s.second {
+		return -1
+	}
+	best, least := -1, math.Inf(1)
 	for k, line := range s.first.Lines {
-		if s.first != s.second || len(line.Path) != 1 || !line.Path[0].IsStraight(1e-6) {
+		if len(line.Path) != 1 || !line.Path[0].IsStraight(1e-6) {
 			continue
+		}
+		within := float64(middleWithin)
+		if openedAt(s.first, line) {
+			within = openedWithin
 		}
 		laid, lay := s.first.Moved(mirrorAbout(line)), 0.0
 		for _, c := range laid.Corners {
@@ -117,11 +129,23 @@ func middleLine(s *sides) int {
 			}
 			lay += near
 		}
-		if lay < least {
+		if lay < within*float64(len(s.first.Corners)) && lay < least {
 			best, least = k, lay
 		}
 	}
 	return best
+}
+
+// otherHalf begins the names of what unfold draws on the other half.
+const otherHalf = "other "
+
+// openedAt reports whether a line is the one at which a piece was opened out: edges
+// of both halves are named so, and the line alone has no other one.
+func openedAt(q *pattern.Piece, line pattern.ReferenceLine) bool {
+	names := q.EdgeNames()
+	halves := slices.ContainsFunc(names, func(name string) bool { return slices.Contains(names, otherHalf+name) })
+	return halves && !strings.HasPrefix(line.Name, otherHalf) &&
+		!slices.ContainsFunc(q.Lines, func(l pattern.ReferenceLine) bool { return l.Name == otherHalf+line.Name })
 }
 
 func mirrorAbout(line pattern.ReferenceLine) geom.Motion {

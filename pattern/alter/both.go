@@ -100,14 +100,28 @@ func partnersAt(p *pattern.Pattern, r Recipe, key string, q *pattern.Piece, i in
 	return all, mirrored, nil
 }
 
-// endSettled has a taper name its end as start or end.
+// endSettled has places along edge i name its ends as start or end, and a taper
+// the end that it goes to.
 func endSettled(q *pattern.Piece, i int, r Recipe) (Recipe, error) {
+	r.Values = maps.Clone(r.Values)
+	for _, key := range []string{"from", "at"} {
+		if amount, anchor, ok := strings.Cut(r.Values[key], "@"); ok && kinds[r.Kind].along(key) {
+			if atEnd, named := q.EndNamed(i, strings.TrimSpace(anchor)); named && q.NotchByName(strings.TrimSpace(anchor)) < 0 {
+				r.Values[key] = amount + "@" + map[bool]string{false: "start", true: "end"}[atEnd]
+			}
+		}
+	}
+	if r.Kind != "let-out" && r.Kind != "take-in" {
+		return r, nil
+	}
 	to := r.Values["to"]
-	if to == "" || r.Kind != "let-out" && r.Kind != "take-in" {
+	if to == "" && r.Values["from"] != "" {
+		to = "end"
+	}
+	if to == "" {
 		return r, nil
 	}
 	end, err := endNamed(q, i, to)
-	r.Values = maps.Clone(r.Values)
 	r.Values["to"] = end
 	return r, err
 }
@@ -140,7 +154,7 @@ func (k *Kind) Both() bool { return slices.Contains(bothKinds, k.Name) }
 // along reports whether a key of the kind says a place along the edge or an end
 // of it.
 func (k *Kind) along(key string) bool {
-	return slices.ContainsFunc(k.Keys, func(o Key) bool { return o.Name == key && (o.What == Along || o.What == Name) })
+	return slices.ContainsFunc(k.Keys, func(o Key) bool { return o.Name == key && (o.What == Along || o.What == End) })
 }
 
 // plainPlace matches a place along an edge that is counted from one of its

@@ -17,7 +17,7 @@ var _ = register(&Kind{Name: "carry", Does: "brings the latest change of an edge
 	Keys: []Key{
 		{Name: "edge", What: Edge, Needed: true, Typed: true, Means: "the edge that changed"},
 		{Name: "to", What: Piece, Means: "only to this follower"},
-		{Name: "at", What: Text, Means: "which end of a band is moved: start or end of its edge; without it the end away from the fold, else the end"},
+		{Name: "at", What: Text, Means: "which end of a band is moved: start or end of its edge, or the edge that lies there; without it the end away from the fold, else the end"},
 	}, Typed: `back "side seam" --to front`, make: (*making).carry})
 
 // ErrNothingToCarry is wrapped by the refusal to carry where all has followed.
@@ -236,8 +236,8 @@ func (m *making) carry() error {
 		return err
 	}
 	edge := m.text("edge")
-	if at := m.text("at"); at != "" && at != "start" && at != "end" {
-		return fmt.Errorf("at: %q is no end of an edge; give start or end", at)
+	if at := m.text("at"); at != "" && at != "start" && at != "end" && !slices.ContainsFunc(asked, func(f Follower) bool { return f.Why == Banded }) {
+		return fmt.Errorf("at: %q is no end of an edge; give start or end, or the edge that lies there, where a band follows: none does here", at)
 	}
 	if m.lacking == nil {
 		return fmt.Errorf("%s, %q: what has to be carried is found by looking back through versions; use `toile alter carry`", m.piece.Name, edge)

@@ -142,18 +142,19 @@ func (m *making) bandChain(l Lacking) pattern.Chain {
 }
 
 // bandEnd says which end of a band's edge is moved.
-func (m *making) bandEnd(w *work, i int) (atEnd bool, err error) {
+func (m *making) bandEnd(w *work, i int) (bool, error) {
 	end, start := w.piece.Edges[w.after(i)], w.piece.Edges[w.before(i)]
-	switch text := m.text("at"); text {
-	case "start", "end":
-		atEnd = text == "end"
-	case "":
-		atEnd = !end.Fold
-	default:
-		return false, fmt.Errorf("at: %q is no end of an edge; give start or end", text)
+	atEnd, ok := !end.Fold, true
+	if text := m.text("at"); text != "" {
+		if atEnd, ok = w.piece.EndNamed(i, text); !ok {
+			return false, fmt.Errorf("at: %q is no end of an edge; give start or end, or the edge that lies there, %q or %q", text, start.Name, end.Name)
+		}
 	}
 	if atEnd && end.Fold || !atEnd && start.Fold {
 		return atEnd, fmt.Errorf("it lies on the fold there, which cannot be moved; leave --at out")
+	}
+	if len(m.lacking) == 1 { // of several bands each would have a name of its own
+		m.recipe.Values["at"] = w.piece.EndName(i, atEnd)
 	}
 	return atEnd, nil
 }

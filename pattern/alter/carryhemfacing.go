@@ -32,9 +32,7 @@ func (t *transfer) hemFacings() error {
 			if line, err = parallel(t.m.piece.EdgePath(now), -width); err != nil {
 				return t.m.edgeError(now, err)
 			}
-			if line = line.Moved(t.back); t.w.paths[j].EndTangent().Dot(line.EndTangent()) < 0 {
-				line = line.Reverse()
-			}
+			line = runningAs(line.Moved(t.back), t.w.paths[j])
 		}
 		t.w.set(j, line)
 		t.given[j], t.wholly = true, true
@@ -46,6 +44,16 @@ func (t *transfer) hemFacings() error {
 		movedInside(t.w.piece, shift)
 	}
 	return t.neighbours(now, then, func(int, int) bool { return true })
+}
+
+// runningAs is a line beside another one turned to run the way it does: by which of
+// its ends lie nearer, for round a quarter of a circle the two cross square.
+func runningAs(line, as geom.Path) geom.Path {
+	straight := line.Start().Dist(as.Start()) + line.End().Dist(as.End())
+	if line.Start().Dist(as.End())+line.End().Dist(as.Start()) < straight {
+		return line.Reverse()
+	}
+	return line
 }
 
 // hemShift is the motion, on the inner piece, of a hem that only moved along

@@ -14,7 +14,7 @@ var _ = register(&Kind{Name: "flare", Does: "swings an edge about a point on it,
 		{Name: "edge", What: Edge, Needed: true, Typed: true, Means: "the edge that swings"},
 		{Name: "by", What: Length, Typed: true, Means: "the chord at the far end, outward positive"},
 		{Name: "angle", What: Angle, Means: "the angle, instead of the chord"},
-		{Name: "from", What: Along, Means: "the pivot, counted from the end away from the hem, or L@start, L@end; without it that end"},
+		{Name: "from", What: Along, Means: "the pivot, counted from the end away from the hem, or L@start, L@end, L@waist from the end at that edge; without it that end"},
 		allRound,
 		{Name: "blend", What: Flag, Means: "smooth the dent at the pivot with one curve, and lead the hem on without a hollow"},
 	}, Alike: []string{"flare"}, Typed: `back "side seam" 5cm --from 18cm`, make: (*making).flare})

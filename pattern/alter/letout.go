@@ -12,8 +12,8 @@ var letOutKeys = []Key{
 	{Name: "edge", What: Edge, Needed: true, Typed: true, Means: "the seam edge"},
 	{Name: "by", What: Length, Typed: true, Means: "how much at each place, square to the edge"},
 	allRound,
-	{Name: "from", What: Along, Means: "where a taper starts from nothing: L@start, L@end, or the name of a notch on the edge"},
-	{Name: "to", What: Name, Means: "the end that gets the whole amount when it tapers from the other: start or end, or the name of the edge at which it lies, such as hemline"},
+	{Name: "from", What: Along, Means: "where a taper starts from nothing: L@start, L@end, L@hemline from the end at that edge, or the name of a notch on the edge"},
+	{Name: "to", What: End, Means: "the end that gets the whole amount when it tapers from the other: start or end, or the name of the edge at which it lies, such as hemline"},
 }
 
 var _ = register(&Kind{Name: "let-out", Does: "moves a seam edge outward, parallel or tapering from nothing",
@@ -39,11 +39,6 @@ func (m *making) letOutAlong(sign float64, runOn func(w *work, i int)) error {
 		return err
 	}
 	w := begin(m.piece)
-	if m.has("to") {
-		if m.recipe.Values["to"], err = endNamed(m.piece, i, m.text("to")); err != nil {
-			return err
-		}
-	}
 	if m.has("from") || m.has("to") {
 		if err := m.taper(w, i, sign*by); err != nil {
 			return err
@@ -67,20 +62,14 @@ func (m *making) letOutAlong(sign float64, runOn func(w *work, i int)) error {
 	return w.finish()
 }
 
-// endNamed reads an end of edge i: start, end, or the edge that lies there. The
-// error says which end is which.
+// endNamed reads an end of edge i, as pattern.Piece.EndNamed does: start or end.
+// The error says which end is which.
 func endNamed(q *pattern.Piece, i int, text string) (string, error) {
-	n := len(q.Edges)
-	before, after := q.Edges[(i+n-1)%n].Name, q.Edges[(i+1)%n].Name
-	switch {
-	case text == "start" || text == "end":
-		return text, nil
-	case text == before && before != after:
-		return "start", nil
-	case text == after && before != after:
-		return "end", nil
+	if atEnd, ok := q.EndNamed(i, text); ok {
+		return map[bool]string{false: "start", true: "end"}[atEnd], nil
 	}
-	return "", fmt.Errorf("%s, %q: to: %q is no end of it; it is start, which lies at %q, or end, at %q", q.Name, q.Edges[i].Name, text, before, after)
+	n := len(q.Edges)
+	return "", fmt.Errorf("%s, %q: to: %q is no end of it; it is start, which lies at %q, or end, at %q", q.Name, q.Edges[i].Name, text, q.Edges[(i+n-1)%n].Name, q.Edges[(i+1)%n].Name)
 }
 
 // taper moves the part of edge i from a place to one end by a distance that
@@ -88,7 +77,14 @@ func endNamed(q *pattern.Piece, i int, text string) (string, error) {
 func (m *making) taper(w *work, i int, by float64) error {
 	p := w.paths[i]
 	length := p.Length()
-	atEnd := m.text("to") != "start"
+	atEnd := true
+	if m.has("to") {
+		to, err := endNamed(m.piece, i, m.text("to"))
+		if err != nil {
+			return err
+		}
+		atEnd = to == "end"
+	}
 	from := 0.0
 	if !atEnd {
 		from = length

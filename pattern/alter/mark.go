@@ -28,7 +28,7 @@ var _ = register(&Kind{Name: "mark", Does: "marks a place: button, buttonhole, d
 		{Name: "edge", What: Edge, Means: "a dart's or pleat's edge"},
 		{Name: "from", What: Along, Means: "where its mouth or intake begins along that edge"},
 		{Name: "until", What: Along, Means: "where it ends"},
-		{Name: "towards", What: Text, Means: "the end of the edge that a pleat is laid towards: start or end"},
+		{Name: "towards", What: End, Means: "the end of the edge that a pleat is laid towards: start or end, or the name of the edge at which it lies"},
 		onToile,
 	}, Typed: `front button "0 from centre front, 1.5cm from neckline" --size 2cm`, make: (*making).mark})
 
@@ -278,8 +278,8 @@ func (m *making) markMouth(kind pattern.MarkKind, name string) error {
 		}
 	}
 	if kind == pattern.MarkPleat {
-		if mark.Direction = m.text("towards"); mark.Direction == "" {
-			mark.Direction = "end"
+		if mark.Direction, err = m.towards(i); err != nil {
+			return err
 		}
 	} else {
 		places, err := m.row()
@@ -290,4 +290,18 @@ func (m *making) markMouth(kind pattern.MarkKind, name string) error {
 	}
 	m.piece.Marks = append(m.piece.Marks, mark)
 	return nil
+}
+
+// towards is the end of edge i that a pleat is laid towards: start or end.
+func (m *making) towards(i int) (string, error) {
+	text := m.text("towards")
+	if text == "" {
+		return "end", nil
+	}
+	if atEnd, ok := m.piece.EndNamed(i, text); ok {
+		return map[bool]string{false: "start", true: "end"}[atEnd], nil
+	}
+	n := len(m.piece.Edges)
+	return "", fmt.Errorf("%s, %q: towards: %q is no end of it; it is start, which lies at %q, or end, at %q",
+		m.piece.Name, m.piece.Edges[i].Name, text, m.piece.Edges[(i+n-1)%n].Name, m.piece.Edges[(i+1)%n].Name)
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"strconv"
+	"strings"
 
 	"toile/pattern"
 )
@@ -11,7 +12,7 @@ import (
 var _ = register(&Kind{Name: "notch", Does: "cuts a notch at a distance along an edge",
 	Keys: []Key{
 		{Name: "edge", What: Edge, Needed: true, Typed: true, Means: "the edge"},
-		{Name: "at", What: Along, Needed: true, Typed: true, Means: "where: L along it from its start, L@end, L@NOTCH from another notch, or \"12cm from LINE\""},
+		{Name: "at", What: Along, Needed: true, Typed: true, Means: "where: L along it from its start, L@end, L@hemline from its end at that edge, L@NOTCH from another notch, or \"12cm from LINE\""},
 		{Name: "name", What: Name, Means: "what it is called; without it \"notch\", with a number where that is taken"},
 		{Name: "count", What: Text, Means: "how many cuts: 1, 2 or more; one marks the front, two the back"},
 		onToile,
@@ -27,7 +28,7 @@ func (m *making) notch() error {
 		return err
 	}
 	n := pattern.Notch{Edge: m.piece.Edges[i].Name, At: roundTo(fromStart), Count: 1}
-	if hasEnd(m.text("at")) {
+	if countsFromEnd(m.piece, i, m.text("at")) {
 		n.FromEnd = true
 		n.At = roundTo(m.piece.EdgePath(i).Length() - fromStart)
 	}
@@ -54,7 +55,31 @@ func (m *making) notch() error {
 	return begin(m.piece).finish()
 }
 
-func hasEnd(place string) bool { return len(place) > 4 && place[len(place)-4:] == "@end" }
+// countsFromEnd reports whether a place along edge i is counted from the edge's
+// end, or from a notch towards its start: a notch made there keeps to that end.
+func countsFromEnd(q *pattern.Piece, i int, place string) bool {
+	_, anchor, ok := strings.Cut(place, "@")
+	if anchor = strings.TrimSpace(anchor); !ok {
+		return false
+	}
+	if k := q.NotchByName(anchor); k >= 0 && q.Notches[k].Edge == q.Edges[i].Name {
+		return false
+	}
+	if notch, next, towards := cutLast(anchor, "@"); towards && notch != "" {
+		atEnd, ok := q.EndNamed(i, next)
+		return ok && !atEnd
+	}
+	atEnd, ok := q.EndNamed(i, anchor)
+	return ok && atEnd
+}
+
+// cutLast divides a text at the last separator.
+func cutLast(text, sep string) (before, after string, found bool) {
+	if k := strings.LastIndex(text, sep); k >= 0 {
+		return strings.TrimSpace(text[:k]), strings.TrimSpace(text[k+len(sep):]), true
+	}
+	return text, "", false
+}
 
 func roundTo(mm float64) float64 { return math.Round(mm*1000) / 1000 }
 

@@ -9,9 +9,9 @@ import (
 )
 
 // settleRecipe puts into the recipe names for what holds for one outline
-// alone: edges that were typed as numbers, the piece as it is called, and lines
+// alone: edges that were typed as numbers, the piece as it is called, lines
 // across the piece that were given by places on the sheet, which become places
-// on edges.
+// on edges, and the ends of edges, which on a mirror image are the other ones.
 func (m *making) settleRecipe(k *Kind) {
 	m.recipe.Piece = m.piece.Name
 	for _, key := range k.Keys {
@@ -29,6 +29,7 @@ func (m *making) settleRecipe(k *Kind) {
 			m.recipe.Values[key.Name] = strings.Join(lines, ";")
 		}
 	}
+	m.nameEnds(k)
 }
 
 // lineOnEdges is a line PLACE:PLACE given by places on the sheet, by where it
@@ -104,7 +105,8 @@ func Redirected(r Recipe, now map[string]string) Recipe {
 
 // OfTheSheet says what of a recipe belongs to the sheet of the piece that it
 // was made on: drawn is a line, which is a part of an outline; places are
-// coordinates, which hold only where a piece lies alike.
+// coordinates, and what counts to the right or clockwise, which hold only where a
+// piece lies alike.
 func OfTheSheet(r Recipe) (drawn bool, places []string) {
 	k := kinds[r.Kind]
 	if k == nil {
@@ -116,6 +118,10 @@ func OfTheSheet(r Recipe) (drawn bool, places []string) {
 			continue
 		}
 		drawn = drawn || key.What == Drawn
+		if r.Kind == "move" && key.Name == "across" || r.Kind == "grain" && key.Name == "turn" ||
+			r.Kind == "mark" && key.Name == "length" && r.Values["lie"] != "down" {
+			places = append(places, "--"+key.Name+" "+v) // to the right, or clockwise
+		}
 		if (key.What == Place || key.What == Line) && onSheet(v) {
 			places = append(places, v)
 		}

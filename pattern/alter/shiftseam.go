@@ -15,8 +15,8 @@ var _ = register(&Kind{Name: "shift-seam", Does: "moves a seam over: one piece g
 	Keys: []Key{
 		{Name: "edge", What: Edge, Needed: true, Typed: true, Means: "the seam's edge on this piece"},
 		{Name: "by", What: Length, Needed: true, Typed: true, Means: "how far it moves outward from this piece; negative inward"},
-		{Name: "from", What: Along, Means: "where a taper starts from nothing: L@start, L@end, or the name of a notch on the edge"},
-		{Name: "to", What: Name, Means: "the end that moves by the whole amount when it tapers from the other: start or end"},
+		{Name: "from", What: Along, Means: "where a taper starts from nothing: L@start, L@end, L@hemline from the end at that edge, or the name of a notch on the edge"},
+		{Name: "to", What: End, Means: "the end that moves by the whole amount when it tapers from the other: start or end, or the name of the edge at which it lies"},
 	}, Alike: []string{"shift-seam"}, Typed: `front "side seam" 1cm`, make: (*making).shiftSeam})
 
 func (m *making) shiftSeam() error {

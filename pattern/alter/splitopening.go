@@ -34,7 +34,7 @@ func (m *making) newOpenings(main, other *pattern.Piece, turned bool) ([]pattern
 			}
 		}
 		all = append(all, o)
-		m.notchStops(main, other, o)
+		m.notchStops(main, other, o, turned)
 		m.say("the seam of %s and %s stays open over %s for %q", main.Name, other.Name, m.format(o.To-o.From), o.Name)
 	}
 	return all, nil
@@ -106,12 +106,18 @@ func (m *making) alongNew(main *pattern.Piece, text string, turned bool) (float6
 // notchStops marks both ends of an opening on the new edges, the last of each
 // part; an end at the end of the seam needs no mark. That of an opening which
 // reaches to the seam's end is counted from there, as that of a slit from the hem.
-func (m *making) notchStops(main, other *pattern.Piece, o pattern.Opening) {
+// What is called "from" comes first on the line that was given; turned says that
+// main's new edge runs the other way.
+func (m *making) notchStops(main, other *pattern.Piece, o pattern.Opening, turned bool) {
 	length := main.EdgePath(len(main.Edges) - 1).Length()
+	first, second := o.Name+" from", o.Name+" to"
+	if turned {
+		first, second = second, first
+	}
 	for _, stop := range []struct {
 		name string
 		at   float64
-	}{{o.Name + " from", o.From}, {o.Name + " to", o.To}} {
+	}{{first, o.From}, {second, o.To}} {
 		if stop.at < leastPart || stop.at > length-leastPart {
 			continue
 		}

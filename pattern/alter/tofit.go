@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"toile/geom"
 	"toile/pattern"
 )
 
@@ -163,21 +164,82 @@ func (w *misfitting) fitted(e seamEnd) (Recipe, bool) {
 			return along, false // let out or taken in to one end it would hang aslant
 		}
 	}
-	if r, ok := w.tapered(e); ok {
-		return r, true
+	switch {
+	case w.facesOther(e): // its sides lie along the outer's
+		return along, false
+	case w.endOfStrip(e):
+		if r, ok := w.movedTo(e, ""); ok {
+			return r, true
+		}
+	default:
+		if r, ok := w.movedTo(e, e.endOfNext()); ok {
+			return r, true
+		}
 	}
 	_, ok := w.leaves(along)
 	return along, ok
 }
 
-// tapered lets the edge that meets the seam at an end out or takes it in there,
-// by as much as brings the section to what is meant: a secant over the amount.
-func (w *misfitting) tapered(e seamEnd) (Recipe, bool) {
-	to := e.endOfNext()
+// squareWithin is by how many radians an end may be off the square and still be
+// meant as square, 1°.
+const squareWithin = math.Pi / 180
+
+// endOfStrip reports whether the edge at an end of the seam is the end of a strip,
+// as of a waistband, or of a piece that is said to be a band: that is moved as it
+// is, and never slanted. It is straight, square to the edge that is sewn and to
+// the one on the far side, and shorter than these.
+func (w *misfitting) endOfStrip(e seamEnd) bool {
+	for _, l := range w.pattern.Layers {
+		if l.Band && slices.Contains(l.Inner, e.piece.Name) {
+			return true
+		}
+	}
+	n := len(e.piece.Edges)
+	far := (e.next + 1) % n
+	if !e.atEnd {
+		far = (e.next + n - 1) % n
+	}
+	end, own, other := e.piece.EdgePath(e.next), e.piece.EdgePath(e.edge), e.piece.EdgePath(far)
+	if far == e.edge || len(end) != 1 || !end[0].IsStraight(1e-6) || end.Length() >= own.Length() || end.Length() >= other.Length() {
+		return false
+	}
+	before, after := own.EndTangent(), other.StartTangent()
+	if !e.atEnd {
+		before, after = other.EndTangent(), own.StartTangent()
+	}
+	square := func(a, b geom.Point) bool { return math.Abs(geom.AngleBetween(a, b)-math.Pi/2) < squareWithin }
+	return square(before, end.StartTangent()) && square(end.EndTangent(), after)
+}
+
+// facesOther reports whether the piece lies under the one on the other side of the
+// seam, as a facing does: one of its sides let out or taken in to the seam would lie
+// beside the outer's.
+func (w *misfitting) facesOther(e seamEnd) bool {
+	for _, l := range w.pattern.Layers {
+		if l.Band || !slices.Contains(l.Inner, e.piece.Name) {
+			continue
+		}
+		for _, side := range w.chains {
+			if slices.ContainsFunc(side.Parts, func(part pattern.WalkedPart) bool { return part.Piece.Name == l.Outer }) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// movedTo lets the edge that meets the seam at an end out or takes it in, tapering
+// to that end of it, or with none as it is, by as much as brings the section to what
+// is meant: a secant over the amount.
+func (w *misfitting) movedTo(e seamEnd, to string) (Recipe, bool) {
 	made := func(by float64) Recipe {
 		kind := map[bool]string{true: "let-out", false: "take-in"}[by > 0]
-		return Recipe{Kind: kind, Piece: e.piece.Name, Values: map[string]string{
-			"edge": e.piece.Edges[e.next].Name, "to": to, "by": w.pattern.Unit.Typed(math.Abs(by))}}
+		r := Recipe{Kind: kind, Piece: e.piece.Name, Values: map[string]string{
+			"edge": e.piece.Edges[e.next].Name, "by": w.pattern.Unit.Typed(math.Abs(by))}}
+		if to != "" {
+			r.Values["to"] = to
+		}
+		return r
 	}
 	const most = 6 // the length is nearly in proportion to the amount
 	x, fx := 0.0, w.left

@@ -190,9 +190,13 @@ func (u *unfolding) marks(f int) []pattern.Mark {
 	return all
 }
 
-// lines copies the reference lines; the fold becomes one.
+// lines copies the reference lines; the fold becomes one, which runs the way it does
+// on a mirror image of the half, down the grain.
 func (u *unfolding) lines(f int) {
 	axis := u.old.EdgePath(f)
+	if axis.End().Sub(axis.Start()).Dot(u.old.GrainDirection()) < 0 {
+		axis = axis.Reverse()
+	}
 	for _, l := range u.old.Moved(u.flip).Lines {
 		if _, off := axis.Nearest(l.Path.PointAt(l.Path.Length() / 2)); off > 0.01 {
 			l.Name = "other " + l.Name

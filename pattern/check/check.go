@@ -28,6 +28,9 @@ type Options struct {
 	// piece, a seam or a fold, so that the bend found at a place is gone; empty where
 	// none does.
 	Smooths func(where, piece, edge, side string) string
+	// Slid says how matched notches of a seam are moved so that all its sections
+	// fit, where the whole of it does; empty where that does not do it.
+	Slid func(seam string) string
 }
 
 // Run checks a valid pattern. Mismatches come first, then reminders, both in

@@ -46,9 +46,20 @@ func (c *checker) sectionOff(w walk, s section) change.Finding {
 			map[bool]string{true: "short", false: "long"}[s.left() < 0], words[0], c.length(s.Second), c.length(s.First), c.p.Unit.Format(s.Ease))
 	}
 	says, place, along := c.parting(w, s)
-	f.Says += says
+	slid := ""
+	if c.options.Slid != nil && len(w.sections) > 1 {
+		slid = c.options.Slid(w.seam.Name)
+	}
+	if slid == "" {
+		f.Says += says
+	}
 	part, spot := w.sides[0].Place(along)
 	f.At = at(part.Piece.EdgePath(part.Edge).PointAt(spot))
+	if slid != "" {
+		f.Says += "; the whole seam fits, so that a notch lies beside its partner, as one does that is counted from an end that moved"
+		f.Do = fmt.Sprintf("%s; else record it as ease-in with `%s`", slid, c.easeCommand(w, s))
+		return f
+	}
 	f.Do = fmt.Sprintf("take %s out of the longer side or let it into the shorter one %s%s, or record it as ease-in with `%s`", c.length(s.left()), place, c.toFit(w, s), c.easeCommand(w, s))
 	return f
 }
