@@ -4,7 +4,6 @@ import (
 	"math"
 	"slices"
 
-	"toile/geom"
 	"toile/pattern"
 )
 
@@ -32,9 +31,9 @@ func (c Lacking) InLayer(p *pattern.Pattern, piece, edge string) (lacks, known b
 	if !ok {
 		return true, true
 	}
-	// A hem facing of which the hem went up fits as well further up; drawn in its
-	// place, it has to follow there.
-	if then.laid == (geom.Motion{}) && now.laid != then.laid && lyingStill(then.outer, now.outer, leastOnOuter) && lyingStill(then.inner, now.inner, 0.5) {
+	// A hem facing of which the hem went up fits as well further up; where neither
+	// piece was moved on the sheet, it has to follow where it lay.
+	if now.laid != then.laid && lyingStill(then.outer, now.outer, leastOnOuter) && lyingStill(then.inner, now.inner, 0.5) {
 		if now, err = lieAs(p, now.outer, now.inner, then.laid); err != nil {
 			return true, true
 		}

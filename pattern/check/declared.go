@@ -160,7 +160,7 @@ func (v *layering) sum(amounts []float64, off float64) bool {
 // departs from it at every edge by what is declared there: how it lies between
 // edges that it departs from is not said. The shift is found by least squares.
 func (v *layering) meantShifted(g gap, all []gap) bool {
-	var xx, xy, yy, bx, by float64
+	var fit shiftFit
 	type row struct {
 		square geom.Point
 		more   float64
@@ -170,19 +170,14 @@ func (v *layering) meantShifted(g gap, all []gap) bool {
 		if o.lie != g.lie || o.other >= 0 {
 			continue
 		}
-		more := o.off
-		for _, d := range v.ofEdge(v.lie[o.lie].piece, o.against, o.where) {
-			more -= d
-		}
-		n := v.directionAt(o).Left()
-		rows = append(rows, row{n, more})
-		xx, xy, yy, bx, by = xx+n.X*n.X, xy+n.X*n.Y, yy+n.Y*n.Y, bx+n.X*more, by+n.Y*more
+		r := row{v.directionAt(o).Left(), v.offMeant(o)}
+		rows = append(rows, r)
+		fit.add(r.square, r.more)
 	}
-	det := xx*yy - xy*xy
-	if g.other >= 0 || len(rows) < 3 || det < 1e-6 {
+	shift, ok := fit.solve()
+	if g.other >= 0 || len(rows) < 3 || !ok {
 		return false
 	}
-	shift := geom.Pt((bx*yy-by*xy)/det, (by*xx-bx*xy)/det)
 	for _, r := range rows {
 		if math.Abs(r.more-r.square.Dot(shift)) > v.tol {
 			return false
