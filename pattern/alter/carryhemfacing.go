@@ -145,7 +145,7 @@ func (t *transfer) endsAtFacing(inner int) bool {
 // touches reports whether a line on the outer is that of an edge of a piece laid
 // on it, run the other way.
 func (l *lying) touches(p *pattern.Pattern, line geom.Path, q *pattern.Piece) bool {
-	laid, err := layMotion(p, q, l.outer)
+	laid, err := layAsDeclared(p, q, l.outer)
 	if err != nil {
 		return false
 	}

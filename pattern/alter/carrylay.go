@@ -1,38 +1,29 @@
 package alter
 
 import (
-	"fmt"
-
 	"toile/geom"
 	"toile/pattern"
-	"toile/pattern/match"
 )
 
-// layMotion takes an inner piece onto its outer: nothing where they share lines as
-// they lie, those counted that lie at the distance which p declares for them; else
-// what fits, on the outer with these differences made. An interfacing with an inset
-// shares no line with its facing, and laid by its shape alone one side of it would
-// come to lie on the sewing line.
-func layMotion(p *pattern.Pattern, inner, outer *pattern.Piece) (geom.Motion, error) {
+// layAsDeclared takes an inner piece onto its outer as layMotion does, those lines
+// counted too that lie at the distance which p declares for them; what does not lie
+// there as drawn is laid on the outer with these differences made. An interfacing with
+// an inset shares no line with its facing, and laid by its shape alone one side of it
+// would come to lie on the sewing line.
+func layAsDeclared(p *pattern.Pattern, inner, outer *pattern.Piece) (geom.Motion, error) {
 	a, _ := outer.SharpRing()
 	b, _ := inner.SharpRing()
 	if shared(b, a) >= leastOnOuter*b.Length() {
 		return geom.Motion{}, nil
 	}
-	if meant, ok := asDeclared(p, outer, inner); ok {
-		if liesAsDeclared(p, outer, inner) >= leastOnOuter*b.Length() {
-			return geom.Motion{}, nil
-		}
-		a, _ = meant.SharpRing()
+	meant, ok := asDeclared(p, outer, inner)
+	if !ok {
+		return layMotion(inner, outer)
 	}
-	pose, _, err := match.LayOver(b, a, sameWithin, match.Options{AllowMirror: true})
-	if err != nil {
-		return geom.Motion{}, fmt.Errorf("%s on %s: %w", inner.Name, outer.Name, err)
+	if liesAsDeclared(p, outer, inner) >= leastOnOuter*b.Length() {
+		return geom.Motion{}, nil
 	}
-	if pose.Matched < leastOnOuter {
-		return geom.Motion{}, fmt.Errorf("%s cannot be laid on %s: less than a tenth of its outline fits on it", inner.Name, outer.Name)
-	}
-	return pose.Motion.Inverse(), nil
+	return layMotion(inner, meant)
 }
 
 // asDeclared is the outer with what is declared of an inner piece made on it; not

@@ -8,6 +8,7 @@ import (
 	"toile/geom"
 	"toile/pattern"
 	"toile/pattern/change"
+	"toile/pattern/match"
 )
 
 // along is an edge of an inner piece that lies along an edge of its outer, by
@@ -57,6 +58,24 @@ func lieAs(p *pattern.Pattern, outer, inner *pattern.Piece, laid geom.Motion) (*
 		}
 	}
 	return l, nil
+}
+
+// layMotion takes an inner piece onto its outer: nothing where they share
+// lines as they lie, else what fits.
+func layMotion(inner, outer *pattern.Piece) (geom.Motion, error) {
+	a, _ := outer.SharpRing()
+	b, _ := inner.SharpRing()
+	if shared(b, a) >= leastOnOuter*b.Length() {
+		return geom.Motion{}, nil
+	}
+	pose, _, err := match.LayOver(b, a, sameWithin, match.Options{AllowMirror: true})
+	if err != nil {
+		return geom.Motion{}, fmt.Errorf("%s on %s: %w", inner.Name, outer.Name, err)
+	}
+	if pose.Matched < leastOnOuter {
+		return geom.Motion{}, fmt.Errorf("%s cannot be laid on %s: less than a tenth of its outline fits on it", inner.Name, outer.Name)
+	}
+	return pose.Motion.Inverse(), nil
 }
 
 // declared is the difference that is said of an inner piece at edge i of its
