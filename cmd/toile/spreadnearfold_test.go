@@ -22,9 +22,13 @@ func TestSpreadNearTheFoldIsToldWhereItWas(t *testing.T) {
 	t.Logf("seed %d", seed)
 	r := rand.New(rand.NewPCG(seed, 3))
 	told := 0
-	for range 20 {
+	fixed := [][2]float64{{5.083, 18.46}} // told at 0 mm once: the edge was drawn anew along its old line
+	for k := range 20 {
 		p := gown(t)
 		near, open := 3+14*r.Float64(), 8+12*r.Float64()
+		if k < len(fixed) {
+			near, open = fixed[k][0], fixed[k][1]
+		}
 		res, err := alter.Make(p, alter.Recipe{Kind: "spread", Piece: "back", Values: map[string]string{
 			"line": fmt.Sprintf("neckline@%.3f:hemline@%.3f@end", near, near), "by": fmt.Sprintf("%.2f", open)}})
 		require.NoError(t, err)

@@ -123,6 +123,9 @@ func (e *explainer) crossed(m geom.Motion, p, q geom.Path, over bool) (c crossed
 		c.how, c.at = straightOver, c.hi/2
 	}
 	c.at = math.Min(math.Max(c.at, 0), p.Length())
+	if c.drawn { // it may have been drawn over along the old line, and be seen to keep that for too long
+		c.lo, c.hi = math.Min(c.lo, c.at), math.Max(c.hi, c.at)
+	}
 	return c, true
 }
 
