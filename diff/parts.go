@@ -21,6 +21,7 @@ type divided struct {
 	pose, poseOther   geom.Motion    // that lay one and other there
 	line              geom.Path      // between them
 	allowances        [2]float64     // mm at the line, of the cloth set, of one and of other
+	fold              geom.Path      // along which whole was opened out before; nil where it was not
 }
 
 // dividedInto reports whether the two pieces laid beside each other are the
@@ -131,7 +132,11 @@ func splitsAndJoins(a, b *pattern.Pattern, found []*pattern.Piece) (splits, join
 			if taken[q] {
 				continue
 			}
-			if d, ok := dividedInto(old, found[k], q); ok {
+			d, ok := dividedInto(old, found[k], q)
+			if !ok {
+				d, ok = openedInto(old, found[k], q)
+			}
+			if ok {
 				splits, taken[q] = append(splits, d), true
 			}
 		}
@@ -156,6 +161,42 @@ func (d divided) tellSplit(p *change.PieceDiff, words *comparison) {
 		Allowance: d.allowance(), PartAllowances: d.allowances, PartArea: netArea(d.other),
 		Says: fmt.Sprintf("%q is split into %q and %q%s%s", d.whole.Name, names[0], names[1], words.allowanceOf(&d), d.newNames())}},
 		d.besides(p.Changes)...)
+	if len(d.fold) > 0 {
+		p.Changes = append([]change.Change{openedOut(d.fold)}, p.Changes...)
+	}
+}
+
+// openedInto is dividedInto for a piece on the fold that was opened out before it was
+// divided: into parts neither of which lies on the fold.
+func openedInto(old, one, other *pattern.Piece) (divided, bool) {
+	whole, fold, ok := openedFor(old, one, other)
+	if !ok {
+		return divided{}, false
+	}
+	d, ok := dividedInto(whole, one, other)
+	d.fold = fold
+	return d, ok
+}
+
+// openedFor is a piece on the fold opened out, with the names that the parts into
+// which it was cut then have for its other half; not ok where one of them lies on a
+// fold itself.
+func openedFor(old *pattern.Piece, parts ...*pattern.Piece) (whole *pattern.Piece, fold geom.Path, ok bool) {
+	if foldOf(old) < 0 || slices.ContainsFunc(parts, func(q *pattern.Piece) bool { return foldOf(q) >= 0 }) {
+		return nil, nil, false
+	}
+	if whole, ok = unfolded(old); !ok {
+		return nil, nil, false
+	}
+	for _, q := range parts {
+		calledAsNow(whole, q)
+	}
+	return whole, old.EdgePath(foldOf(old)), true
+}
+
+// foldOf is the fold of a piece, −1 where it has none.
+func foldOf(q *pattern.Piece) int {
+	return slices.IndexFunc(q.Edges, func(e pattern.Edge) bool { return e.Fold })
 }
 
 // netArea is the net area of a piece in mm², 0 where it has none.
@@ -196,7 +237,7 @@ func (d divided) tellJoin(p *change.PieceDiff, words *comparison) {
 
 // onto moves all of it.
 func (d divided) onto(m geom.Motion) divided {
-	d.whole, d.one, d.other, d.line = d.whole.Moved(m), d.one.Moved(m), d.other.Moved(m), d.line.Moved(m)
+	d.whole, d.one, d.other, d.line, d.fold = d.whole.Moved(m), d.one.Moved(m), d.other.Moved(m), d.line.Moved(m), d.fold.Moved(m)
 	return d
 }
 

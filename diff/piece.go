@@ -122,11 +122,15 @@ func (c *comparison) unfold(now *pattern.Piece) {
 	if !ok {
 		return
 	}
-	fold := c.old.EdgePath(slices.IndexFunc(c.old.Edges, func(e pattern.Edge) bool { return e.Fold }))
+	fold := c.old.EdgePath(foldOf(c.old))
 	calledAsNow(whole, now)
 	c.old, c.opened = whole, true
-	c.add(change.Change{Kind: change.PieceUnfolded, Line: line(fold), OldPath: fold,
-		Says: "opened out at the fold, to be cut once, flat"})
+	c.add(openedOut(fold))
+}
+
+// openedOut tells that a piece was opened out along its fold.
+func openedOut(fold geom.Path) change.Change {
+	return change.Change{Kind: change.PieceUnfolded, Edges: []string{}, Line: line(fold), OldPath: fold, Says: "opened out at the fold, to be cut once, flat"}
 }
 
 // otherSide reports whether the piece was for one side of the wearer and is now

@@ -18,6 +18,7 @@ type splitPiece struct {
 	one    *pattern.Piece
 	others []*pattern.Piece
 	halves []half      // of one, then of the others
+	fold   geom.Path   // along which whole was opened out before; nil where it was not
 	lines  []geom.Path // between what was left and each of the others
 	cost   float64     // of what was altered besides
 	plain  bool        // nothing in it is redrawn, gone or new
@@ -237,7 +238,14 @@ func splitsAltered(a, b *pattern.Pattern, found []*pattern.Piece, known []divide
 		if exact && len(named) < 2 {
 			continue
 		}
-		if s, ok := recut(old, found[k], named); ok {
+		s, ok := recut(old, found[k], named)
+		if whole, fold, opens := openedFor(old, append([]*pattern.Piece{found[k]}, named...)...); opens {
+			if o, also := recut(whole, found[k], named); also && (!ok || o.cost < s.cost) {
+				s, ok = o, true
+				s.fold = fold
+			}
+		}
+		if ok {
 			splits = append(splits, s)
 			for _, q := range named {
 				taken[q] = true
@@ -387,6 +395,9 @@ func (s *splitPiece) tell(entry func(*pattern.Piece) *change.PieceDiff, b *patte
 func (s *splitPiece) said(b *pattern.Pattern) []change.Change {
 	words := &comparison{unit: b.Unit}
 	var all []change.Change
+	if len(s.fold) > 0 {
+		all = append(all, openedOut(s.fold))
+	}
 	for k, q := range s.others {
 		names := []string{s.one.Name, q.Name}
 		h := &s.halves[k+1]

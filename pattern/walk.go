@@ -20,8 +20,8 @@ func (s SectionLength) Difference() float64 { return s.Second - s.First }
 
 // WalkSeam measures a seam section by section along both sewing lines, from
 // sharp corner to sharp corner, in sewing order: the second chain runs the
-// other way unless the seam says otherwise. What is declared of a band counts as
-// ease-in where none is recorded. Lengths have the accuracy of geom.Path.Length.
+// other way unless the seam says otherwise. What is declared of a band, and at a fold
+// of an inner piece sewn to another, counts as ease-in where none is recorded. Lengths have the accuracy of geom.Path.Length.
 func (p *Pattern) WalkSeam(s *Seam) ([]SectionLength, error) {
 	first, second, err := p.WalkChains(s)
 	if err != nil {
@@ -53,6 +53,7 @@ func (p *Pattern) WalkSeam(s *Seam) ([]SectionLength, error) {
 		atFirst, atSecond, from = toFirst, toSecond, name
 	}
 	p.bandEase(s, out)
+	p.pleatEase(s, first, second, out)
 	return out, nil
 }
 

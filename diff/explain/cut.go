@@ -15,6 +15,7 @@ type crossed struct {
 	at     float64 // mm: the likeliest place
 	how    crossing
 	slides bool // between lo and hi the edge lies on both its halves, as a straight one does along which it moved
+	drawn  bool // on one side, where it was drawn anew from a node on, so that at is known
 	tail   bool // a good length of it beyond the cut lies where the motion takes it and nowhere else
 }
 
@@ -109,9 +110,11 @@ func (e *explainer) crossed(m geom.Motion, p, q geom.Path, over bool) (c crossed
 		c.slides = c.lo-c.hi > leastAnywhere
 		c.lo, c.hi = min(c.lo, c.hi), max(c.lo, c.hi)
 	case okKept:
-		c.at = math.Min(c.lo+drawnOver(m, p, c.lo, 1), c.hi)
+		leaves, sure := e.drawnFrom(q, kept.q1, -1)
+		c.at, c.drawn = math.Min(c.lo+leaves+drawnOver(m, p, c.lo+leaves, 1), c.hi), sure
 	case okGone:
-		c.at = math.Max(c.hi-drawnOver(m, p, c.hi, -1), 0)
+		leaves, sure := e.drawnFrom(q, gone.q0, 1)
+		c.at, c.drawn = math.Max(c.hi+leaves-drawnOver(m, p, c.hi+leaves, -1), 0), sure
 	case !okKept && !okGone:
 		far, _ := Farthest(q, append(append(geom.Path{}, geom.Carrier(p, carrierReach)...), geom.Carrier(moved, carrierReach)...))
 		if far > straightAcross*p.End().Dist(moved.End()) && !straightBoth(p, q) && !over {
@@ -120,7 +123,39 @@ func (e *explainer) crossed(m geom.Motion, p, q geom.Path, over bool) (c crossed
 		c.how, c.at = straightOver, c.hi/2
 	}
 	c.at = math.Min(math.Max(c.at, 0), p.Length())
+	if c.drawn { // it may have been drawn over along the old line, and be seen to keep that for too long
+		c.lo, c.hi = math.Min(c.lo, c.at), math.Max(c.hi, c.at)
+	}
 	return c, true
+}
+
+// drawnFrom is how far from a place on q, where it is seen to leave the line that it
+// keeps on one side, the curve begins that was drawn over the cut, towards what is kept
+// (way 1 on along q, −1 back): it leaves smoothly, at a node before. sure says that it
+// is one curve from there to the end of q, eased, as an alteration draws it.
+func (e *explainer) drawnFrom(q geom.Path, at, way float64) (by float64, sure bool) {
+	lo, hi := at-bridgeBack, at+leastRun
+	if way > 0 {
+		lo, hi = at-leastRun, at+bridgeBack
+	}
+	found := false
+	for _, node := range nodesWithin(q, math.Max(lo, 0), math.Min(hi, q.Length())) {
+		if d := node - at; !found || math.Abs(d) < math.Abs(by) {
+			by, found = d, true
+		}
+	}
+	if !found || e.tol.Kept > surelyDrawn {
+		return by, false
+	}
+	over := q.BetweenLengths(0, at+by)
+	if way < 0 {
+		over = q.BetweenLengths(at+by, q.Length())
+	}
+	if over.Length() < leastTail {
+		return by, false
+	}
+	far, _ := Farthest(over, geom.Path{geom.Eased(over.Start(), over.StartTangent(), over.End(), over.EndTangent())})
+	return by, far <= e.tol.Kept
 }
 
 // leastAnywhere in mm: a line that may lie anywhere between two places no farther
@@ -243,10 +278,15 @@ func (e *explainer) inParallel(s *Spread, ends *[2]crossed) bool {
 		sure = 0
 	}
 	level := (lo + hi) / 2
-	if ends[sure].tells() {
+	for k, c := range ends { // drawn anew over the cut on one side of it, so that nothing is kept on the other
+		if c.drawn && !ends[sure].tells() {
+			sure = k
+		}
+	}
+	if ends[sure].tells() || ends[sure].drawn {
 		level = math.Min(math.Max(ends[sure].path.PointAt(ends[sure].at).Dot(way), lo), hi)
 	}
-	s.Anywhere = !ends[sure].tells() && ends[0].how != onOneSide && ends[1].how != onOneSide && hi-lo > leastAnywhere
+	s.Anywhere = !ends[sure].tells() && !ends[sure].drawn && hi-lo > leastAnywhere
 	for k := range ends {
 		if c := &ends[k]; !c.tells() {
 			s.Level[k] = c.how != onOneSide && c.hi-c.lo > leastAnywhere && !s.Anywhere

@@ -13,7 +13,7 @@ import (
 // sewn: the one at hand may be too little of it to say where it lies. The pieces are those
 // of some state of the pattern; what finishes to what is said now.
 func layOn(state, now *pattern.Pattern, outer, inner *pattern.Piece) (geom.Motion, error) {
-	laid, err := layMotion(inner, outer)
+	laid, err := layAsDeclared(now, inner, outer)
 	if err == nil && laid == (geom.Motion{}) || !acrossOuter(now, inner.Name) {
 		return laid, err
 	}
@@ -28,7 +28,7 @@ func layOn(state, now *pattern.Pattern, outer, inner *pattern.Piece) (geom.Motio
 		try(laid)
 	}
 	for _, o := range otherOuters(state, now, outer, inner) {
-		on, errOther := layMotion(inner, o)
+		on, errOther := layAsDeclared(now, inner, o)
 		if errOther != nil {
 			continue
 		}

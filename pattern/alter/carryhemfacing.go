@@ -142,7 +142,7 @@ func (t *transfer) endsAtFacing(inner int) bool {
 				continue
 			}
 			ring, _ := q.SharpRing()
-			if math.Abs(ring.Area()) < math.Abs(own.Area()) && (sewnEdges(t.m.pattern, t.w.piece.Name, now, name) || t.then.touches(line, q)) {
+			if math.Abs(ring.Area()) < math.Abs(own.Area()) && (sewnEdges(t.m.pattern, t.w.piece.Name, now, name) || t.then.touches(t.m.pattern, line, q)) {
 				return true
 			}
 		}
@@ -152,8 +152,8 @@ func (t *transfer) endsAtFacing(inner int) bool {
 
 // touches reports whether a line on the outer is that of an edge of a piece laid
 // on it, run the other way.
-func (l *lying) touches(line geom.Path, q *pattern.Piece) bool {
-	laid, err := layMotion(q, l.outer)
+func (l *lying) touches(p *pattern.Pattern, line geom.Path, q *pattern.Piece) bool {
+	laid, err := layAsDeclared(p, q, l.outer)
 	if err != nil {
 		return false
 	}

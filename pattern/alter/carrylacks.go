@@ -34,8 +34,9 @@ func (c Lacking) InLayer(p *pattern.Pattern, piece, edge string) (lacks, known b
 		return true, true
 	}
 	// A hem facing of which the hem went up fits as well further up; drawn in its
-	// place, it has to follow there.
-	if then.laid == (geom.Motion{}) && now.laid != then.laid && lyingStill(then.outer, now.outer, leastOnOuter) && lyingStill(then.inner, now.inner, 0.5) {
+	// place, it has to follow there. So has one that is drawn elsewhere, where neither
+	// piece was moved on the sheet.
+	if (then.laid == geom.Motion{} || then.drawnApart()) && now.laid != then.laid && lyingStill(then.outer, now.outer, leastOnOuter) && lyingStill(then.inner, now.inner, 0.5) {
 		if now, err = lieAs(p, now.outer, now.inner, then.laid); err != nil {
 			return true, true
 		}
@@ -98,6 +99,13 @@ func (c Lacking) then(now *pattern.Pattern, piece, edge string) (*lying, int, bo
 		}
 	}
 	return l, old, ok
+}
+
+// drawnApart reports whether the inner piece is drawn beside its outer on the sheet.
+func (l *lying) drawnApart() bool {
+	a, _ := l.outer.SharpRing()
+	b, _ := l.inner.SharpRing()
+	return !a.Box().Overlaps(b.Box())
 }
 
 // lyingStill reports whether a piece lies on the sheet where it lay: a share of its

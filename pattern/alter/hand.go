@@ -80,11 +80,11 @@ func (m *making) changedSince(before *pattern.Pattern, st pattern.Stretch) bool 
 
 // refitLayerSeams counts anew where two inner pieces of one layer, drawn in
 // their places on the outer, are sewn together along a common line and an
-// alteration cut or ran on one of them: the seam takes what both have.
+// alteration cut or ran on one of them: the seam takes what both have. One with ease-in recorded takes what it took.
 func (m *making) refitLayerSeams(before *pattern.Pattern) {
 	for i := range m.pattern.Seams {
 		s := &m.pattern.Seams[i]
-		if len(s.First) != len(s.Second) || s.SameWay {
+		if len(s.First) != len(s.Second) || s.SameWay || slices.ContainsFunc(s.Sections, func(c pattern.Section) bool { return c.Ease != 0 }) {
 			continue
 		}
 		for k := range s.First { // in sewing order the k-th of either lie on each other
@@ -105,9 +105,19 @@ func (m *making) refit(before *pattern.Pattern, a, b *pattern.Stretch) {
 		return
 	}
 	first, second := q.EdgePath(j), r.EdgePath(k)
-	if from, to, ok := overlap(first, second); ok {
-		a.From, a.To = from, to
-		b.From, b.To, _ = overlap(second, first)
+	from, to, ok := overlap(first, second)
+	if !ok {
+		return
+	}
+	was := [2]pattern.Stretch{*a, *b}
+	a.From, a.To = from, to
+	b.From, b.To, _ = overlap(second, first)
+	// At a fold a pleat is laid: what one side has more there is sewn too.
+	if was[0].To == 0 && was[1].From == 0 && q.Edges[(j+1)%len(q.Edges)].Fold && r.Edges[(k+len(r.Edges)-1)%len(r.Edges)].Fold {
+		a.To, b.From = 0, 0
+	}
+	if was[0].From == 0 && was[1].To == 0 && q.Edges[(j+len(q.Edges)-1)%len(q.Edges)].Fold && r.Edges[(k+1)%len(r.Edges)].Fold {
+		a.From, b.To = 0, 0
 	}
 }
 

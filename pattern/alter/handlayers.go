@@ -70,7 +70,7 @@ func (m *making) liesOnParts(whole *pattern.Piece, name string, band bool, main,
 	case band:
 		return m.sewnTo(inner, main), m.sewnTo(inner, other)
 	}
-	laid, err := layMotion(inner, whole)
+	laid, err := layAsDeclared(m.pattern, inner, whole)
 	if err != nil {
 		return m.sewnTo(inner, main), m.sewnTo(inner, other)
 	}

@@ -88,14 +88,8 @@ func (m *making) insetPiece(by float64) (*pattern.Piece, error) {
 		}
 		w.set(i, line)
 	}
-	for k := range c.Corners {
-		a, b := w.paths[w.before(k)], w.paths[k]
-		if a.End().Dist(b.Start()) < offsetWithin {
-			continue
-		}
-		if err := w.meet(k, a.End().Lerp(b.Start(), 0.5)); err != nil {
-			return nil, err
-		}
+	if err := w.meetAll(); err != nil {
+		return nil, err
 	}
 	for k := range c.Corners {
 		if r := c.Corners[k].Round; r > 0 {

@@ -41,7 +41,7 @@ func (m *making) join() error {
 	if err := m.sewnElsewhere(q, i, other, j); err != nil {
 		return err
 	}
-	cut, cloth, err := m.joinedCut(q, i, other, j)
+	cut, cloth, err := m.joinedCut(q, i, laid, j)
 	if err != nil {
 		return err
 	}
@@ -181,12 +181,16 @@ func (m *making) mergeAt(p *pattern.Piece, k int) {
 	a, b := p.EdgePath(i), p.EdgePath(k)
 	same := p.Edges[k].Name == p.Edges[i].Name || m.renamed[p.Edges[i].Name] == p.Edges[k].Name || m.renamed[p.Edges[k].Name] == p.Edges[i].Name
 	turn, corner := math.Abs(geom.AngleBetween(a.EndTangent(), b.StartTangent())), p.Corners[k]
-	if !same || turn > max(leastMeeting, m.pattern.Tolerances.Corner) || turn > smoothJoin && (corner.Meant || corner.Round > 0) || n <= 3 {
+	folds := p.Edges[i].Fold && p.Edges[k].Fold
+	if !same && !folds || turn > max(leastMeeting, m.pattern.Tolerances.Corner) || turn > smoothJoin && (corner.Meant || corner.Round > 0) || n <= 3 {
 		return
 	}
 	length, gone := a.Length(), p.Edges[k].Name
 	total := length + b.Length()
 	path := runTogether(a, b)
+	if folds {
+		path = geom.Polyline(a.Start(), b.End())
+	}
 	name := p.Edges[i].Name
 	if m.renamed[gone] == name {
 		name, gone = gone, name

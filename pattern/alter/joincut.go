@@ -9,36 +9,51 @@ import (
 	"toile/pattern"
 )
 
-// joinedCut is how the whole of two pieces is cut and from what. Where they
-// differ it has to be said, but for a side that is a pair, which joins a middle
-// on the fold.
+// joinedCut is how the whole of two pieces is cut and from what, the other laid to the
+// first. Where they differ it has to be said, but for a side that is a pair, which
+// joins a middle on the fold.
 func (m *making) joinedCut(q *pattern.Piece, i int, other *pattern.Piece, j int) (cut pattern.Cut, cloth string, err error) {
-	cut, cloth = q.Cut, q.Cloth
-	folded := []pattern.Cut{pattern.CutOnFold, pattern.CutPair}
-	switch {
-	case m.has("cut"):
-		cut = pattern.Cut(m.text("cut"))
-		if !slices.Contains([]pattern.Cut{pattern.CutOne, pattern.CutPair, pattern.CutOnFold}, cut) {
-			return "", "", fmt.Errorf("cut: %q is no way to cut a piece; give one, a pair, or one on fold", cut)
+	if q.Edges[i].Fold || other.Edges[j].Fold {
+		p, k := q, i
+		if !q.Edges[i].Fold {
+			p, k = other, j
 		}
-	case q.Cut == other.Cut && q.Cut != pattern.CutOnFold:
-	case q.Cut != other.Cut && slices.Contains(folded, q.Cut) && slices.Contains(folded, other.Cut):
-		cut = pattern.CutOnFold
-	case q.Cut == other.Cut:
-		return "", "", fmt.Errorf("%s and %s are both cut on the fold, and the whole would have two; unfold one of them first with `toile alter unfold`, or say with --cut how the whole is cut", q.Name, other.Name)
-	default:
-		return "", "", fmt.Errorf("%s is cut %s and %s %s; say with --cut how the whole is cut: one, a pair, or one on fold", q.Name, q.Cut, other.Name, other.Cut)
+		return "", "", fmt.Errorf("%s, %q, and %s, %q: %q is a fold, and nothing is sewn or joined there; unfold %s first, or let it be a seam with `toile edge %q %q --fold=false`",
+			q.Name, q.Edges[i].Name, other.Name, other.Edges[j].Name, p.Edges[k].Name, p.Name, p.Name, p.Edges[k].Name)
 	}
+	if cut, err = m.howCut(q, i, other, j); err != nil {
+		return "", "", err
+	}
+	cloth = q.Cloth
 	switch {
 	case m.has("cloth"):
 		cloth = m.text("cloth")
 	case q.Cloth != other.Cloth:
 		return "", "", fmt.Errorf("%s is cut from %s and %s from %s; say with --cloth what the whole is cut from", q.Name, q.Cloth, other.Name, other.Cloth)
 	}
-	if q.Edges[i].Fold != other.Edges[j].Fold {
-		return "", "", fmt.Errorf("%s, %q, and %s, %q: one of them is a fold, and nothing is sewn or joined there; unfold that piece first", q.Name, q.Edges[i].Name, other.Name, other.Edges[j].Name)
-	}
 	return cut, cloth, nil
+}
+
+// howCut is how the whole of two pieces is cut.
+func (m *making) howCut(q *pattern.Piece, i int, other *pattern.Piece, j int) (pattern.Cut, error) {
+	said := pattern.Cut(m.text("cut"))
+	if m.has("cut") && !slices.Contains([]pattern.Cut{pattern.CutOne, pattern.CutPair, pattern.CutOnFold}, said) {
+		return "", fmt.Errorf("cut: %q is no way to cut a piece; give one, a pair, or one on fold", said)
+	}
+	folded := []pattern.Cut{pattern.CutOnFold, pattern.CutPair}
+	switch {
+	case foldEdge(q) >= 0 && foldEdge(other) >= 0:
+		return m.cutOfFolded(q, i, other, j)
+	case m.has("cut"):
+		return said, nil
+	case q.Cut == other.Cut && q.Cut == pattern.CutOnFold:
+		return "", fmt.Errorf("%s and %s are both cut on the fold, and not on both of them an edge is the fold; say with `toile edge` which it is", q.Name, other.Name)
+	case q.Cut == other.Cut:
+		return q.Cut, nil
+	case slices.Contains(folded, q.Cut) && slices.Contains(folded, other.Cut):
+		return pattern.CutOnFold, nil
+	}
+	return "", fmt.Errorf("%s is cut %s and %s %s; say with --cut how the whole is cut: one, a pair, or one on fold", q.Name, q.Cut, other.Name, other.Cut)
 }
 
 // markLaying marks on both pieces the line along which they are laid together.

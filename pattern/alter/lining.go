@@ -67,8 +67,11 @@ func (m *making) liningRuns(o *outer, facings []laidFacing) (runs []run, err err
 	if m.flag("whole") {
 		return runs, nil
 	}
-	for _, f := range facings {
-		if runs, err = m.less(o, runs, f); err != nil {
+	for k := range facings {
+		if facings[k], err = m.overPleats(o, facings[k]); err != nil {
+			return nil, err
+		}
+		if runs, err = m.less(o, runs, facings[k]); err != nil {
 			return nil, err
 		}
 	}
@@ -100,6 +103,7 @@ func (m *making) liningOf(o *outer, name string, runs []run, facings []laidFacin
 // laidFacing is a facing of the pattern, and as it lies on the outer.
 type laidFacing struct {
 	stored, laid *pattern.Piece
+	added        [2][]float64 // mm by which each edge of laid is longer at its start and end than stored; nil for none
 }
 
 func wholeRuns(q *pattern.Piece) []run {
@@ -136,7 +140,7 @@ func (m *making) facings(o *outer) ([]laidFacing, error) {
 		if err != nil {
 			return nil, err
 		}
-		all = append(all, laidFacing{f, laid})
+		all = append(all, laidFacing{stored: f, laid: laid})
 	}
 	return all, nil
 }
@@ -333,9 +337,13 @@ func (m *making) sewToFacing(p *pattern.Piece, runs []run, f laidFacing) {
 		if r.source != f.laid {
 			continue
 		}
+		st, ok := f.stretch(r)
+		if !ok {
+			continue
+		}
 		// The seam runs along the facing; the lining's edges come the other way
 		// round.
-		seam.First = append(pattern.Chain{r.stretch()}, seam.First...)
+		seam.First = append(pattern.Chain{st}, seam.First...)
 		seam.Second = append(pattern.Chain{{Piece: p.Name, Edge: p.Edges[k].Name}}, seam.Second...)
 		if e := f.stored.Edges[r.edge]; e.AllowanceFor(m.pattern.Sets[0]) == 0 {
 			m.say("%s, %q has no allowance, and the lining is sewn to it; set one with `toile edge`", f.stored.Name, e.Name)

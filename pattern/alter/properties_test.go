@@ -55,6 +55,7 @@ func properties() []property {
 		{recipe("close", "pocket", "line", "opening@80:lower edge@80", "by", "20"), []string{"pocket/opening", "pocket/lower edge", "pocket/side edge"}, 0, undo(recipe("spread", "pocket", "line", "opening@70:lower edge@70", "by", "20")), nil},
 		{recipe("spread", "front", "line", "armhole@60:front edge@200", "by", "12", "hinge", "front edge"), []string{"front/armhole", "front/front edge", "front/shoulder", "front/neckline"}, 4, nil, nil},
 		{recipe("split", "front", "line", "shoulder@60:hemline@120", "into", "front,side front", "allowance", "15"), []string{"front/shoulder", "front/hemline", "front/side seam", "front/armhole"}, 8, undo(recipe("join", "front", "edge", "seam to side front", "with", "side front", "at", "seam to front")), nil},
+		{recipe("split", "back", "line", "centre back@560:armhole@100", "into", "back,yoke"), []string{"back/centre back", "back/armhole", "back/neckline", "back/shoulder"}, 8, undo(recipe("join", "back", "edge", "seam to yoke", "with", "yoke", "at", "seam to back")), nil},
 		{recipe("join", "front", "edge", "seam to side front", "with", "side front", "at", "seam to front"), []string{"front/shoulder", "front/hemline", "front/seam to side front", "side front"}, 0, nil,
 			[]Recipe{recipe("split", "front", "line", "shoulder@60:hemline@120", "into", "front,side front")}},
 		{recipe("round-corner", "front", "corner", "front edge/hemline", "radius", "40"), []string{"front front edge/hemline"}, 0, undo(recipe("restore-corner", "front", "corner", "front edge/hemline")), nil},

@@ -13,7 +13,7 @@ import (
 var _ = register(&Kind{Name: "split", Does: "cuts a piece in two along a line or curve; the new edges are sewn together, but for openings",
 	Keys: []Key{
 		{Name: "line", What: Line, Needed: true, Means: "a reference line, straight or curved, or PLACE:PLACE, each X,Y on the sheet, a corner, a notch or EDGE@LENGTH"},
-		{Name: "into", What: Names, Needed: true, Means: "the names of the two parts; the first keeps the fold, else the grain, else the greater length"},
+		{Name: "into", What: Names, Needed: true, Means: "the names of the two parts; the first keeps the fold, or its part with the grain where both have of it, else the grain, else the greater length"},
 		{Name: "allowance", What: Length, Means: "at both new edges; without it what most edges have"},
 		openingKey,
 	}, Alike: []string{"join"}, Typed: `back --line 12,0:15,90 --into "centre back,side back"`, make: (*making).split})
@@ -101,8 +101,8 @@ func (m *making) split() error {
 	if err != nil {
 		return err
 	}
-	if m.piece.Edges[first.edge].Fold || m.piece.Edges[second.edge].Fold {
-		return fmt.Errorf("%s: the line crosses the fold; unfold the piece first, or split it beside the fold", m.piece.Name)
+	if err := m.fromFold(line, first, second); err != nil {
+		return err
 	}
 	if err := m.refuseThroughDart(line); err != nil {
 		return err

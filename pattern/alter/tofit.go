@@ -180,9 +180,9 @@ func (w *misfitting) fitted(e seamEnd) (Recipe, bool) {
 	return along, ok
 }
 
-// squareWithin is by how many radians an end may be off the square and still be
+// stripSquareWithin is by how many radians an end may be off the square and still be
 // meant as square, 1°.
-const squareWithin = math.Pi / 180
+const stripSquareWithin = math.Pi / 180
 
 // endOfStrip reports whether the edge at an end of the seam is the end of a strip,
 // as of a waistband, or of a piece that is said to be a band: that is moved as it
@@ -207,7 +207,7 @@ func (w *misfitting) endOfStrip(e seamEnd) bool {
 	if !e.atEnd {
 		before, after = other.EndTangent(), own.StartTangent()
 	}
-	square := func(a, b geom.Point) bool { return math.Abs(geom.AngleBetween(a, b)-math.Pi/2) < squareWithin }
+	square := func(a, b geom.Point) bool { return math.Abs(geom.AngleBetween(a, b)-math.Pi/2) < stripSquareWithin }
 	return square(before, end.StartTangent()) && square(end.EndTangent(), after)
 }
 

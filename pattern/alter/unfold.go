@@ -36,6 +36,7 @@ func (m *making) unfold() error {
 	if err := m.notesOfHalves(); err != nil {
 		return err
 	}
+	m.recordPleats(q)
 	axis := q.EdgePath(f)
 	u := &unfolding{old: q, whole: q.Clone(), flip: mirrorIn(axis.Start(), axis.End()),
 		names: map[string]string{}, lead: map[string]float64{}, image: map[string]float64{}, notch: map[string]string{}}

@@ -179,7 +179,7 @@ func (v *layering) sum(amounts []float64, off float64) bool {
 // departs from it at every edge by what is declared there: how it lies between
 // edges that it departs from is not said. The shift is found by least squares.
 func (v *layering) meantShifted(g gap, all []gap) bool {
-	var xx, xy, yy, bx, by float64
+	var fit shiftFit
 	type row struct {
 		square geom.Point
 		more   float64
@@ -189,26 +189,21 @@ func (v *layering) meantShifted(g gap, all []gap) bool {
 		if o.lie != g.lie || o.other >= 0 {
 			continue
 		}
-		more := o.off
-		for _, d := range v.ofEdge(v.lie[o.lie].piece, o.against, o.where) {
-			more -= d
-		}
-		n := v.directionAt(o).Left()
-		rows = append(rows, row{n, more})
-		xx, xy, yy, bx, by = xx+n.X*n.X, xy+n.X*n.Y, yy+n.Y*n.Y, bx+n.X*more, by+n.Y*more
+		r := row{v.directionAt(o).Left(), v.offMeant(o)}
+		rows = append(rows, r)
+		fit.add(r.square, r.more)
 	}
-	det := xx*yy - xy*xy
-	if g.other >= 0 || len(rows) < 3 || det < 1e-6 {
+	shift, ok := fit.solve()
+	if g.other >= 0 || len(rows) < 3 || !ok {
 		return false
 	}
-	shift := geom.Pt((bx*yy-by*xy)/det, (by*xx-bx*xy)/det)
 	if l := v.lie[g.lie]; l.side != 0 { // it lies on the centre line
 		along := l.centre.End().Sub(l.centre.Start()).Unit()
-		n := along.X*along.X*xx + 2*along.X*along.Y*xy + along.Y*along.Y*yy
+		n := along.X*along.X*fit.xx + 2*along.X*along.Y*fit.xy + along.Y*along.Y*fit.yy
 		if n < 1e-6 {
 			return false
 		}
-		shift = along.Mul((along.X*bx + along.Y*by) / n)
+		shift = along.Mul((along.X*fit.bx + along.Y*fit.by) / n)
 	}
 	for _, r := range rows {
 		if math.Abs(r.more-r.square.Dot(shift)) > v.tol {

@@ -76,6 +76,7 @@ func (v *layering) judge() {
 			v.add(v.finding(g, gaps))
 		}
 	}
+	v.lostInsets(gaps)
 	v.undeclared(gaps)
 }
 
