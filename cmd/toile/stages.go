@@ -326,15 +326,15 @@ func comesToNothing(ch change.Change) bool {
 // setApart looks what alterations did to an edge at a step, where its line before
 // and after may tell it otherwise. nth counts the steps from the latest.
 func (l *lookingBack) setApart(s *edgeStep, q *pattern.Piece, edge string, nth int) {
-	if len(s.changes) > 0 && onlyRuns(s.changes) { // it has no figures that those could be mixed with
-		s.own, s.apart = summedUp(s.changes), true
-		return
-	}
-	if nth < mostStaged {
-		own, beside, ok := l.stagedChanges(s.at, q, edge)
-		if s.own, s.apart = own, ok; ok {
-			s.beside = beside
+	only := len(s.changes) > 0 && onlyRuns(s.changes) // with no figures that those could be mixed with
+	if nth < mostStaged && (s.at == -1 || !only) {
+		if own, beside, ok := l.stagedChanges(s.at, q, edge); ok {
+			s.own, s.beside, s.apart = own, beside, true
+			return
 		}
+	}
+	if only {
+		s.own, s.apart = summedUp(s.changes), true
 	}
 }
 

@@ -47,8 +47,7 @@ func Stops(p *pattern.Pattern, seam *pattern.Seam, o pattern.Opening) (all []Sto
 		forward := (side == 0 || seam.SameWay) != c[0].Turned
 		length := q.EdgePath(i).Length()
 		for k, n := range q.Notches {
-			last, is := stopNamed(n.Name, o.Name)
-			if n.Edge != q.Edges[i].Name || !is {
+			if n.Edge != q.Edges[i].Name || !stopNamed(n.Name, o.Name) {
 				continue
 			}
 			_, _, at, err := q.NotchPlace(n)
@@ -58,6 +57,7 @@ func Stops(p *pattern.Pattern, seam *pattern.Seam, o pattern.Opening) (all []Sto
 			if !forward {
 				at = length - at
 			}
+			last := math.Abs(at-o.To) < math.Abs(at-o.From) // the line of the split may have run the other way
 			all = append(all, Stop{q, k, last, at, length, forward})
 		}
 	}
@@ -65,10 +65,10 @@ func Stops(p *pattern.Pattern, seam *pattern.Seam, o pattern.Opening) (all []Sto
 }
 
 // stopNamed reports whether a notch is called as an end of an opening.
-func stopNamed(notch, opening string) (last, is bool) {
+func stopNamed(notch, opening string) bool {
 	rest, ok := strings.CutPrefix(notch, opening+" ")
 	word, _, _ := strings.Cut(rest, " ")
-	return word == "to", ok && (word == "from" || word == "to")
+	return ok && (word == "from" || word == "to")
 }
 
 // recountStops has the notches at the ends of an opening that reaches to an end of its
@@ -129,7 +129,7 @@ func (m *making) openingUnfit(err error) error {
 	notch := q.Notches[problem.Index]
 	for _, seam := range m.pattern.SeamsOf(q.Name, notch.Edge) {
 		for _, o := range seam.Openings {
-			if _, is := stopNamed(notch.Name, o.Name); !is {
+			if !stopNamed(notch.Name, o.Name) {
 				continue
 			}
 			return fmt.Errorf("%s, %q: there is no room left for the opening %q of the seam %q, from %s to %s; move it first, its notches with it, with `toile seam %q --open \"%s=FROM:TO\"`, or take it away with `toile seam %q --open \"%s=\"`; the pattern is as it was%s",
