@@ -80,13 +80,18 @@ func (f *across) sinceItWas(name string) *change.PieceDiff {
 }
 
 // seams tells for each seam which sewn-to edge did not follow: a mismatch when
-// a section no longer fits, else a reminder.
+// a section no longer fits, else a reminder. Where it is gathered all along a change
+// in length alone asks for nothing.
 func (f *across) seams() {
 	for i := range f.to.Seams {
 		s := &f.to.Seams[i]
+		gathered := f.to.Gathered(s)
 		worst, out := f.misfit(s)
 		for k, side := range [2][2]pattern.Chain{{s.First, s.Second}, {s.Second, s.First}} {
 			changed, lags := f.changedIn(side[0]), f.changedIn(side[1])
+			if gathered { // how long each side is is free
+				changed = slices.DeleteFunc(changed, func(st pattern.Stretch) bool { return f.onlyInLength(st) })
+			}
 			if len(changed) == 0 {
 				continue
 			}
@@ -113,6 +118,11 @@ func (f *across) seams() {
 			f.d.NotFollowed = append(f.d.NotFollowed, f.behind(lagging, of, worst))
 		}
 	}
+}
+
+// onlyInLength reports whether an edge was spread, cut or run on, and not moved.
+func (f *across) onlyInLength(st pattern.Stretch) bool {
+	return !slices.ContainsFunc(f.changesOf(st.Piece, st.Edge), func(ch *change.Change) bool { return ch.Kind != change.Spread && ch.Kind != change.EdgeRun })
 }
 
 // behind tells that stretches on a side of a seam have not followed an edge, the

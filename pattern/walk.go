@@ -204,3 +204,10 @@ func (w Walked) notch(p *Pattern, ref NotchRef) (float64, error) {
 	}
 	return 0, fmt.Errorf("the notch %q of %s does not lie on the seam", ref.Notch, ref.Piece)
 }
+
+// Gathered reports whether the longer side of a seam is gathered in every section, so
+// that its edges need not be as long as each other.
+func (p *Pattern) Gathered(s *Seam) bool {
+	sections, err := p.WalkSeam(s)
+	return err == nil && len(sections) > 0 && !slices.ContainsFunc(sections, func(c SectionLength) bool { return !c.Gathered })
+}

@@ -101,6 +101,11 @@ func (f Follower) Fits(p *pattern.Pattern) bool {
 	return misfit(p, &p.Seams[f.seam]) <= p.Tolerances.Section
 }
 
+// Gathered reports whether the seam over which an edge follows is gathered all along.
+func (f Follower) Gathered(p *pattern.Pattern) bool {
+	return f.Why == Sewn && f.seam < len(p.Seams) && p.Gathered(&p.Seams[f.seam])
+}
+
 // Apart is by how many mm the worst section of the seam over which an edge follows
 // is out; 0 where all fit.
 func (f Follower) Apart(p *pattern.Pattern) float64 {
@@ -330,6 +335,9 @@ func (m *making) carryToSewn(l Lacking) error {
 // where it changed itself, not where its ends were cut or run on for it.
 func (m *making) ownChanges(l Lacking) ([]change.Change, error) {
 	for _, ch := range l.Changes {
+		if ch.Kind == change.Spread && l.Gathered(m.pattern) {
+			return nil, fmt.Errorf("%s, %q was spread, and %s is gathered to it: %w, the fullness lies in the gathers", m.piece.Name, m.text("edge"), l.Follower, ErrNothingToCarry)
+		}
 		if ch.Kind == change.Spread {
 			return nil, fmt.Errorf("%s, %q moved with a part of the piece that was spread; make the same on %s with `toile alter spread`", m.piece.Name, m.text("edge"), l.Piece)
 		}
