@@ -149,6 +149,11 @@ func (l *lookingBack) lack(q *pattern.Piece, edge string, steps []edgeStep, f al
 			return []alter.Lacking{{Follower: f}}, nil
 		}
 		return nil, nil
+	case alter.Placed:
+		if f.PlaceLacks(l.now, q.Name, edge) {
+			return []alter.Lacking{{Follower: f}}, nil
+		}
+		return nil, nil
 	case alter.Layered:
 		return l.layerLack(q, edge, steps, f)
 	}

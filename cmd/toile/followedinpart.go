@@ -40,7 +40,7 @@ func (l *lookingBack) followedInPart(listed []change.NotFollowed) (all []change.
 			for _, f := range alter.Followers(l.now, q.Name, q.Edges[i].Name) {
 				edge := q.Edges[i].Name
 				switch {
-				case f.Why == alter.Banded:
+				case f.Why == alter.Banded || f.Why == alter.Placed:
 				case f.Why == alter.Layered:
 					add(l.unseenByLayer(q, edge, f))
 				case altered(f.Piece) || l.unseen(q, edge):
@@ -50,6 +50,16 @@ func (l *lookingBack) followedInPart(listed []change.NotFollowed) (all []change.
 				}
 			}
 		}
+	}
+	return all
+}
+
+// placesOff lists the lines on linings at which a facing is sewn on that do not lie
+// where its edge does.
+func placesOff(p *pattern.Pattern) (all []change.NotFollowed) {
+	for _, o := range alter.PlacesOff(p) {
+		all = append(all, change.NotFollowed{Piece: o.Piece, Of: o.Facing + "/" + o.Edge, Why: string(alter.Placed), By: change.Figure(o.By),
+			Says: fmt.Sprintf("%s, placement line %q, lies up to %s from where %q of %s comes to lie on it", o.Piece, o.Mark, p.Unit.Format(o.By), o.Edge, o.Facing)})
 	}
 	return all
 }

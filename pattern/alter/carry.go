@@ -31,6 +31,7 @@ const (
 	Sewn    Why = "sewn to"            // gets the same outward amount
 	Layered Why = "finishes to"        // gets the same shape in the same place
 	Banded  Why = "follows the length" // gets the length
+	Placed  Why = "is drawn on"        // gets the line at which it is sewn on
 )
 
 // Follower is something that has to follow a change of an edge.
@@ -45,8 +46,9 @@ type Follower struct {
 }
 
 // Followers lists what follows an edge of a piece: inner pieces of its layers,
-// those that follow in length alone as bands, and sewn-to edges. A piece that
-// is a layer is not listed as sewn to it too.
+// those that follow in length alone as bands, sewn-to edges, and linings on which the
+// place of a facing's edge is drawn. A piece that is a layer is not listed as sewn to
+// it too.
 func Followers(p *pattern.Pattern, piece, edge string) []Follower {
 	var all []Follower
 	listed := map[string]bool{}
@@ -68,7 +70,7 @@ func Followers(p *pattern.Pattern, piece, edge string) []Follower {
 			all = append(all, Follower{Why: Sewn, Piece: other.Piece, Edge: other.Edge, seam: seam, side: side})
 		}
 	})
-	return all
+	return append(all, placers(p, piece, edge)...)
 }
 
 // eachSewn visits the sides of seams that are sewn to an edge; side is 0 for a
@@ -259,6 +261,8 @@ func (m *making) carry() error {
 			err = m.carryToLayer(l)
 		case Banded:
 			err = m.carryToBand(l)
+		case Placed:
+			err = m.carryToPlace(l)
 		default:
 			err = m.carryToSewn(l)
 		}

@@ -133,7 +133,7 @@ func (m *making) facings(o *outer) ([]laidFacing, error) {
 		if slices.Contains(o.names, f.Name) {
 			return nil, fmt.Errorf("facing: %s is the outer itself; name its facing", f.Name)
 		}
-		if of := m.innerOf(f.Name); len(of) > 0 && !slices.ContainsFunc(of, func(name string) bool { return slices.Contains(o.names, name) }) {
+		if of := outersOf(m.pattern, f.Name); len(of) > 0 && !slices.ContainsFunc(of, func(name string) bool { return slices.Contains(o.names, name) }) {
 			return nil, fmt.Errorf("facing: %s is no facing of %s but of %s; name one of %s, or say with `toile layers %q %q` that it is", f.Name, strings.Join(o.names, " and "), strings.Join(of, " and "), m.piece.Name, m.piece.Name, f.Name)
 		}
 		laid, err := laidOn(f, o.plain)
@@ -145,10 +145,10 @@ func (m *making) facings(o *outer) ([]laidFacing, error) {
 	return all, nil
 }
 
-// innerOf lists the outers to which a piece finishes.
-func (m *making) innerOf(name string) []string {
+// outersOf lists the outers to which a piece finishes.
+func outersOf(p *pattern.Pattern, name string) []string {
 	var of []string
-	for _, l := range m.pattern.Layers {
+	for _, l := range p.Layers {
 		if !l.Band && slices.Contains(l.Inner, name) && !slices.Contains(of, l.Outer) {
 			of = append(of, l.Outer)
 		}

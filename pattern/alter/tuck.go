@@ -109,7 +109,7 @@ func (m *making) onwards(l level, done map[string]level, ends ...crossing) ([]le
 // levelWay is the direction of the level on a piece: that of the line on an outer on
 // which it lies, else square to the grain.
 func (m *making) levelWay(q *pattern.Piece, done map[string]level) geom.Point {
-	for _, name := range m.innerOf(q.Name) {
+	for _, name := range outersOf(m.pattern, q.Name) {
 		l, known := done[name]
 		if !known {
 			continue
