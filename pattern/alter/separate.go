@@ -88,18 +88,26 @@ func (m *making) sewOtherSide(q, other *pattern.Piece) {
 		return slices.ContainsFunc(c, func(st pattern.Stretch) bool { return st.Piece == q.Name })
 	}
 	var more []pattern.Seam
+	halves := m.sewnToHalves(q.Name) // of what is drawn whole there is a seam for each half already
+	if len(halves) > 0 {
+		m.say("%s is sewn to the halves that were drawn, %s to the others; `toile seam` lists what is sewn", q.Name, other.Name)
+	}
 	for s := range m.pattern.Seams {
 		seam := &m.pattern.Seams[s]
 		if !names(seam.First) && !names(seam.Second) {
 			continue
 		}
-		switch m.sideOfSeam(seam, q, other) {
+		side := m.sideOfSeam(seam, q, other)
+		if image, paired := halves[s]; paired && side == "" {
+			side = map[bool]string{false: q.Side, true: other.Side}[image]
+		}
+		switch side {
 		case q.Side:
 		case other.Side:
 			seam.First, seam.Second = image(seam.First), image(seam.Second)
 			turnRefs(seam, q.Name, other.Name, true, true)
 		default:
-			if slices.Equal(seam.First, seam.Second) {
+			if sameStretches(seam.First, seam.Second) {
 				seam.Second = image(slices.Clone(seam.Second))
 				turnRefs(seam, q.Name, other.Name, false, true)
 				continue
@@ -113,6 +121,15 @@ func (m *making) sewOtherSide(q, other *pattern.Piece) {
 		}
 	}
 	m.pattern.Seams = append(m.pattern.Seams, more...)
+}
+
+// sameStretches reports whether both chains of a seam are the same edges, whichever way
+// they are walked: what is sewn to its own mirror image.
+func sameStretches(a, b pattern.Chain) bool {
+	return slices.EqualFunc(a, b, func(x, y pattern.Stretch) bool {
+		x.Turned, y.Turned = false, false
+		return x == y
+	})
 }
 
 // sideOfSeam is the wearer's side to which a seam belongs by what else it

@@ -13,6 +13,11 @@ import (
 // for each half of that already: one of them gets the half, one its image.
 func (m *making) sewBothHalves(u *unfolding) {
 	halves := m.sewnToHalves(u.whole.Name)
+	for s, image := range m.sewnToSides(u.whole.Name) {
+		if _, paired := halves[s]; !paired {
+			halves[s] = image
+		}
+	}
 	var more []pattern.Seam
 	for s := range m.pattern.Seams {
 		seam := &m.pattern.Seams[s]
@@ -90,6 +95,57 @@ func (m *making) sewnToHalves(half string) map[int]bool {
 		}
 	}
 	return image
+}
+
+// sewnToSides finds the seams in pairs that sew a half to the left and to the right
+// one of two pieces, by their places in the list; true is that of the half's image.
+// The half as it is drawn gets those of the side that it is said to show, else of the
+// side that the first of them is of.
+func (m *making) sewnToSides(half string) map[int]bool {
+	image, drawn := map[int]bool{}, m.text("drawn")
+	for s := range m.pattern.Seams {
+		for t := s + 1; t < len(m.pattern.Seams); t++ {
+			a, b := m.pattern.Seams[s], m.pattern.Seams[t]
+			_, pairedS := image[s]
+			_, pairedT := image[t]
+			side, ok := m.sideSeams(half, a, b)
+			if !ok || pairedS || pairedT {
+				continue
+			}
+			if drawn == "" {
+				drawn = side
+				m.say("%s as it was drawn is sewn to what is of the wearer's %s, the other half to the other; --drawn says it otherwise", half, side)
+			}
+			image[s], image[t] = side != drawn, side == drawn
+		}
+	}
+	return image
+}
+
+// sideSeams reports whether two seams take up the same of a half, and of other pieces
+// the same or, at least once, the left of one and the right of the other, and which
+// side that of the first is.
+func (m *making) sideSeams(half string, a, b pattern.Seam) (side string, ok bool) {
+	if a.SameWay != b.SameWay || len(a.First) != len(b.First) || len(a.Second) != len(b.Second) {
+		return "", false
+	}
+	own := false
+	for _, pair := range [2][2]pattern.Chain{{a.First, b.First}, {a.Second, b.Second}} {
+		for k, st := range pair[0] {
+			other := pair[1][k]
+			if st == other {
+				own = own || st.Piece == half
+				continue
+			}
+			p, errP := m.pattern.Piece(st.Piece)
+			q, errQ := m.pattern.Piece(other.Piece)
+			if errP != nil || errQ != nil || p.Side == "" || q.Side != otherSide(p.Side) || st.Edge != other.Edge || side != "" && side != p.Side {
+				return "", false
+			}
+			side = p.Side
+		}
+	}
+	return side, own && side != ""
 }
 
 // mirrorSeams reports whether two seams take up the same of a half, and of other
