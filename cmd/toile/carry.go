@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fmt"
 	"math"
 	"slices"
 
@@ -42,6 +43,8 @@ type lookingBack struct {
 	parts  map[string]change.PieceDiff // of pieces split since the last version; nil until asked for
 	staged []*pattern.Pattern          // the stages up to now, where they are known already
 
+	shallow bool                     // versions are told as a whole
+	until   int                      // how many versions are looked back through; 0 for all
 	found   map[[2]string][]edgeStep // by piece and edge, what steps found
 	altered bool                     // whether the edge that was asked for last was altered since the last version
 }
@@ -77,6 +80,7 @@ type edgeStep struct {
 	own   []change.Change
 	apart bool
 	part  bool // of what is lacking: the rest of something
+	more  bool // of what is lacking: an older step is lacking too
 }
 
 // lacking finds for each follower of the recipe's edge the last change that it
@@ -175,7 +179,7 @@ func (l *lookingBack) lack(q *pattern.Piece, edge string, steps []edgeStep, f al
 	}
 	settled := l.settledSince(q, edge, follower, f.Edge, steps, theirs, f.Fits(l.now))
 	if s := unmatched(olderThan(sought, settled), olderThan(theirs, settled), f.Fits(l.now)); s != nil {
-		lacking := alter.Lacking{Follower: f, Changes: s.changes, Apart: s.apart, Beside: s.beside, Older: s.at >= 0}
+		lacking := alter.Lacking{Follower: f, Changes: s.changes, Apart: s.apart, More: s.more, Beside: s.beside, Older: s.at >= 0}
 		if lacking.Older {
 			lacking.Version = l.line[s.at].Number
 		}
@@ -306,7 +310,7 @@ func (l *lookingBack) findSteps(q *pattern.Piece, edge string) ([]edgeStep, erro
 		edge = then
 	}
 	add(-1, d, q)
-	kept, err := l.pieceStepsAlong(l.line, before.Pieces[i].Name, nil)
+	kept, err := l.keptSteps(before.Pieces[i].Name)
 	if err != nil {
 		return nil, err
 	}
@@ -316,6 +320,23 @@ func (l *lookingBack) findSteps(q *pattern.Piece, edge string) ([]edgeStep, erro
 		}
 		add(s.at, s.said, s.now)
 	}
+	return found, nil
+}
+
+// keptSteps are the steps of a piece in the line of versions; looked up once.
+func (l *lookingBack) keptSteps(name string) ([]pieceStep, error) {
+	key := [2]string{fmt.Sprint(l.line[0].ID, " ", l.until), name}
+	if found, ok := l.opened.keptSteps[key]; ok {
+		return found, nil
+	}
+	found, err := l.pieceStepsUntil(l.line, name, nil, l.until)
+	if err != nil {
+		return nil, err
+	}
+	if l.opened.keptSteps == nil {
+		l.opened.keptSteps = map[[2]string][]pieceStep{}
+	}
+	l.opened.keptSteps[key] = found
 	return found, nil
 }
 

@@ -125,19 +125,25 @@ func unmatchedApart(steps, theirs []edgeStep, fits bool) (lacks *edgeStep, rest 
 				lack.part = lack.part || g.reduced
 			}
 		}
+		lack.changes = summedUp(lack.changes)
 		switch {
 		case len(lack.changes) == 0, fits && onlyRuns(lack.changes):
-		case byHand(rest, s.at): // it was made to fit in another way
+		case drawnByHand(rest, s.at): // it was made to fit in another way
+		case lacks != nil:
+			lacks.more = true
+			return lacks, rest
 		default:
-			return &lack, rest
+			lacks = &lack
 		}
 	}
-	return nil, rest
+	return lacks, rest
 }
 
-// byHand reports whether an edge was given something of its own in a version.
-func byHand(rest []edgeStep, at int) bool {
-	return slices.ContainsFunc(rest, func(t edgeStep) bool { return t.at == at && !onlyRuns(t.changes) })
+// drawnByHand reports whether an edge was drawn anew in a version, as it was wanted.
+func drawnByHand(rest []edgeStep, at int) bool {
+	return slices.ContainsFunc(rest, func(t edgeStep) bool {
+		return t.at == at && slices.ContainsFunc(t.changes, func(ch change.Change) bool { return ch.Kind == change.EdgeRedrawn })
+	})
 }
 
 // knownApart divides the steps of two edges into those up to which both are known

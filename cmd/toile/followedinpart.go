@@ -27,7 +27,11 @@ func (l *lookingBack) followedInPart(listed []change.NotFollowed) (all []change.
 		return then != nil && !sameLines(then, q)
 	}
 	add := func(n change.NotFollowed, ok bool) {
-		same := func(m change.NotFollowed) bool { return m.Piece == n.Piece && m.Edge == n.Edge && m.Of == n.Of }
+		same := func(m change.NotFollowed) bool {
+			of, _, _ := strings.Cut(m.Of, "/")
+			its, _, _ := strings.Cut(n.Of, "/")
+			return m.Piece == n.Piece && m.Edge == n.Edge && (m.Of == n.Of || n.Edge == "" && of == its)
+		}
 		if ok && !slices.ContainsFunc(listed, same) && !slices.ContainsFunc(all, same) {
 			all = append(all, n)
 		}
@@ -42,7 +46,7 @@ func (l *lookingBack) followedInPart(listed []change.NotFollowed) (all []change.
 				switch {
 				case f.Why == alter.Banded || f.Why == alter.Placed:
 				case f.Why == alter.Layered:
-					add(l.unseenByLayer(q, edge, f))
+					add(l.layerBehind(q, edge, f))
 				case altered(f.Piece) || l.unseen(q, edge):
 					add(l.inPart(q, edge, f))
 				default:
@@ -125,13 +129,12 @@ func (l *lookingBack) unseen(q *pattern.Piece, edge string) bool {
 	return err == nil && apartNow(steps) && len(steps[0].changes) == 0
 }
 
-// unseenByLayer tells of an inner piece that lacks what the outline does not tell.
-func (l *lookingBack) unseenByLayer(q *pattern.Piece, edge string, f alter.Follower) (n change.NotFollowed, ok bool) {
-	if !l.unseen(q, edge) {
-		return n, false
-	}
+// layerBehind tells of an inner piece that lacks an alteration of its outer made since
+// the last version, whatever else it was given: a comparison of before and after takes
+// an edge of it that changed to have followed.
+func (l *lookingBack) layerBehind(q *pattern.Piece, edge string, f alter.Follower) (n change.NotFollowed, ok bool) {
 	steps, err := l.steps(q, edge)
-	if err != nil || onlyRuns(steps[0].own) {
+	if err != nil || !apartNow(steps) || onlyRuns(steps[0].own) {
 		return n, false
 	}
 	lacking, err := l.layerLack(q, edge, steps[:1], f)

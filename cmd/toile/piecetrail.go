@@ -28,9 +28,10 @@ type pieceStep struct {
 // become another.
 type pieceTrail struct {
 	*opened
-	line []repo.Version
-	read map[int]*change.Diff // of all pieces that a version changed
-	book *stepBook            // nil where the pieces themselves are wanted
+	line  []repo.Version
+	read  map[int]*change.Diff // of all pieces that a version changed
+	book  *stepBook            // nil where the pieces themselves are wanted
+	until int                  // how many versions are looked at; 0 for all
 }
 
 // pieceSteps finds the versions that changed a piece, the newest first. The
@@ -50,7 +51,12 @@ func (o *opened) pieceSteps(name string, book *stepBook) ([]pieceStep, error) {
 
 // pieceStepsAlong finds them along a line of versions, the newest first.
 func (o *opened) pieceStepsAlong(line []repo.Version, name string, book *stepBook) ([]pieceStep, error) {
-	t := &pieceTrail{opened: o, line: line, read: map[int]*change.Diff{}, book: book}
+	return o.pieceStepsUntil(line, name, book, 0)
+}
+
+// pieceStepsUntil is pieceStepsAlong for so many versions of the line; 0 is for all.
+func (o *opened) pieceStepsUntil(line []repo.Version, name string, book *stepBook, until int) ([]pieceStep, error) {
+	t := &pieceTrail{opened: o, line: line, read: map[int]*change.Diff{}, book: book, until: until}
 	file, at, err := t.find(name)
 	if err != nil {
 		return nil, err
@@ -197,6 +203,9 @@ func (t *pieceTrail) back(file string, at int) (steps []pieceStep, err error) {
 		from := ""
 		for _, s := range found {
 			step := pieceStep{at: at + s.At, version: t.line[at+s.At], now: known}
+			if t.until > 0 && step.at >= t.until {
+				return steps, nil
+			}
 			if step.byHeart = t.book.find(step.version, file, s); step.byHeart != nil {
 				steps, known = append(steps, step), nil
 				continue

@@ -23,7 +23,7 @@ type stageKey struct {
 
 // mostStaged is how many versions back, of those that changed an edge, are looked
 // at alteration by alteration.
-const mostStaged = 12
+const mostStaged = 6
 
 // stages are the states that alterations led through, from the one before a step
 // of the line to the one after it. It is nil where these are not known: they were
@@ -103,7 +103,8 @@ func (l *lookingBack) nextStages(at int, stages []*pattern.Pattern, r alter.Reci
 		result, err := alter.Make(p, r)
 		return []*pattern.Pattern{result.Pattern}, err
 	}
-	then := &lookingBack{opened: l.opened, now: p, last: &l.line[at+1], line: l.line[at+1:], states: map[int]*pattern.Pattern{}, staged: stages}
+	then := (&lookingBack{opened: l.opened, now: p, last: &l.line[at+1], line: l.line[at+1:], states: map[int]*pattern.Pattern{}, staged: stages}).recently()
+	then.shallow = true
 	lacking, err := then.lacking(r)
 	if err != nil {
 		return nil, err
@@ -197,7 +198,7 @@ func (l *lookingBack) startedFrom(base *pattern.Pattern, start map[string]*strin
 
 // stagedChanges are what the alterations of a step did to an edge of a piece, the
 // oldest first: each by itself, without what its ends were cut or run on by to meet
-// a neighbour where it changed itself, and those of one sort summed up. ok is false
+// a neighbour where it changed itself. ok is false
 // where that cannot be told. beside are all changes of the piece.
 func (l *lookingBack) stagedChanges(at int, q *pattern.Piece, edge string) (found, beside []change.Change, ok bool) {
 	stages := l.stages(at)
@@ -225,7 +226,7 @@ func (l *lookingBack) stagedChanges(at int, q *pattern.Piece, edge string) (foun
 			break
 		}
 	}
-	return summedUp(found), beside, true
+	return found, beside, true
 }
 
 // followable leaves out of an edge's changes what an edge sewn to it does not follow:
@@ -323,9 +324,19 @@ func comesToNothing(ch change.Change) bool {
 	return math.Abs(*ch.By) < nothing
 }
 
+// recently looks back no further than versions are looked at alteration by alteration.
+func (l *lookingBack) recently() *lookingBack {
+	short := *l
+	short.until, short.found = mostStaged, nil
+	return &short
+}
+
 // setApart looks what alterations did to an edge at a step, where its line before
 // and after may tell it otherwise. nth counts the steps from the latest.
 func (l *lookingBack) setApart(s *edgeStep, q *pattern.Piece, edge string, nth int) {
+	if s.at >= 0 && l.shallow {
+		nth = mostStaged
+	}
 	only := len(s.changes) > 0 && onlyRuns(s.changes) // with no figures that those could be mixed with
 	if nth < mostStaged && (s.at == -1 || !only) {
 		if own, beside, ok := l.stagedChanges(s.at, q, edge); ok {
@@ -334,7 +345,7 @@ func (l *lookingBack) setApart(s *edgeStep, q *pattern.Piece, edge string, nth i
 		}
 	}
 	if only {
-		s.own, s.apart = summedUp(s.changes), true
+		s.own, s.apart = s.changes, true
 	}
 }
 

@@ -332,6 +332,9 @@ func (m *making) carryToSewn(l Lacking) error {
 			s.others, m.text("edge"), m.piece.Name, s.seam.Name, m.format(after), l.Piece)
 	}
 	m.sayMisfit(s.seam)
+	if l.More && l.Older {
+		m.say("%s lacks an older alteration of %s, %q, too; keep this one with `toile commit` and carry again", l.Follower, m.piece.Name, m.text("edge"))
+	}
 	return nil
 }
 
