@@ -191,10 +191,14 @@ func (l *lookingBack) lack(q *pattern.Piece, edge string, steps []edgeStep, f al
 // layerLack looks for the last change of the edge before which the inner piece
 // lay along it, and neither right after it nor now.
 func (l *lookingBack) layerLack(q *pattern.Piece, edge string, steps []edgeStep, f alter.Follower) ([]alter.Lacking, error) {
-	if found, known := l.stagedLayerLack(q, edge, f); known {
-		return found, nil
-	}
 	for _, s := range steps {
+		found, known, drafted := l.stagedLayerLack(s.at, q, edge, f)
+		if len(found) > 0 || drafted {
+			return found, nil
+		}
+		if known {
+			continue
+		}
 		lacking, err := l.beforeStep(s.at, f)
 		if err != nil {
 			return nil, err

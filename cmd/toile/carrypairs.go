@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"toile/pattern/alter"
 	"toile/pattern/change"
 )
 
@@ -47,6 +48,10 @@ func pairGiven(mine, theirs []given) {
 		each(func(m, t *given) bool { return m.at-t.at == apart && same(m, t) }, both)
 		each(func(m, t *given) bool { return t.at-m.at == apart && same(m, t) }, both)
 	}
+	each(func(m, t *given) bool { // as a seam is shifted, which gives to one what it takes from the other
+		other, ok := alter.OtherWay(t.left)
+		return ok && t.at == m.at && m.was.Kind != change.EdgeRun && alike([]change.Change{m.left}, []change.Change{other})
+	}, both)
 	each(func(m, t *given) bool { return t.at == m.at }, takeOff)
 	each(func(m, t *given) bool { return t.at < m.at && m.was.Kind != change.EdgeRun }, takeOff)
 	for i := range slices.Backward(mine) { // it may have followed the other in part, or gone beyond it

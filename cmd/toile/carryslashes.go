@@ -13,8 +13,11 @@ func (l *lookingBack) slashes(at int, q *pattern.Piece) ([]alter.Slash, error) {
 		return nil, err
 	}
 	if at < 0 {
-		made, err := l.recipesSince(before)
-		return alter.SlashesOf(before, l.now, made.List, q), err
+		var made []alter.Recipe
+		for _, s := range l.madeNow() {
+			made = append(made, s.recipe)
+		}
+		return alter.SlashesOf(before, l.now, made, q), nil
 	}
 	after, err := l.state(at)
 	if err != nil {

@@ -27,7 +27,7 @@ func (o *opened) notCaughtUp(all []change.NotFollowed, now *pattern.Pattern, sin
 		}
 		return asLayer(listed, n.Piece, piece) || l.caughtUp(piece, edge, n.Piece, n.Edge)
 	})
-	return slices.Concat(all, l.recently().followedInPart(all), placesOff(now)), nil
+	return append(append(all, l.recently().followedInPart(all)...), placesOff(now)...), nil
 }
 
 // asLayer reports whether a piece is listed as one that finishes to another.

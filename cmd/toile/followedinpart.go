@@ -45,6 +45,7 @@ func (l *lookingBack) followedInPart(listed []change.NotFollowed) (all []change.
 				edge := q.Edges[i].Name
 				switch {
 				case f.Why == alter.Banded || f.Why == alter.Placed:
+				case f.Why == alter.Layered && !altered(f.Piece) && !l.unseen(q, edge): // told by diff
 				case f.Why == alter.Layered:
 					add(l.layerBehind(q, edge, f))
 				case altered(f.Piece) || l.unseen(q, edge):

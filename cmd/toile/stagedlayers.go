@@ -5,22 +5,24 @@ import (
 	"toile/pattern/alter"
 )
 
-// stagedLayerLack is layerLack for an inner piece that was drafted since the last
-// version, or whose outer was: the alterations since are looked at one by one, for
-// there is no version that it lay along its outer in. known is false for any other.
-func (l *lookingBack) stagedLayerLack(q *pattern.Piece, edge string, f alter.Follower) (found []alter.Lacking, known bool) {
-	stages := l.stages(-1)
+// stagedLayerLack is layerLack for one step, whose alterations are looked at one by
+// one: an inner piece may have been drafted among them, or have followed an older one.
+// known is false where that piece lay along the edge, as it is meant to, at none of
+// these stages; drafted says that it came to be here.
+func (l *lookingBack) stagedLayerLack(at int, q *pattern.Piece, edge string, f alter.Follower) (found []alter.Lacking, known, drafted bool) {
+	stages := l.stages(at)
 	inner, err := l.now.Piece(f.Piece)
-	if err != nil || len(stages) < 2 || pieceAsIn(stages[0], inner) != nil {
-		return nil, false
+	if err != nil || len(stages) < 2 {
+		return nil, false, false
 	}
 	for k := len(stages) - 1; k > 0; k-- {
 		then := pieceAsIn(stages[k-1], q)
 		if then == nil || pieceAsIn(stages[k-1], inner) == nil {
-			break // drafted from the outer as it was here
+			return nil, true, true // from the outer as it was here
 		}
 		lacking := alter.Lacking{Follower: f, Before: stages[k-1], Drafted: true}
-		if lacks, _ := lacking.InLayer(l.now, q.Name, edge); !lacks {
+		lacks, along := lacking.InLayer(l.now, q.Name, edge)
+		if known = known || along; !lacks {
 			continue
 		}
 		if lacks, _ := lacking.InLayer(stages[k], q.Name, edge); !lacks {
@@ -29,12 +31,12 @@ func (l *lookingBack) stagedLayerLack(q *pattern.Piece, edge string, f alter.Fol
 		between := &lookingBack{opened: l.opened, now: l.now}
 		d, err := between.sinceLast(stages[k-1], then, q)
 		if err != nil {
-			return nil, false
+			return nil, false, false
 		}
 		_, called := edgeCalled(d, edge)
 		if lacking.Changes = changesOf(d, called); len(lacking.Changes) > 0 {
-			return []alter.Lacking{lacking}, true
+			return []alter.Lacking{lacking}, true, false
 		}
 	}
-	return nil, true
+	return nil, known, false
 }
