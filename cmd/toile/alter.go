@@ -440,7 +440,7 @@ func (o *opened) sayNotFollowed(own []change.NotFollowed, after *pattern.Pattern
 			}
 		}
 	}
-	if all, err = o.notCaughtUp(all, after, last); err != nil {
+	if all, err = o.notCaughtUp(all, after, last, true); err != nil {
 		return err
 	}
 	all = slices.DeleteFunc(all, func(n change.NotFollowed) bool { return onlySlid(nil, after, n) })

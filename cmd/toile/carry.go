@@ -43,7 +43,7 @@ type lookingBack struct {
 	parts  map[string]change.PieceDiff // of pieces split since the last version; nil until asked for
 	staged []*pattern.Pattern          // the stages up to now, where they are known already
 
-	shallow bool                     // versions are told as a whole
+	working bool                     // it is the working pattern, as it is or as a command makes it
 	until   int                      // how many versions are looked back through; 0 for all
 	found   map[[2]string][]edgeStep // by piece and edge, what steps found
 	altered bool                     // whether the edge that was asked for last was altered since the last version
@@ -54,7 +54,11 @@ func (o *opened) lookBack(p *pattern.Pattern) (*lookingBack, error) {
 	if err != nil {
 		return nil, err
 	}
-	return o.lookBackFrom(p, last)
+	l, err := o.lookBackFrom(p, last)
+	if err == nil {
+		l.working = true
+	}
+	return l, err
 }
 
 // lookBackFrom looks back from a pattern that was made of a version, nil where

@@ -64,13 +64,22 @@ func pairGiven(mine, theirs []given) {
 	takenBack(mine)
 }
 
-// takenBack leaves out what was made and taken back later, with none to follow
-// either.
+// takenBack leaves out what was made and taken back later, at once or in portions,
+// with none to follow either.
 func takenBack(mine []given) {
 	for i := range mine {
-		for j := i + 1; j < len(mine); j++ {
-			if sum, ok := plus(mine[j].left, mine[i].left); ok && !mine[i].paired && !mine[j].paired && comesToNothing(sum) {
-				mine[i].paired, mine[j].paired = true, true
+		if mine[i].paired {
+			continue
+		}
+		sum, of := mine[i].left, []int{i}
+		for j := range mine {
+			if more, ok := plus(sum, mine[j].left); ok && j != i && !mine[j].paired {
+				sum, of = more, append(of, j)
+			}
+		}
+		if len(of) > 1 && comesToNothing(sum) {
+			for _, j := range of {
+				mine[j].paired = true
 			}
 		}
 	}

@@ -14,11 +14,12 @@ import (
 
 // notCaughtUp leaves out of what has not followed a change since a version what
 // that change only followed itself.
-func (o *opened) notCaughtUp(all []change.NotFollowed, now *pattern.Pattern, since *repo.Version) ([]change.NotFollowed, error) {
+func (o *opened) notCaughtUp(all []change.NotFollowed, now *pattern.Pattern, since *repo.Version, working bool) ([]change.NotFollowed, error) {
 	l, err := o.lookBackFrom(now, since)
 	if err != nil {
 		return nil, err
 	}
+	l.working = working
 	listed := slices.Clone(all)
 	all = slices.DeleteFunc(all, func(n change.NotFollowed) bool {
 		piece, edge, _ := strings.Cut(n.Of, "/")

@@ -144,7 +144,7 @@ func (o *opened) compare(args []string, whole bool) (c *comparison, err error) {
 	if err := o.tellTypedLines(c); err != nil {
 		return nil, err
 	}
-	c.NotFollowed, err = o.notCaughtUp(c.NotFollowed, c.to.Pattern, c.from.kept)
+	c.NotFollowed, err = o.notCaughtUp(c.NotFollowed, c.to.Pattern, c.from.kept, c.to.kept == nil)
 	return c, err
 }
 

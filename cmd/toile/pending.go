@@ -175,7 +175,7 @@ func (o *opened) keepStart(p pendingRecipes) error {
 	if err != nil {
 		return err
 	}
-	start, size := map[string]*string{}, 0
+	start, size := map[string]*string{}, p.startSize()
 	for _, name := range dirty {
 		if name != pattern.PatternFile && !strings.HasPrefix(name, pattern.PieceFolder) {
 			continue
@@ -191,6 +191,18 @@ func (o *opened) keepStart(p pendingRecipes) error {
 		o.made[0].Start = start
 	}
 	return nil
+}
+
+// startSize is how many bytes of files are kept already.
+func (p *pendingRecipes) startSize() (size int) {
+	for _, m := range p.Made {
+		for _, text := range m.Start {
+			if text != nil {
+				size += len(*text)
+			}
+		}
+	}
+	return size
 }
 
 // leftBefore is the digest of the pieces as the alteration before those of this

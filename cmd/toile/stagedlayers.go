@@ -15,6 +15,10 @@ func (l *lookingBack) stagedLayerLack(at int, q *pattern.Piece, edge string, f a
 	if err != nil || len(stages) < 2 {
 		return nil, false, false
 	}
+	first, last := pieceAsIn(stages[0], inner), pieceAsIn(stages[len(stages)-1], inner)
+	if first != nil && last != nil && sameLines(first, last) {
+		return nil, false, false // it followed none of them
+	}
 	for k := len(stages) - 1; k > 0; k-- {
 		then := pieceAsIn(stages[k-1], q)
 		if then == nil || pieceAsIn(stages[k-1], inner) == nil {

@@ -33,6 +33,9 @@ func (l *lookingBack) stages(at int) []*pattern.Pattern {
 		return l.staged
 	}
 	key := stageKey{now: l.now}
+	if l.last != nil {
+		key.version = l.last.ID
+	}
 	if at >= 0 {
 		key = stageKey{version: l.line[at].ID}
 	}
@@ -50,6 +53,7 @@ func (l *lookingBack) stages(at int) []*pattern.Pattern {
 // step is one alteration of several.
 type step struct {
 	recipe alter.Recipe
+	before string // the digest of the pieces that it was made on, where it is known
 	// start makes the pattern that it was made on, where that is another than the
 	// one before left.
 	start func(base *pattern.Pattern) (*pattern.Pattern, error)
@@ -69,7 +73,7 @@ func (l *lookingBack) madeAgain(at int) []*pattern.Pattern {
 		return nil
 	}
 	stages := []*pattern.Pattern{base}
-	for _, s := range steps {
+	for i, s := range steps {
 		if s.start != nil {
 			p, err := s.start(base)
 			if err != nil {
@@ -77,7 +81,13 @@ func (l *lookingBack) madeAgain(at int) []*pattern.Pattern {
 			}
 			stages = append(stages, p)
 		}
+		if on, err := l.digest(stages[len(stages)-1]); err != nil || s.before != "" && on != s.before {
+			return nil
+		}
 		next, err := l.nextStages(at, stages, s.recipe)
+		if err != nil && i+1 == len(steps) && at >= 0 {
+			return append(stages, target) // it is what the last one led to
+		}
 		if err != nil {
 			return nil
 		}
@@ -86,7 +96,13 @@ func (l *lookingBack) madeAgain(at int) []*pattern.Pattern {
 	made, errMade := l.digest(stages[len(stages)-1])
 	is, errIs := l.digest(target)
 	switch {
-	case errMade != nil || errIs != nil || made != is && at >= 0:
+	case errMade != nil || errIs != nil:
+		return nil
+	case made != is && at >= 0 && len(steps) == 1:
+		return []*pattern.Pattern{base, target}
+	case made != is && at >= 0:
+		return nil
+	case made != is && !l.working:
 		return nil
 	case made != is: // the pieces were changed by other means since
 		return append(stages, target)
@@ -103,8 +119,11 @@ func (l *lookingBack) nextStages(at int, stages []*pattern.Pattern, r alter.Reci
 		result, err := alter.Make(p, r)
 		return []*pattern.Pattern{result.Pattern}, err
 	}
-	then := (&lookingBack{opened: l.opened, now: p, last: &l.line[at+1], line: l.line[at+1:], states: map[int]*pattern.Pattern{}, staged: stages}).recently()
-	then.shallow = true
+	reach := mostStaged
+	if l.until > 0 {
+		reach = l.until
+	}
+	then := &lookingBack{opened: l.opened, now: p, last: &l.line[at+1], line: l.line[at+1:], states: map[int]*pattern.Pattern{}, staged: stages, until: max(1, reach-at-1)}
 	lacking, err := then.lacking(r)
 	if err != nil {
 		return nil, err
@@ -173,7 +192,7 @@ func (l *lookingBack) madeNow() (steps []step) {
 	p.Made = append(p.Made, l.made...)
 	p.settle(now)
 	for _, m := range p.Made {
-		s := step{recipe: m.recipe()}
+		s := step{recipe: m.recipe(), before: m.Before}
 		if m.Start != nil {
 			s.start = func(base *pattern.Pattern) (*pattern.Pattern, error) { return l.startedFrom(base, m.Start) }
 		}
@@ -334,11 +353,8 @@ func (l *lookingBack) recently() *lookingBack {
 // setApart looks what alterations did to an edge at a step, where its line before
 // and after may tell it otherwise. nth counts the steps from the latest.
 func (l *lookingBack) setApart(s *edgeStep, q *pattern.Piece, edge string, nth int) {
-	if s.at >= 0 && l.shallow {
-		nth = mostStaged
-	}
 	only := len(s.changes) > 0 && onlyRuns(s.changes) // with no figures that those could be mixed with
-	if nth < mostStaged && (s.at == -1 || !only) {
+	if nth < mostStaged && (l.until == 0 || s.at < l.until) && (s.at == -1 || !only) {
 		if own, beside, ok := l.stagedChanges(s.at, q, edge); ok {
 			s.own, s.beside, s.apart = own, beside, true
 			return
