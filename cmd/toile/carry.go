@@ -182,7 +182,7 @@ func (l *lookingBack) lack(q *pattern.Piece, edge string, steps []edgeStep, f al
 		sought, theirs = otherWaySteps(otherWaySteps(steps)), otherWaySteps(theirs)
 	}
 	settled := l.settledSince(q, edge, follower, f.Edge, steps, theirs, f.Fits(l.now))
-	if s := unmatched(olderThan(sought, settled), olderThan(theirs, settled), f.Fits(l.now)); s != nil {
+	if s := unmatched(sought, theirs, f.Fits(l.now), settled); s != nil {
 		lacking := alter.Lacking{Follower: f, Changes: s.changes, Apart: s.apart, More: s.more, Beside: s.beside, Older: s.at >= 0}
 		if lacking.Older {
 			lacking.Version = l.line[s.at].Number
@@ -411,16 +411,19 @@ func changesOf(d change.PieceDiff, edge string) []change.Change {
 
 // unmatched is the last change of an edge that the edge sewn to it lacks. It
 // has followed where it changed in the same version, or later by the same; what
-// it changed by less then, it lacks.
-func unmatched(steps, theirs []edgeStep, fits bool) *edgeStep {
-	known, older := knownApart(steps, theirs)
-	if lacks, rest := unmatchedApart(known[0], known[1], fits); lacks != nil {
+// it changed by less then, it lacks. Of steps that are not known alteration by
+// alteration those up to settled are left out.
+func unmatched(steps, theirs []edgeStep, fits bool, settled int) *edgeStep {
+	lacks, rest := unmatchedApart(steps, theirs, fits)
+	mine, others := unknownOf(steps, theirs)
+	mine, others = olderThan(mine, settled), olderThan(others, settled)
+	if lacks != nil || len(mine) == 0 {
 		return lacks
-	} else if len(older[0]) == 0 {
-		return nil
-	} else {
-		return unmatchedOnWhole(older[0], slices.Concat(rest, older[1]), fits)
 	}
+	rest = slices.DeleteFunc(rest, func(t edgeStep) bool {
+		return slices.ContainsFunc(others, func(o edgeStep) bool { return o.at == t.at })
+	})
+	return unmatchedOnWhole(mine, slices.Concat(rest, others), fits)
 }
 
 // unmatchedOnWhole is unmatched by what a version did to an edge in all.

@@ -65,7 +65,7 @@ func (l *lookingBack) refusePart(r alter.Recipe, q *pattern.Piece, edge string, 
 		theirs = sewnSteps(theirs)
 		pairs, byHand := followedIn(steps, theirs)
 		rests := givenByHand(steps, pairs, byHand)
-		rest := unmatched(theirs, steps, f.Fits(l.now))
+		rest := unmatched(theirs, steps, f.Fits(l.now), never)
 		for i, k := range pairs {
 			if k < 0 && len(steps[i].changes) > 0 && len(rests[i]) == 0 && rest != nil && rest.at > steps[i].at {
 				return fmt.Errorf("%s, %q: what it was given is a part of what %s was given in version %d, and %w that way; the rest of that comes over with `toile alter carry %q %q --to %q`",

@@ -12,18 +12,19 @@ import (
 // was given is counted.
 type given struct {
 	at      int
+	apart   bool // it is known by itself
 	was     change.Change
 	left    change.Change
 	paired  bool // nothing is left
 	reduced bool // a part is left
 }
 
-// given lists the alterations of steps that are known each by itself, the latest
-// step first.
+// givenIn lists the alterations of steps, the latest step first; of those that are
+// not known each by itself, what a version did in all.
 func givenIn(steps []edgeStep) (all []given) {
 	for _, s := range steps {
 		for _, ch := range withoutCorners(slices.Clone(s.changes)) {
-			all = append(all, given{at: s.at, was: ch, left: ch})
+			all = append(all, given{at: s.at, apart: s.apart, was: ch, left: ch})
 		}
 	}
 	return all
@@ -52,11 +53,11 @@ func pairGiven(mine, theirs []given) {
 		other, ok := alter.OtherWay(t.left)
 		return ok && t.at == m.at && m.was.Kind != change.EdgeRun && alike([]change.Change{m.left}, []change.Change{other})
 	}, both)
-	each(func(m, t *given) bool { return t.at == m.at }, takeOff)
-	each(func(m, t *given) bool { return t.at < m.at && m.was.Kind != change.EdgeRun }, takeOff)
+	each(func(m, t *given) bool { return t.at == m.at && m.apart && t.apart }, takeOff)
+	each(func(m, t *given) bool { return t.at < m.at && m.apart && t.apart && m.was.Kind != change.EdgeRun }, takeOff)
 	for i := range slices.Backward(mine) { // it may have followed the other in part, or gone beyond it
 		for j := range theirs {
-			if m, t := &mine[i], &theirs[j]; !m.paired && !t.paired && t.at > m.at && m.was.Kind != change.EdgeRun {
+			if m, t := &mine[i], &theirs[j]; !m.paired && !t.paired && m.apart && t.apart && t.at > m.at && m.was.Kind != change.EdgeRun {
 				takeOff(m, t)
 			}
 		}
@@ -114,13 +115,16 @@ func takeOff(m, t *given) {
 	}
 }
 
-// unmatchedApart is unmatched for steps whose alterations are all known each by
+// unmatchedApart is unmatched for those steps whose alterations are known each by
 // itself; rest is what the sewn-to edge was given apart
 // from them.
 func unmatchedApart(steps, theirs []edgeStep, fits bool) (lacks *edgeStep, rest []edgeStep) {
 	mine, others := givenIn(steps), givenIn(theirs)
 	pairGiven(mine, others)
 	for _, s := range theirs {
+		if !s.apart {
+			continue
+		}
 		t := edgeStep{at: s.at, apart: true}
 		for _, g := range others {
 			if g.at == s.at && !g.paired && !g.reduced {
@@ -132,6 +136,9 @@ func unmatchedApart(steps, theirs []edgeStep, fits bool) (lacks *edgeStep, rest 
 		}
 	}
 	for _, s := range steps {
+		if !s.apart {
+			continue
+		}
 		lack := edgeStep{at: s.at, apart: true, beside: s.beside}
 		for _, g := range mine {
 			if g.at == s.at && !g.paired {
@@ -160,23 +167,15 @@ func drawnByHand(rest []edgeStep, at int) bool {
 	})
 }
 
-// knownApart divides the steps of two edges into those up to which both are known
-// alteration by alteration, and the older ones.
-func knownApart(a, b []edgeStep) (known [2][]edgeStep, older [2][]edgeStep) {
-	until := math.MaxInt
+// unknownOf are the steps of two edges from the latest on of which it is not known
+// what each alteration did.
+func unknownOf(a, b []edgeStep) (mine, others []edgeStep) {
+	from := math.MaxInt
 	for _, s := range slices.Concat(a, b) {
 		if !s.apart {
-			until = min(until, s.at)
+			from = min(from, s.at)
 		}
 	}
-	for k, steps := range [2][]edgeStep{a, b} {
-		for _, s := range steps {
-			if s.at < until {
-				known[k] = append(known[k], s)
-			} else {
-				older[k] = append(older[k], s)
-			}
-		}
-	}
-	return known, older
+	newer := func(s edgeStep) bool { return s.at < from }
+	return slices.DeleteFunc(slices.Clone(a), newer), slices.DeleteFunc(slices.Clone(b), newer)
 }

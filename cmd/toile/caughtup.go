@@ -62,7 +62,7 @@ func (l *lookingBack) caughtUp(piece, edge, sewnTo, its string) bool {
 	}
 	newer, older = sewnSteps(newer), sewnSteps(older)
 	if apartNow(newer) && (allApart(newer) && allApart(older) || len(older) > 0 && older[0].apart) {
-		lacks := unmatched(newer, older, true)
+		lacks := unmatched(newer, older, true, never)
 		return lacks == nil || lacks.at >= 0
 	}
 	pairs, _ := followedIn(older, newer)
@@ -83,7 +83,7 @@ const never = -2
 // themselves have not where one of them alone was cut or run on, as for a hem, and
 // their seam does not fit for it.
 func (l *lookingBack) settledSince(q *pattern.Piece, edge string, f *pattern.Piece, its string, a, b []edgeStep, fits bool) int {
-	if allApart(a) && allApart(b) {
+	if allApart(a) && allApart(b) || l.until > 0 {
 		return never // what is left of each is told better by pairing them
 	}
 	var places []int

@@ -116,7 +116,7 @@ func (l *lookingBack) caughtUpInPart(q *pattern.Piece, edge string, f alter.Foll
 	if err != nil || len(theirs) == 0 {
 		return n, false
 	}
-	lacks := unmatched(sewnSteps(theirs), sewnSteps(mine), true)
+	lacks := unmatched(sewnSteps(theirs), sewnSteps(mine), true, never)
 	if lacks == nil || lacks.at < 0 || !lacks.part {
 		return n, false
 	}

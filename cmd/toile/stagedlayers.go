@@ -26,7 +26,7 @@ func (l *lookingBack) stagedLayerLack(at int, q *pattern.Piece, edge string, f a
 		}
 		lacking := alter.Lacking{Follower: f, Before: stages[k-1], Drafted: true}
 		lacks, along := lacking.InLayer(l.now, q.Name, edge)
-		if known = known || along; !lacks {
+		if known = known || along && !lacks; !lacks {
 			continue
 		}
 		if lacks, _ := lacking.InLayer(stages[k], q.Name, edge); !lacks {

@@ -121,7 +121,7 @@ func (l *lookingBack) nextStages(at int, stages []*pattern.Pattern, r alter.Reci
 	}
 	reach := mostStaged
 	if l.until > 0 {
-		reach = l.until
+		reach = min(reach, l.until)
 	}
 	then := &lookingBack{opened: l.opened, now: p, last: &l.line[at+1], line: l.line[at+1:], states: map[int]*pattern.Pattern{}, staged: stages, until: max(1, reach-at-1)}
 	lacking, err := then.lacking(r)
@@ -343,10 +343,11 @@ func comesToNothing(ch change.Change) bool {
 	return math.Abs(*ch.By) < nothing
 }
 
-// recently looks back no further than versions are looked at alteration by alteration.
+// recently looks back not much further than versions are looked at alteration by
+// alteration.
 func (l *lookingBack) recently() *lookingBack {
 	short := *l
-	short.until, short.found = mostStaged, nil
+	short.until, short.found = 2*mostStaged, nil
 	return &short
 }
 
