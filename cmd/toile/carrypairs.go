@@ -30,9 +30,10 @@ func givenIn(steps []edgeStep) (all []given) {
 	return all
 }
 
-// pairGiven pairs the alterations of an edge with those of the edge sewn to it: like
-// with like, whichever followed the other, those that are nearest in time first;
-// then by what they have in common, in the same version, and later in portions.
+// pairGiven pairs the alterations of an edge with those of the edge sewn to it: in the
+// same version like with like, then by what they have in common; then over versions
+// like with like, whichever followed the other, those that are nearest in time first;
+// then by what they have in common.
 func pairGiven(mine, theirs []given) {
 	each := func(fits func(m, t *given) bool, do func(m, t *given)) {
 		for i := range slices.Backward(mine) {
@@ -45,15 +46,18 @@ func pairGiven(mine, theirs []given) {
 	}
 	same := func(m, t *given) bool { return alike([]change.Change{m.left}, []change.Change{t.left}) }
 	both := func(m, t *given) { m.paired, t.paired = true, true }
-	for _, apart := range timesApart(mine, theirs) {
-		each(func(m, t *given) bool { return m.at-t.at == apart && same(m, t) }, both)
-		each(func(m, t *given) bool { return t.at-m.at == apart && same(m, t) }, both)
-	}
+	each(func(m, t *given) bool { return t.at == m.at && same(m, t) }, both)
 	each(func(m, t *given) bool { // as a seam is shifted, which gives to one what it takes from the other
 		other, ok := alter.OtherWay(t.left)
 		return ok && t.at == m.at && m.was.Kind != change.EdgeRun && alike([]change.Change{m.left}, []change.Change{other})
 	}, both)
 	each(func(m, t *given) bool { return t.at == m.at && m.apart && t.apart }, takeOff)
+	takenBack(mine, true)
+	takenBack(theirs, true)
+	for _, apart := range timesApart(mine, theirs) {
+		each(func(m, t *given) bool { return m.at-t.at == apart && same(m, t) }, both)
+		each(func(m, t *given) bool { return t.at-m.at == apart && same(m, t) }, both)
+	}
 	each(func(m, t *given) bool { return t.at < m.at && m.apart && t.apart && m.was.Kind != change.EdgeRun }, takeOff)
 	for i := range slices.Backward(mine) { // it may have followed the other in part, or gone beyond it
 		for j := range theirs {
@@ -62,21 +66,24 @@ func pairGiven(mine, theirs []given) {
 			}
 		}
 	}
-	takenBack(mine)
+	takenBack(mine, false)
 }
 
 // takenBack leaves out what was made and taken back later, at once or in portions,
-// with none to follow either.
-func takenBack(mine []given) {
+// with none to follow either; atOnce where both were in one version.
+func takenBack(mine []given, atOnce bool) {
 	for i := range mine {
-		if mine[i].paired {
-			continue
-		}
 		sum, of := mine[i].left, []int{i}
 		for j := range mine {
-			if more, ok := plus(sum, mine[j].left); ok && j != i && !mine[j].paired {
-				sum, of = more, append(of, j)
+			more, ok := plus(sum, mine[j].left)
+			if !ok || j == i || mine[i].paired || mine[j].paired || atOnce && mine[i].at != mine[j].at {
+				continue
 			}
+			if pair, ok := plus(mine[i].left, mine[j].left); ok && comesToNothing(pair) {
+				sum, of = pair, []int{i, j}
+				break
+			}
+			sum, of = more, append(of, j)
 		}
 		if len(of) > 1 && comesToNothing(sum) {
 			for _, j := range of {
