@@ -23,6 +23,8 @@ type laid struct {
 	centre geom.Path   // the centre line of the outer, where side is not 0
 	side   int         // 1 or 2 where it lies on one half of its outer, or with one of its own; 0 else
 	sure   int         // how many edges do within the tolerance; those known to belong to it count twice
+	lie    int         // how many of those that are known to belong to it do
+	astray astrayEdges
 }
 
 // automaticName is the name an edge has before somebody gives it one.
@@ -42,10 +44,10 @@ func namesake(q *pattern.Piece, i int, other *pattern.Piece) int {
 // alike or sewn together would have it, else as its shape would. The pose that
 // puts most of the outline on the outer wins; what edges say counts double, and
 // edges sewn to what lies beside it on the outer do not count. Drawn in its place
-// on the sheet it lies there, unless edges that are known to belong to the outer
-// lie beyond the tolerance there, and better elsewhere: that a free edge of it, as
-// a facing's inner one, would fit on some edge of the outer says nothing. What
-// neither piece changed since the last version decides over what one did.
+// on the sheet it lies there, unless fewer of the edges that are known to belong to
+// the outer are out elsewhere: that a free edge of it, as a facing's inner one,
+// would fit on some edge of the outer says nothing. What neither piece changed since
+// the last version decides over what one did.
 func (c *checker) lay(inner, outer *pattern.Piece, layer pattern.Layer) laid {
 	known := c.partners(inner, outer, layer)
 	motions := []geom.Motion{{}}
@@ -59,7 +61,7 @@ func (c *checker) lay(inner, outer *pattern.Piece, layer pattern.Layer) laid {
 	}
 	motions = append(motions, c.byShape(inner, outer)...)
 	best := laid{fits: -1}
-	by := laying{known: known, differences: layer.Differences}
+	by := laying{known: known, differences: layer.Differences, witnesses: c.witnesses(inner, known, layer.Inner)}
 	by.weights, by.moved = c.weights(inner, outer, known)
 	for _, m := range motions {
 		if l := c.laidBy(inner, outer, m, by); l.fits > best.fits+1e-6 {
@@ -67,7 +69,7 @@ func (c *checker) lay(inner, outer *pattern.Piece, layer pattern.Layer) laid {
 		}
 	}
 	best = c.laidAnyway(inner, outer, best, motions, by)
-	if drawn := c.laidBy(inner, outer, geom.Motion{}, by); drawn.named > 0 && (drawn.worst <= c.tol || drawn.named >= asDrawn*best.named) {
+	if drawn := c.laidBy(inner, outer, geom.Motion{}, by); c.staysDrawn(drawn, best) {
 		best = drawn
 	}
 	best.on = c.belongs(best, outer, known)
@@ -259,12 +261,13 @@ func (c *checker) byShape(inner, outer *pattern.Piece) []geom.Motion {
 }
 
 // laying is what a piece is laid by: the outer's edge that each edge is known to
-// belong to, what each counts with, by how much it was altered, and the layer's
-// declared differences.
+// belong to, what each counts with, by how much it was altered, the layer's declared
+// differences, and where it is drawn sewn to other inner pieces.
 type laying struct {
 	known          []int
 	weights, moved []float64
 	differences    []pattern.Difference
+	witnesses      []witness
 }
 
 // counts is what edge i counts with that lies so many mm off where it is meant to
@@ -309,6 +312,10 @@ func (c *checker) laidBy(inner, outer *pattern.Piece, m geom.Motion, y laying) l
 			off := c.off(path, outer.EdgePath(k), y.declared(inner, outer, k)...)
 			lies := y.counts(i, off, c.tol)
 			l.fits, l.named, l.worst = l.fits+lies, l.named+lies, math.Max(l.worst, off)
+			l.astray.add(off-y.moved[i], c.tol, inner.Edges[i].Fold && outer.Edges[k].Fold)
+			if off <= c.tol {
+				l.lie++
+			}
 			continue
 		}
 		if y.known[i] == joinedBeside {
@@ -323,6 +330,7 @@ func (c *checker) laidBy(inner, outer *pattern.Piece, m geom.Motion, y laying) l
 			l.sure++
 		}
 	}
+	l.astray.leave(c.mostApart(l, y.witnesses), c.tol)
 	return l
 }
 

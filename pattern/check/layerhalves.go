@@ -24,16 +24,23 @@ func (c *checker) layHalves(inner, outer *pattern.Piece, layer pattern.Layer) []
 			}
 		}
 	}
-	by := laying{known: known, differences: layer.Differences}
+	by := laying{known: known, differences: layer.Differences, witnesses: c.witnesses(inner, known, layer.Inner)}
 	by.weights, by.moved = c.weights(inner, outer, known)
-	first := laid{fits: -1}
+	first, drawn := laid{fits: -1}, laid{}
 	for _, m := range centred(inner, outer, on, under, known) {
-		if l := c.laidBy(inner, outer, m, by); l.fits > first.fits+1e-6 {
+		l := c.laidBy(inner, outer, m, by)
+		if l.fits > first.fits+1e-6 {
 			first = l
 		}
-		if m.Identity() && first.named > 0 && first.worst <= c.tol {
-			break // drawn in its place
+		if !m.Identity() {
+			continue
 		}
+		if drawn = l; l.named > 0 && l.worst <= c.tol {
+			break
+		}
+	}
+	if c.staysDrawn(drawn, first) {
+		first = drawn
 	}
 	if first.sure < leastSure {
 		return []laid{c.lay(inner, outer, layer)}
