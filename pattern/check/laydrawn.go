@@ -92,6 +92,9 @@ func (c *checker) staysDrawn(drawn, other laid) bool {
 		return false
 	}
 	a, b := drawn.astray, other.astray
+	if b.count == 0 && other.worst <= c.tol {
+		return false // nothing at all is out there
+	}
 	if b.folds > a.folds {
 		return true
 	}
