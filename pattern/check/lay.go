@@ -73,7 +73,7 @@ func (c *checker) lay(inner, outer *pattern.Piece, layer pattern.Layer) laid {
 		best = drawn
 	}
 	best.on = c.belongs(best, outer, known)
-	return best
+	return c.shifted(best, &layering{checker: c, layer: layer, outer: outer}, by, nil)
 }
 
 // asDrawn is the share of what the known edges of a piece count at best with
@@ -283,16 +283,12 @@ func (y laying) counts(i int, off, tol float64) float64 {
 	return y.weights[i] * (alteredShare*near(off) + (1-alteredShare)*near(math.Max(0, off-y.moved[i])))
 }
 
-// declared lists by how much an edge is meant to be larger than an edge of the
-// outer.
+// declared lists by how much in mm, square to an edge of the outer at its middle, an
+// inner piece is meant to be larger there: sums of what is declared, 0 among them.
 func (y laying) declared(inner, outer *pattern.Piece, edge int) []float64 {
-	by := []float64{0}
-	for _, d := range y.differences {
-		if d.At(inner.Name, outer.Edges[edge].Name) {
-			by = append(by, d.By)
-		}
-	}
-	return by
+	v := layering{layer: pattern.Layer{Differences: y.differences}, outer: outer}
+	path := outer.EdgePath(edge)
+	return v.sumsOf(inner, edge, path.PointAt(path.Length()/2))
 }
 
 // laidBy lays the piece by a motion and says how much of it lies well: each
