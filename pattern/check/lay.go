@@ -25,6 +25,7 @@ type laid struct {
 	sure   int         // how many edges do within the tolerance; those known to belong to it count twice
 	lie    int         // how many of those that are known to belong to it do
 	astray astrayEdges
+	meant  []float64 // for each edge what it shows of declared differences, in mm
 }
 
 // automaticName is the name an edge has before somebody gives it one.
@@ -294,7 +295,7 @@ func (y laying) declared(inner, outer *pattern.Piece, edge int) []float64 {
 // laidBy lays the piece by a motion and says how much of it lies well: each
 // edge counts with its weight, less the further it is off.
 func (c *checker) laidBy(inner, outer *pattern.Piece, m geom.Motion, y laying) laid {
-	l := laid{piece: inner, motion: m}
+	l := laid{piece: inner, motion: m, meant: make([]float64, len(inner.Edges))}
 	for i := range inner.Edges {
 		path := inner.EdgePath(i).Moved(m)
 		if m.Mirror {
@@ -305,12 +306,12 @@ func (c *checker) laidBy(inner, outer *pattern.Piece, m geom.Motion, y laying) l
 	for i, path := range l.edges {
 		if k := y.known[i]; k >= 0 {
 			l.sure += 2
-			off := c.off(path, outer.EdgePath(k), y.declared(inner, outer, k)...)
+			off, meant := c.offMeant(path, outer.EdgePath(k), y.declared(inner, outer, k)...)
 			lies := y.counts(i, off, c.tol)
 			l.fits, l.named, l.worst = l.fits+lies, l.named+lies, math.Max(l.worst, off)
 			l.astray.add(off-y.moved[i], c.tol, inner.Edges[i].Fold && outer.Edges[k].Fold)
 			if off <= c.tol {
-				l.lie++
+				l.lie, l.meant[i] = l.lie+1, meant
 			}
 			continue
 		}
@@ -330,18 +331,28 @@ func (c *checker) laidBy(inner, outer *pattern.Piece, m geom.Motion, y laying) l
 	return l
 }
 
-// off is the greatest distance in mm of a line from another, or from where it is
-// meant to lie off it; +Inf where it does not run beside it.
-func (c *checker) off(path, on geom.Path, meant ...float64) float64 {
-	d, _, ok := apart(path, on)
-	if !ok {
-		return math.Inf(1)
-	}
-	off := math.Abs(d)
-	for _, by := range meant {
-		off = math.Min(off, math.Abs(d-by))
-	}
+// off is the greatest distance in mm of a line from another; +Inf where it does not
+// run beside it.
+func (c *checker) off(path, on geom.Path) float64 {
+	off, _ := c.offMeant(path, on, 0)
 	return off
+}
+
+// offMeant is the greatest distance in mm of a line from where it is meant to lie
+// off another, and which of the distances it may be meant to lie off is nearest;
+// +Inf where it does not run beside it.
+func (c *checker) offMeant(path, on geom.Path, meant ...float64) (off, nearest float64) {
+	d, _, ok := apart(path, on)
+	off = math.Inf(1)
+	if !ok {
+		return off, 0
+	}
+	for _, by := range meant {
+		if more := math.Abs(d - by); more < off {
+			off, nearest = more, by
+		}
+	}
+	return off, nearest
 }
 
 // sameDirection is the cosine of the angle between lines up to which one may

@@ -76,6 +76,19 @@ func (c *checker) mostApart(l laid, all []witness) float64 {
 	return most
 }
 
+// hiding is what of a piece laid otherwise than it is drawn is astray, the declared
+// differences among it that it shows as it is drawn and no longer shows: a pleat is
+// not laid flat to make room for what is missing at the other side.
+func hiding(drawn, other laid, tol float64) astrayEdges {
+	all := other.astray
+	for i, by := range drawn.meant {
+		if by != 0 && other.meant[i] != by {
+			all.add(math.Abs(other.meant[i]-by), tol, false)
+		}
+	}
+	return all
+}
+
 // staysDrawn reports whether an inner piece lies as it is drawn on the sheet of its
 // outer rather than by another pose. It does where all that is known of it lies
 // well there, or as well; and, drawn in its place, unless the other leaves fewer
@@ -91,7 +104,7 @@ func (c *checker) staysDrawn(drawn, other laid) bool {
 	if drawn.lie == 0 || math.IsInf(drawn.worst, 1) { // it is not drawn on its outer
 		return false
 	}
-	a, b := drawn.astray, other.astray
+	a, b := drawn.astray, hiding(drawn, other, c.tol)
 	if b.count == 0 && other.worst <= c.tol {
 		return false // nothing at all is out there
 	}

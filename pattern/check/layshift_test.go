@@ -105,3 +105,20 @@ func TestDeclaredAtSeveralEdgesOfALiningDrawnElsewhere(t *testing.T) {
 		require.NotEmpty(t, mismatches(run(t, yoked(t, geom.Motion{Shift: geom.Pt(700, -30)}, wrong, declared...))), "%v", larger)
 	}
 }
+
+// A declared pleat is not laid flat to make room for what is missing at the other
+// side: of a lining that is drawn in its place the side is told. Input of a mended
+// bug: the lining was laid across, and nothing but the pleat was missed.
+func TestPleatIsNotLaidFlatForAMissingSide(t *testing.T) {
+	for _, short := range []float64{20, 30} {
+		back := oblong("back", 0, 0, 300+short, 800, "yoke seam", "side seam", "hemline", "centre back")
+		lining := oblong("lining", -20, 0, 320, 800, "yoke seam", "side seam", "hemline", "centre back")
+		for _, q := range []*pattern.Piece{back, lining} {
+			q.Edges[3].Fold, q.Edges[3].Allowance, q.Cut = true, nil, pattern.CutOnFold
+		}
+		p := sewn(t, nil, back, lining)
+		p.Layers = []pattern.Layer{{Outer: "back", Inner: []string{"lining"}, Differences: []pattern.Difference{{What: "back pleat", By: 20, Piece: "lining", Edge: "centre back"}}}}
+		f := only(t, mismatches(run(t, p)), change.LayerOff, -short, 1e-3)
+		require.Equal(t, `lining, "side seam"`, f.Where)
+	}
+}
