@@ -116,7 +116,7 @@ func (v *layering) meant(g gap, all []gap) bool {
 		v.meantAtEdge(g) // shown, perhaps
 		return true
 	}
-	if v.meantAtEdge(g) || v.meantShifted(g, all) {
+	if v.meantAtEdge(g) {
 		return true
 	}
 	amounts := v.ofWay(g)
@@ -173,55 +173,6 @@ func (v *layering) meantAtEdge(g gap) bool {
 func (v *layering) sum(amounts []float64, off float64) bool {
 	ok, _ := explained(amounts, off, v.tol, v.used)
 	return ok
-}
-
-// meantShifted reports whether the piece of a gap, shifted a little on its outer,
-// departs from it at every edge by what is declared there: how it lies between
-// edges that it departs from is not said. The shift is found by least squares.
-func (v *layering) meantShifted(g gap, all []gap) bool {
-	var fit shiftFit
-	type row struct {
-		square geom.Point
-		more   float64
-	}
-	var rows []row
-	for _, o := range all {
-		if o.lie != g.lie || o.other >= 0 {
-			continue
-		}
-		r := row{v.directionAt(o).Left(), v.offMeant(o)}
-		rows = append(rows, r)
-		fit.add(r.square, r.more)
-	}
-	shift, ok := fit.solve()
-	if g.other >= 0 || len(rows) < 3 || !ok {
-		return false
-	}
-	if l := v.lie[g.lie]; l.side != 0 { // it lies on the centre line
-		along := l.centre.End().Sub(l.centre.Start()).Unit()
-		n := along.X*along.X*fit.xx + 2*along.X*along.Y*fit.xy + along.Y*along.Y*fit.yy
-		if n < 1e-6 {
-			return false
-		}
-		shift = along.Mul((along.X*fit.bx + along.Y*fit.by) / n)
-	}
-	for _, r := range rows {
-		if math.Abs(r.more-r.square.Dot(shift)) > v.tol {
-			return false
-		}
-	}
-	return v.showAll(g.lie)
-}
-
-// showAll marks what is declared of a piece as found; false where nothing is.
-func (v *layering) showAll(lie int) bool {
-	any := false
-	for i, d := range v.layer.Differences {
-		if d.Edge != "" && d.Of(v.lie[lie].piece.Name) {
-			v.used[i], any = true, true
-		}
-	}
-	return any
 }
 
 // directionAt is the direction of the line that a gap is measured against.

@@ -23,6 +23,9 @@ type laid struct {
 	centre geom.Path   // the centre line of the outer, where side is not 0
 	side   int         // 1 or 2 where it lies on one half of its outer, or with one of its own; 0 else
 	sure   int         // how many edges do within the tolerance; those known to belong to it count twice
+	lie    int         // how many of those that are known to belong to it do
+	astray astrayEdges
+	meant  []float64 // for each edge what it shows of declared differences, in mm
 }
 
 // automaticName is the name an edge has before somebody gives it one.
@@ -42,10 +45,10 @@ func namesake(q *pattern.Piece, i int, other *pattern.Piece) int {
 // alike or sewn together would have it, else as its shape would. The pose that
 // puts most of the outline on the outer wins; what edges say counts double, and
 // edges sewn to what lies beside it on the outer do not count. Drawn in its place
-// on the sheet it lies there, unless edges that are known to belong to the outer
-// lie beyond the tolerance there, and better elsewhere: that a free edge of it, as
-// a facing's inner one, would fit on some edge of the outer says nothing. What
-// neither piece changed since the last version decides over what one did.
+// on the sheet it lies there, unless fewer of the edges that are known to belong to
+// the outer are out elsewhere: that a free edge of it, as a facing's inner one,
+// would fit on some edge of the outer says nothing. What neither piece changed since
+// the last version decides over what one did.
 func (c *checker) lay(inner, outer *pattern.Piece, layer pattern.Layer) laid {
 	known := c.partners(inner, outer, layer)
 	motions := []geom.Motion{{}}
@@ -59,7 +62,7 @@ func (c *checker) lay(inner, outer *pattern.Piece, layer pattern.Layer) laid {
 	}
 	motions = append(motions, c.byShape(inner, outer)...)
 	best := laid{fits: -1}
-	by := laying{known: known, differences: layer.Differences}
+	by := laying{known: known, differences: layer.Differences, witnesses: c.witnesses(inner, known, layer.Inner)}
 	by.weights, by.moved = c.weights(inner, outer, known)
 	for _, m := range motions {
 		if l := c.laidBy(inner, outer, m, by); l.fits > best.fits+1e-6 {
@@ -67,11 +70,11 @@ func (c *checker) lay(inner, outer *pattern.Piece, layer pattern.Layer) laid {
 		}
 	}
 	best = c.laidAnyway(inner, outer, best, motions, by)
-	if drawn := c.laidBy(inner, outer, geom.Motion{}, by); drawn.named > 0 && (drawn.worst <= c.tol || drawn.named >= asDrawn*best.named) {
+	if drawn := c.laidBy(inner, outer, geom.Motion{}, by); c.staysDrawn(drawn, best) {
 		best = drawn
 	}
 	best.on = c.belongs(best, outer, known)
-	return best
+	return c.shifted(best, &layering{checker: c, layer: layer, outer: outer}, by, nil)
 }
 
 // asDrawn is the share of what the known edges of a piece count at best with
@@ -259,12 +262,13 @@ func (c *checker) byShape(inner, outer *pattern.Piece) []geom.Motion {
 }
 
 // laying is what a piece is laid by: the outer's edge that each edge is known to
-// belong to, what each counts with, by how much it was altered, and the layer's
-// declared differences.
+// belong to, what each counts with, by how much it was altered, the layer's declared
+// differences, and where it is drawn sewn to other inner pieces.
 type laying struct {
 	known          []int
 	weights, moved []float64
 	differences    []pattern.Difference
+	witnesses      []witness
 }
 
 // counts is what edge i counts with that lies so many mm off where it is meant to
@@ -280,22 +284,18 @@ func (y laying) counts(i int, off, tol float64) float64 {
 	return y.weights[i] * (alteredShare*near(off) + (1-alteredShare)*near(math.Max(0, off-y.moved[i])))
 }
 
-// declared lists by how much an edge is meant to be larger than an edge of the
-// outer.
+// declared lists by how much in mm, square to an edge of the outer at its middle, an
+// inner piece is meant to be larger there: sums of what is declared, 0 among them.
 func (y laying) declared(inner, outer *pattern.Piece, edge int) []float64 {
-	by := []float64{0}
-	for _, d := range y.differences {
-		if d.At(inner.Name, outer.Edges[edge].Name) {
-			by = append(by, d.By)
-		}
-	}
-	return by
+	v := layering{layer: pattern.Layer{Differences: y.differences}, outer: outer}
+	path := outer.EdgePath(edge)
+	return v.sumsOf(inner, edge, path.PointAt(path.Length()/2))
 }
 
 // laidBy lays the piece by a motion and says how much of it lies well: each
 // edge counts with its weight, less the further it is off.
 func (c *checker) laidBy(inner, outer *pattern.Piece, m geom.Motion, y laying) laid {
-	l := laid{piece: inner, motion: m}
+	l := laid{piece: inner, motion: m, meant: make([]float64, len(inner.Edges))}
 	for i := range inner.Edges {
 		path := inner.EdgePath(i).Moved(m)
 		if m.Mirror {
@@ -306,9 +306,13 @@ func (c *checker) laidBy(inner, outer *pattern.Piece, m geom.Motion, y laying) l
 	for i, path := range l.edges {
 		if k := y.known[i]; k >= 0 {
 			l.sure += 2
-			off := c.off(path, outer.EdgePath(k), y.declared(inner, outer, k)...)
+			off, meant := c.offMeant(path, outer.EdgePath(k), y.declared(inner, outer, k)...)
 			lies := y.counts(i, off, c.tol)
 			l.fits, l.named, l.worst = l.fits+lies, l.named+lies, math.Max(l.worst, off)
+			l.astray.add(off-y.moved[i], c.tol, inner.Edges[i].Fold && outer.Edges[k].Fold)
+			if off <= c.tol {
+				l.lie, l.meant[i] = l.lie+1, meant
+			}
 			continue
 		}
 		if y.known[i] == joinedBeside {
@@ -323,21 +327,32 @@ func (c *checker) laidBy(inner, outer *pattern.Piece, m geom.Motion, y laying) l
 			l.sure++
 		}
 	}
+	l.astray.leave(c.mostApart(l, y.witnesses), c.tol)
 	return l
 }
 
-// off is the greatest distance in mm of a line from another, or from where it is
-// meant to lie off it; +Inf where it does not run beside it.
-func (c *checker) off(path, on geom.Path, meant ...float64) float64 {
-	d, _, ok := apart(path, on)
-	if !ok {
-		return math.Inf(1)
-	}
-	off := math.Abs(d)
-	for _, by := range meant {
-		off = math.Min(off, math.Abs(d-by))
-	}
+// off is the greatest distance in mm of a line from another; +Inf where it does not
+// run beside it.
+func (c *checker) off(path, on geom.Path) float64 {
+	off, _ := c.offMeant(path, on, 0)
 	return off
+}
+
+// offMeant is the greatest distance in mm of a line from where it is meant to lie
+// off another, and which of the distances it may be meant to lie off is nearest;
+// +Inf where it does not run beside it.
+func (c *checker) offMeant(path, on geom.Path, meant ...float64) (off, nearest float64) {
+	d, _, ok := apart(path, on)
+	off = math.Inf(1)
+	if !ok {
+		return off, 0
+	}
+	for _, by := range meant {
+		if more := math.Abs(d - by); more < off {
+			off, nearest = more, by
+		}
+	}
+	return off, nearest
 }
 
 // sameDirection is the cosine of the angle between lines up to which one may

@@ -24,32 +24,47 @@ func (c *checker) layHalves(inner, outer *pattern.Piece, layer pattern.Layer) []
 			}
 		}
 	}
-	by := laying{known: known, differences: layer.Differences}
+	by := laying{known: known, differences: layer.Differences, witnesses: c.witnesses(inner, known, layer.Inner)}
 	by.weights, by.moved = c.weights(inner, outer, known)
-	first := laid{fits: -1}
-	for _, m := range centred(inner, outer, on, under, known) {
-		if l := c.laidBy(inner, outer, m, by); l.fits > first.fits+1e-6 {
-			first = l
-		}
-		if m.Identity() && first.named > 0 && first.worst <= c.tol {
-			break // drawn in its place
-		}
-	}
+	first := c.laidCentred(inner, outer, centred(inner, outer, on, under, known), by)
 	if first.sure < leastSure {
 		return []laid{c.lay(inner, outer, layer)}
 	}
+	first.on, first.side, first.centre = c.belongs(first, outer, known), 1, under
+	way := under.End().Sub(under.Start()).Unit()
+	first = c.shifted(first, &layering{checker: c, layer: layer, outer: outer}, by, &way)
 	by.known = otherKnown(inner, outer, on, under, known)
 	by.weights, by.moved = c.weights(inner, outer, by.known)
 	second := c.laidBy(inner, outer, first.motion.Then(mirrorIn(under)), by)
-	first.on, second.on = c.belongs(first, outer, known), c.belongs(second, outer, by.known)
-	first.side, second.side = 1, 2
-	first.centre, second.centre = under, under
+	second.on, second.side, second.centre = c.belongs(second, outer, by.known), 2, under
 	for i, e := range inner.Edges {
 		if e.Fold {
 			first.on[i], second.on[i] = -1, -1
 		}
 	}
 	return []laid{first, second}
+}
+
+// laidCentred is the best of the ways to lay an inner piece with its centre line on
+// the outer's: as it is drawn, where it stays there.
+func (c *checker) laidCentred(inner, outer *pattern.Piece, ways []geom.Motion, by laying) laid {
+	first, drawn := laid{fits: -1}, laid{}
+	for _, m := range ways {
+		l := c.laidBy(inner, outer, m, by)
+		if l.fits > first.fits+1e-6 {
+			first = l
+		}
+		if !m.Identity() {
+			continue
+		}
+		if drawn = l; l.named > 0 && l.worst <= c.tol {
+			break
+		}
+	}
+	if c.staysDrawn(drawn, first) {
+		return drawn
+	}
+	return first
 }
 
 // partners are the edges of the outer that those of an inner piece are known to

@@ -195,10 +195,24 @@ func (v *layering) finding(g gap, all []gap) change.Finding {
 		}
 	}
 	f.Do = fmt.Sprintf("%s %s by %s, or declare the difference with `%s`", v.moveWords(g, edge, all), out, v.length(move), v.declareCommand(g, edge, all))
+	if g.other < 0 && q.Edges[g.edge].Fold {
+		f.Do = v.foldAdvice(g, move, all)
+	}
 	if g.other < 0 && len(v.outers) == 1 && v.options.Carries != nil && v.options.Carries(v.layer.Outer, v.outer.Edges[g.against].Name, q.Name) {
 		f.Do = fmt.Sprintf("bring the change over with `toile alter carry %q %q --to %q`, or %s", v.layer.Outer, v.outer.Edges[g.against].Name, q.Name, f.Do)
 	}
 	return f
+}
+
+// foldAdvice says what to do where an inner piece is larger at its fold by move mm, or
+// smaller: a fold is not moved, for what lies beyond it moves with it.
+func (v *layering) foldAdvice(g gap, move float64, all []gap) string {
+	q := v.lie[g.lie].piece
+	if move > 0 {
+		return fmt.Sprintf("lay %s into a pleat along the fold of %s and declare it with `%s`, or take so much out between the fold and the other edges of %s; the fold itself is not to be moved",
+			v.length(move), q.Name, v.declareCommand(g, q, all), q.Name)
+	}
+	return fmt.Sprintf("let %s into %s between its fold and its other edges, or declare the difference with `%s`; the fold itself is not to be moved", v.length(move), q.Name, v.declareCommand(g, q, all))
 }
 
 // moveWords says which edge of a piece, the inner one of a gap or the other, is to be
