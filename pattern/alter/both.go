@@ -68,7 +68,12 @@ func Partners(p *pattern.Pattern, r Recipe) ([]Recipe, error) {
 func partnersAt(p *pattern.Pattern, r Recipe, key string, q *pattern.Piece, i int) (all []Recipe, mirrored bool, err error) {
 	edge := q.Edges[i].Name
 	add := func(o Recipe) {
-		same := func(made Recipe) bool { return made.Piece == o.Piece && maps.Equal(made.Values, o.Values) }
+		same := func(made Recipe) bool {
+			if key == "along" { // a hem sewn beside at both its sides moves once
+				return made.Piece == o.Piece && made.Values["edge"] == o.Values["edge"]
+			}
+			return made.Piece == o.Piece && maps.Equal(made.Values, o.Values)
+		}
 		if !same(r) && !slices.ContainsFunc(all, same) {
 			all = append(all, o)
 		}
