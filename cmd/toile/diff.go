@@ -144,7 +144,9 @@ func (o *opened) compare(args []string, whole bool) (c *comparison, err error) {
 	if err := o.tellTypedLines(c); err != nil {
 		return nil, err
 	}
-	c.NotFollowed, err = o.notCaughtUp(c.NotFollowed, c.to.Pattern, c.from.kept)
+	if c.NotFollowed, err = o.notCaughtUp(c.NotFollowed, c.to.Pattern, c.from.kept); c.NotFollowed == nil {
+		c.NotFollowed = []change.NotFollowed{} // a list in JSON too
+	}
 	return c, err
 }
 
