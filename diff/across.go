@@ -72,11 +72,24 @@ func (f *across) sinceItWas(name string) *change.PieceDiff {
 	}
 	f.half[name] = nil
 	if old, _ := pairOf(p.New, f.from, f.to); old != nil {
-		if d, err := Pieces(old, p.New, f.to); err == nil {
+		if d, err := Pieces(old, asEdgesWere(old, p.New), f.to); err == nil {
 			f.half[name] = &d
 		}
 	}
 	return f.half[name]
+}
+
+// asEdgesWere is a piece made out of another with its edges known by the ids of those
+// that they were made of, where each of them is one of the old piece's: of a piece
+// that is nearly its own mirror image the shape alone does not tell which is which.
+func asEdgesWere(old, now *pattern.Piece) *pattern.Piece {
+	q := now.Clone()
+	for i := range q.Edges {
+		if e := &q.Edges[i]; e.Was != "" && old.EdgeByID(e.Was) >= 0 && q.EdgeByID(e.Was) < 0 {
+			e.ID = e.Was
+		}
+	}
+	return q
 }
 
 // seams tells for each seam which sewn-to edge did not follow: a mismatch when

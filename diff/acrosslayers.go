@@ -171,7 +171,8 @@ func (l *onOuter) insetAsDrawn() bool {
 }
 
 // off is for how many mm edge k of the inner piece, as it was, lay off the line at the
-// difference that was declared for edge i of the outer. ok is false where none was declared, or no such line is.
+// difference that was declared for edge i of the outer. ok is false where none was
+// declared, or no such line is.
 func (l *onOuter) off(i, k int) (off float64, ok bool) {
 	by, _ := l.then.Declared(l.was.Name, l.outer.Old.Edges[i].Name)
 	line, err := l.outer.Old.EdgeMoved(i, by)

@@ -324,8 +324,12 @@ func (c *comparison) explainMark(a, b pattern.Mark) {
 			Before: c.amount(a.Path.Length()), After: c.amount(b.Path.Length()),
 			Says: fmt.Sprintf("the %s %q is drawn anew, %s long (was %s)", a.Kind, a.Name, c.amount(b.Path.Length()), c.amount(a.Path.Length()))})
 	case by.Len() > math.Max(leastMove, c.tol):
+		part := "" // of a dart whose mouth stayed, or it would be described otherwise
+		if a.Kind == pattern.MarkDart && a.Edge != "" {
+			part = "the point of "
+		}
 		c.add(change.Change{Kind: change.MarkMoved, Mark: a.Name, At: change.At(anchor(b)), ByVector: change.At(by), OldPath: a.Path, NewPath: b.Path,
-			Says: fmt.Sprintf("the %s %q is moved by %s (%s)", a.Kind, a.Name, c.amount(by.Len()), c.wayOf(by))})
+			Says: fmt.Sprintf("%sthe %s %q is moved by %s (%s)", part, a.Kind, a.Name, c.amount(by.Len()), c.wayOf(by))})
 	}
 }
 

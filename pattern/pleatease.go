@@ -91,11 +91,8 @@ func (p *Pattern) widerAtFold(outer string, fold *WalkedPart) float64 {
 		if l.Band || l.Outer != outer || !slices.Contains(l.Inner, fold.Piece.Name) {
 			continue
 		}
-		for _, d := range l.Differences {
-			if (d.Piece == "" || d.Piece == fold.Piece.Name) && d.Edge == fold.Piece.Edges[fold.Edge].Name {
-				sum += d.By
-			}
-		}
+		by, _ := l.Declared(fold.Piece.Name, fold.Piece.Edges[fold.Edge].Name)
+		sum += by
 	}
 	return sum
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"unicode"
 
 	"toile/geom"
 )
@@ -62,14 +63,16 @@ func (p *Piece) CourseOf(line geom.Path) Course {
 
 // RoundLimb reports whether a piece goes round an arm and not round the body, or lies
 // on top, so that of a pair each counts by itself: a sleeve, which is sewn to itself,
-// or what is called a sleeve, a cuff or a pocket.
+// or what is called a sleeve, a cuff or a pocket; a sleeveless front is none, nor, what
+// follows a comma saying which one it is, is "front, pocket side".
 func (p *Pattern) RoundLimb(q *Piece) bool {
 	if q.Cut == CutOne {
 		return false
 	}
-	name := strings.ToLower(q.Name)
-	for _, word := range []string{"sleeve", "cuff", "pocket"} {
-		if strings.Contains(name, word) {
+	name, _, _ := strings.Cut(strings.ToLower(q.Name), ",")
+	for _, word := range strings.FieldsFunc(name, func(r rune) bool { return !unicode.IsLetter(r) }) {
+		word = strings.TrimSuffix(word, "s")
+		if strings.HasSuffix(word, "sleeve") || strings.HasSuffix(word, "cuff") || strings.HasSuffix(word, "pocket") { // an oversleeve too
 			return true
 		}
 	}

@@ -27,7 +27,11 @@ func (o *opened) sayDrifted(before, after *pattern.Pattern) error {
 	var lines []string
 	for _, f := range drifted(apart, before, last, after) {
 		lines = append(lines, f.Where+": "+f.Says)
-		if next := nextForNotch(before, after, f); next != "" {
+		next := turnedMeets(after, f)
+		if next == "" {
+			next = nextForNotch(before, after, f)
+		}
+		if next != "" {
 			lines = append(lines, "  "+next)
 		}
 	}
@@ -133,6 +137,12 @@ func (o *opened) adviseNotches(found *change.Findings, last *pattern.Pattern) {
 		before = o.Pattern
 	}
 	done := map[string]bool{}
+	for _, f := range apart {
+		if over := turnedMeets(o.Pattern, f); over != "" {
+			k := slices.IndexFunc(found.Findings, func(h change.Finding) bool { return h.Kind == change.NotchAlone && h.Where == f.Where })
+			found.Findings[k].Do, done[f.Where] = over, true
+		}
+	}
 	for _, f := range drifted(apart, before, nil, o.Pattern) {
 		if done[f.Where] {
 			continue

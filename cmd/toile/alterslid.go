@@ -141,6 +141,12 @@ func slidLines(since, before, after *pattern.Pattern) (lines []string) {
 		if !slices.ContainsFunc(now, func(n slidNotch) bool { return math.Abs(was[n.piece.Name+"/"+n.notch.Name]-n.by) > 0.01 }) {
 			continue
 		}
+		if t := turnedFit(since, after, s); t.command != "" {
+			lines = append(lines, fmt.Sprintf("seam %q: %s", s.Name, t.words()))
+			if t.sure {
+				continue
+			}
+		}
 		for _, n := range now {
 			lines = append(lines, fmt.Sprintf("%s: sewn as seam %q it is matched with %s, and lies %s beside it",
 				check.NotchWords(n.piece, n.notch), s.Name, n.partner, after.Unit.Format(math.Abs(n.by))),
@@ -154,7 +160,7 @@ func slidLines(since, before, after *pattern.Pattern) (lines []string) {
 // does and its matched notches slid; empty where that is not so.
 func (o *opened) slidToFit(before *pattern.Pattern) func(seam string) string {
 	return func(seam string) string {
-		k := slices.IndexFunc(o.Seams, func(s pattern.Seam) bool { return s.Name == seam })
+		k := o.seamCalled(seam)
 		if k < 0 {
 			return ""
 		}

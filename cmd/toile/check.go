@@ -94,7 +94,7 @@ func (o *opened) check(opt checkOptions) (change.Findings, error) {
 	}
 	carries := o.carries()
 	options.Carries, options.ToFit, options.Smooths = carries, o.toFit(o.Pattern, notFollowed), o.smooths()
-	options.Slid = o.slidToFit(options.Before)
+	options.Slid, options.Turned = o.slidToFit(options.Before), o.turnedToFit(options.Before)
 	found, err := check.Run(o.Pattern, options)
 	if err != nil {
 		return found, err

@@ -145,6 +145,9 @@ func (o *opened) compare(args []string, whole bool) (c *comparison, err error) {
 		return nil, err
 	}
 	c.NotFollowed, err = o.notCaughtUp(c.NotFollowed, c.to.Pattern, c.from.kept, c.to.kept == nil)
+	if c.NotFollowed == nil {
+		c.NotFollowed = []change.NotFollowed{} // a list in JSON too
+	}
 	return c, err
 }
 

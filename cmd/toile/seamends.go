@@ -16,9 +16,9 @@ type seamEnd struct {
 // endsOf tells what follows beyond both ends of a chain, in the order in which
 // it is walked: its edges one after the other as they are written, each along its
 // outline, or against it where they are walked backwards.
-func (o *opened) endsOf(c pattern.Chain, backwards bool) (ends [2]seamEnd, ok bool) {
+func endsOf(q *pattern.Pattern, c pattern.Chain, backwards bool) (ends [2]seamEnd, ok bool) {
 	for k, s := range [2]pattern.Stretch{c[0], c[len(c)-1]} {
-		p, err := o.Piece(s.Piece)
+		p, err := q.Piece(s.Piece)
 		if err != nil {
 			return ends, false
 		}
@@ -36,28 +36,38 @@ func (o *opened) endsOf(c pattern.Chain, backwards bool) (ends [2]seamEnd, ok bo
 	return ends, true
 }
 
-// meetingWords says which ends of a seam meet, and warns where the hem of one
-// piece meets something else on the other although that has its hem at the
-// seam's other end.
+// meetingWords says which ends of a seam meet, and asks whether it is upside down.
 func (o *opened) meetingWords(s *pattern.Seam) []string {
-	first, ok := o.endsOf(s.First, false)
-	second, okToo := o.endsOf(s.Second, !s.SameWay)
+	first, ok := endsOf(o.Pattern, s.First, false)
+	second, okToo := endsOf(o.Pattern, s.Second, !s.SameWay)
 	if !ok || !okToo {
 		return nil
 	}
 	words := []string{fmt.Sprintf("it is sewn with %s and %s", meetAt(first[0], second[0]), meetAt(first[1], second[1]))}
-	crossed := first[0].hem != second[0].hem && first[1].hem != second[1].hem && first[0].hem != first[1].hem
-	swapped := first[0].beyond == second[1].beyond && first[1].beyond == second[0].beyond && first[0].beyond != first[1].beyond
-	if crossed || swapped {
-		turned, _ := o.endsOf(s.Second, s.SameWay)
-		way := "with"
-		if s.SameWay {
-			way = "without"
-		}
-		words = append(words, fmt.Sprintf("is one of them upside down? %s --same-way it is sewn with %s and %s",
-			way, meetAt(first[0], turned[0]), meetAt(first[1], turned[1])))
+	if question := crossedWords(o.Pattern, s); question != "" {
+		words = append(words, question)
 	}
 	return words
+}
+
+// crossedWords asks whether a piece is upside down where the hem of one meets
+// something else on the other although that has its hem at the seam's other end, or
+// where the edges beyond have the same names crosswise; empty where neither is so.
+func crossedWords(p *pattern.Pattern, s *pattern.Seam) string {
+	first, ok := endsOf(p, s.First, false)
+	second, okToo := endsOf(p, s.Second, !s.SameWay)
+	turned, okTurned := endsOf(p, s.Second, s.SameWay)
+	crossed := first[0].hem != second[0].hem && first[1].hem != second[1].hem && first[0].hem != first[1].hem
+	swapped := first[0].beyond == second[1].beyond && first[1].beyond == second[0].beyond && first[0].beyond != first[1].beyond
+	if !ok || !okToo || !okTurned || !crossed && !swapped {
+		return ""
+	}
+	way := "with"
+	if s.SameWay {
+		way = "without"
+	}
+	return fmt.Sprintf("is one of them upside down? %s --same-way it is sewn with %s and %s",
+		way, meetAt(first[0], turned[0]), meetAt(first[1], turned[1]))
 }
 
 // meetAt names the edges that come together at an end of a seam.
@@ -79,7 +89,7 @@ func (o *opened) foldWords(s *pattern.Seam) []string {
 			if err != nil || !st.Whole() {
 				continue
 			}
-			ends, ok := o.endsOf(pattern.Chain{st}, second == 1 && !s.SameWay)
+			ends, ok := endsOf(o.Pattern, pattern.Chain{st}, second == 1 && !s.SameWay)
 			for side, inside := range [2]bool{k > 0, k < len(c)-1} {
 				if i, err := p.EdgeIndex(ends[side].beyond); ok && inside && err == nil && p.Edges[i].Fold {
 					other := c[k-1+2*side]

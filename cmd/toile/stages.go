@@ -119,9 +119,9 @@ func (l *lookingBack) nextStages(at int, stages []*pattern.Pattern, r alter.Reci
 		result, err := alter.Make(p, r)
 		return []*pattern.Pattern{result.Pattern}, err
 	}
-	reach := mostStaged
+	reach := 2 * mostStaged
 	if l.until > 0 {
-		reach = min(reach, l.until)
+		reach = l.until
 	}
 	then := &lookingBack{opened: l.opened, now: p, last: &l.line[at+1], line: l.line[at+1:], states: map[int]*pattern.Pattern{}, staged: stages, until: max(1, reach-at-1)}
 	lacking, err := then.lacking(r)

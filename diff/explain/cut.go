@@ -253,10 +253,6 @@ func (e *explainer) inParallel(s *Spread, ends *[2]crossed) bool {
 		a, b := ends[k].reach(way)
 		lo, hi = math.Max(lo, a), math.Min(hi, b)
 	}
-	sure := 0
-	if ends[1].how < ends[0].how {
-		sure = 1
-	}
 	if lo > hi { // no line square to the way crosses both
 		if ends[0].how == straightOver && ends[1].how == straightOver {
 			return false
@@ -272,17 +268,7 @@ func (e *explainer) inParallel(s *Spread, ends *[2]crossed) bool {
 	if ends[0].tells() && ends[1].tells() {
 		return true
 	}
-	if ends[1].tells() || (!ends[0].tells() && sure == 1) {
-		sure = 1
-	} else {
-		sure = 0
-	}
-	level := (lo + hi) / 2
-	for k, c := range ends { // drawn anew over the cut on one side of it, so that nothing is kept on the other
-		if c.drawn && !ends[sure].tells() {
-			sure = k
-		}
-	}
+	sure, level := surerEnd(ends), (lo+hi)/2
 	if ends[sure].tells() || ends[sure].drawn {
 		level = math.Min(math.Max(ends[sure].path.PointAt(ends[sure].at).Dot(way), lo), hi)
 	}
@@ -294,6 +280,22 @@ func (e *explainer) inParallel(s *Spread, ends *[2]crossed) bool {
 		}
 	}
 	return true
+}
+
+// surerEnd is the end that tells more of where it was cut: one that tells it, else the
+// one found the surer way, else one drawn anew over the cut on one side of it, so that
+// nothing is kept on the other.
+func surerEnd(ends *[2]crossed) int {
+	sure := 0
+	if ends[1].tells() || !ends[0].tells() && ends[1].how < ends[0].how {
+		sure = 1
+	}
+	for k, c := range ends {
+		if c.drawn && !ends[sure].tells() {
+			sure = k
+		}
+	}
+	return sure
 }
 
 // tells reports whether the edge shows by itself where the line crosses it.

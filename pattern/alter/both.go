@@ -26,18 +26,9 @@ func Partners(p *pattern.Pattern, r Recipe) ([]Recipe, error) {
 	if err != nil {
 		return nil, err
 	}
-	key := "edge"
-	if r.Kind == "shorten" || r.Kind == "lengthen" {
-		if key = "along"; r.Values["along"] == "" {
-			return nil, fmt.Errorf("%s, %q: say with --along which side both pieces share; they lose the same length along it", q.Name, r.Values["edge"])
-		}
-	}
-	k := kinds[r.Kind]
-	if r.Kind == "carry" {
-		return nil, fmt.Errorf("carry brings a change to all that follows; leave --both out")
-	}
-	if k == nil || r.Values[key] == "" || !k.Both() {
-		return nil, fmt.Errorf("%s is made on one piece alone; leave --both out", r.Kind)
+	key, err := bothKey(q, r)
+	if err != nil {
+		return nil, err
 	}
 	i, err := q.EdgeIndex(r.Values[key])
 	if err != nil && r.Kind == "allowance" && r.Values[key] == allEdges {
@@ -62,13 +53,36 @@ func Partners(p *pattern.Pattern, r Recipe) ([]Recipe, error) {
 	return all, nil
 }
 
+// bothKey is the key of a recipe whose edge is sewn to those on which it is made too; an
+// error where the kind is made on one piece alone, or that edge is not said.
+func bothKey(q *pattern.Piece, r Recipe) (key string, err error) {
+	key = "edge"
+	if r.Kind == "shorten" || r.Kind == "lengthen" {
+		if key = "along"; r.Values["along"] == "" {
+			return "", fmt.Errorf("%s, %q: say with --along which side both pieces share; they lose the same length along it", q.Name, r.Values["edge"])
+		}
+	}
+	if r.Kind == "carry" {
+		return "", fmt.Errorf("carry brings a change to all that follows; leave --both out")
+	}
+	if k := kinds[r.Kind]; k == nil || r.Values[key] == "" || !k.Both() {
+		return "", fmt.Errorf("%s is made on one piece alone; leave --both out", r.Kind)
+	}
+	return key, nil
+}
+
 // partnersAt are the partners over every seam of edge i, each once. An edge
 // that is sewn to its own mirror image, as a pair's centre back, is altered
 // with its piece, and has no partner of its own there; mirrored tells of that.
 func partnersAt(p *pattern.Pattern, r Recipe, key string, q *pattern.Piece, i int) (all []Recipe, mirrored bool, err error) {
 	edge := q.Edges[i].Name
 	add := func(o Recipe) {
-		same := func(made Recipe) bool { return made.Piece == o.Piece && maps.Equal(made.Values, o.Values) }
+		same := func(made Recipe) bool {
+			if key == "along" { // a hem sewn beside at both its sides moves once
+				return made.Piece == o.Piece && made.Values["edge"] == o.Values["edge"]
+			}
+			return made.Piece == o.Piece && maps.Equal(made.Values, o.Values)
+		}
 		if !same(r) && !slices.ContainsFunc(all, same) {
 			all = append(all, o)
 		}

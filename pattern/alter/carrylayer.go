@@ -33,9 +33,6 @@ type lying struct {
 // difference is declared there, at an even distance.
 // The pieces are those of some state of the pattern; layers are as declared now.
 func lie(state, now *pattern.Pattern, outer, inner *pattern.Piece) (*lying, error) {
-	if drawn, ok := insetAsDrawn(now, outer, inner); ok {
-		return drawn, nil
-	}
 	laid, err := layOn(state, now, outer, inner)
 	if err != nil {
 		return nil, err

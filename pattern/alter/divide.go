@@ -10,11 +10,19 @@ import (
 // DivideEdge ends edge i of a piece at a length in mm from its start and makes
 // the rest the next edge. The outline stays as it is. The longer part keeps
 // the edge's id. Notches and marks stay in place, and seams go on with both
-// parts; the sentences say which notches count otherwise now.
+// parts, as does what is declared of pieces that lie under it; the sentences say which
+// notches count otherwise now.
 func DivideEdge(p *pattern.Pattern, q *pattern.Piece, i int, at float64) (says []string, err error) {
-	path := q.EdgePath(i)
+	if says, err = divideEdge(p, q, i, at); err == nil {
+		declareAtRest(p, q.Name, q.Edges[i].Name, q.Edges[i+1].Name)
+	}
+	return says, err
+}
+
+// divideEdge does that but for what is declared.
+func divideEdge(p *pattern.Pattern, q *pattern.Piece, i int, at float64) (says []string, err error) {
+	old, path := q.Edges[i], q.EdgePath(i)
 	length := path.Length()
-	old := q.Edges[i]
 	if at >= length-0.01 || at < 0.01 {
 		return nil, fmt.Errorf("%s, edge %q: it is %s long and cannot end at %s; give a length between 0 and that",
 			q.Name, old.Name, p.Unit.Format(length), p.Unit.Format(at))
@@ -50,6 +58,23 @@ func DivideEdge(p *pattern.Pattern, q *pattern.Piece, i int, at float64) (says [
 		seam.Second = splitChain(seam.Second, q.Name, old.Name, rest.Name, at, !seam.SameWay)
 	}
 	return says, nil
+}
+
+// declareAtRest declares at the rest of a divided edge what is declared at the edge of
+// the pieces that lie under it; what is declared of a band is of its whole length.
+func declareAtRest(p *pattern.Pattern, outer, edge, rest string) {
+	for k := range p.Layers {
+		l := &p.Layers[k]
+		if l.Outer != outer || l.Band {
+			continue
+		}
+		for _, d := range slices.Clone(l.Differences) {
+			if d.Edge == edge {
+				d.Edge = rest
+				l.Differences = append(l.Differences, d)
+			}
+		}
+	}
 }
 
 // freeEdgeName is edge K with the first K from number on that is not taken.

@@ -10,7 +10,7 @@ import (
 var _ = register(&Kind{Name: "move", Does: "moves a notch along its edge, or a mark or reference line on its piece",
 	Keys: []Key{
 		{Name: "name", What: Name, Needed: true, Typed: true, Means: "the notch, mark or reference line"},
-		{Name: "to", What: Place, Means: "where it comes to lie; of a notch the place along its edge"},
+		{Name: "to", What: Place, Means: "where it comes to lie; of a notch the place along its edge, of a dart its point, or on its edge the middle of its mouth, as of a pleat"},
 		{Name: "by", What: Length, Means: "how far a notch moves along its edge, away from the end it counts from"},
 		{Name: "down", What: Length, Means: "how far a mark moves down the grain, up negative"},
 		{Name: "across", What: Length, Means: "how far it moves across the grain, to the right as seen with the grain running down"},
@@ -26,20 +26,8 @@ func (m *making) moveNamed() error {
 		return m.finishMoved(name)
 	}
 	for k := range m.piece.Marks {
-		if mark := &m.piece.Marks[k]; mark.Name == name {
-			anchor := mark.At
-			if len(mark.Path) > 0 {
-				anchor = mark.Path.Start()
-			}
-			by, err := m.shift(anchor)
-			if err != nil {
-				return err
-			}
-			mark.At, mark.Path = rounded(mark.At.Add(by)), mark.Path.Moved(geom.Motion{Shift: by})
-			if err := m.refuseFarOff(m.piece.Marks[k : k+1]); err != nil {
-				return err
-			}
-			return m.finishMoved(name)
+		if m.piece.Marks[k].Name == name {
+			return m.moveMark(k)
 		}
 	}
 	for k := range m.piece.Lines {
@@ -53,6 +41,35 @@ func (m *making) moveNamed() error {
 		}
 	}
 	return fmt.Errorf("%s has no notch, mark or line %q; its notches are %s, its marks and lines %s", m.piece.Name, name, m.notchNames(), m.markNames())
+}
+
+// moveMark moves the mark k of the piece; of a dart its point alone, unless the place
+// lies on its edge.
+func (m *making) moveMark(k int) error {
+	mark := &m.piece.Marks[k]
+	if mark.Edge != "" {
+		if done, err := m.moveOnEdge(mark); err != nil {
+			return err
+		} else if done {
+			return m.finishMoved(mark.Name)
+		}
+	}
+	anchor := mark.At
+	if len(mark.Path) > 0 {
+		anchor = mark.Path.Start()
+	}
+	by, err := m.shift(anchor)
+	if err != nil {
+		return err
+	}
+	mark.At, mark.Path = rounded(mark.At.Add(by)), mark.Path.Moved(geom.Motion{Shift: by})
+	if err := m.refuseFarOff(m.piece.Marks[k : k+1]); err != nil {
+		return err
+	}
+	if mark.Edge != "" {
+		m.mouthStays(mark)
+	}
+	return m.finishMoved(mark.Name)
 }
 
 // finishMoved is finish where it was this notch or mark that moved.

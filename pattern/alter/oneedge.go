@@ -14,7 +14,8 @@ import (
 // the part that the other was divided from, else of the longer part. Notches and marks
 // stay in place, and seams go on with the whole; the sentences say which notches count
 // otherwise now. It is an error where the two are no neighbours, meet at a corner, or
-// differ in what holds for a whole edge: fold, hem, allowances.
+// differ in what holds for a whole edge: fold, hem, allowances, what is declared of an
+// inner piece there.
 func OneEdge(p *pattern.Pattern, q *pattern.Piece, i, j int) (says []string, err error) {
 	n := len(q.Edges)
 	first, second := i, j // in the order of the outline
@@ -91,7 +92,7 @@ func refuseOneEdge(p *pattern.Pattern, q *pattern.Piece, first, second int) erro
 				pair, a.Name, p.Unit.Format(x), set, b.Name, p.Unit.Format(y), q.Name, b.Name, p.Unit.Format(x), set)
 		}
 	}
-	return nil
+	return refuseDeclared(p, q, a.Name, b.Name)
 }
 
 // notchesOf are the notches of two edges, by name.
@@ -119,7 +120,44 @@ func countOn(p *pattern.Pattern, q *pattern.Piece, name, gone string, length, to
 	m := &making{pattern: p, piece: q}
 	runOnto(q, name, gone, length, total)
 	m.mergeChains(q.Name, name, gone, length)
+	m.pattern.Layers = differencesOfOne(p.Layers, q.Name, name, gone)
 	m.renameDifferences(q.Name, map[string]string{gone: name})
+}
+
+// differencesOfOne are the layers without what is declared at the edge of an outer
+// that is gone and as much at the one that it becomes part of: it is the same there. A
+// band is shorter or longer by what is declared at both.
+func differencesOfOne(layers []pattern.Layer, outer, name, gone string) []pattern.Layer {
+	layers = slices.Clone(layers)
+	for k := range layers {
+		if l := &layers[k]; l.Outer == outer && !l.Band {
+			was := *l
+			l.Differences = slices.DeleteFunc(slices.Clone(l.Differences), func(d pattern.Difference) bool {
+				return d.Edge == gone && !slices.ContainsFunc(l.Inner, func(inner string) bool {
+					by, any := was.Declared(inner, name)
+					other, _ := was.Declared(inner, gone)
+					return d.Of(inner) && (!any || by != other)
+				})
+			})
+		}
+	}
+	return layers
+}
+
+// refuseDeclared refuses two edges of an outer at which another difference is declared
+// for one inner piece.
+func refuseDeclared(p *pattern.Pattern, q *pattern.Piece, a, b string) error {
+	for _, l := range p.Layers {
+		for _, inner := range l.Inner {
+			x, one := l.Declared(inner, a)
+			y, other := l.Declared(inner, b)
+			if l.Outer == q.Name && !l.Band && one && other && x != y {
+				return fmt.Errorf("%s: %q and %q cannot be one edge: %s differs from %s by %s at the one and %s at the other; declare the same at both first with `toile layers %q %q --difference …`",
+					q.Name, a, b, inner, q.Name, p.Unit.Format(x), p.Unit.Format(y), q.Name, inner)
+			}
+		}
+	}
+	return nil
 }
 
 // renameNotes has the notes of fittings that lie on an edge lie on another.

@@ -89,6 +89,12 @@ func namedAlong(q *pattern.Piece, i int, text string, fromEnd bool) string {
 		}
 		return text
 	}
+	if notch, towards, ok := cutLast(anchor, "@"); ok && !onEdge(anchor) && onEdge(strings.TrimSpace(notch)) { // L@NOTCH@END
+		if atEnd, end := q.EndNamed(i, strings.TrimSpace(towards)); end {
+			return named(amount+"@"+strings.TrimSpace(notch), atEnd)
+		}
+		return text
+	}
 	switch atEnd, end := q.EndNamed(i, anchor); {
 	case onEdge(text) || strings.Contains(text, " from "):
 		return text

@@ -150,7 +150,7 @@ func (m *making) cutEdges(first, second crossing) (i, j int, err error) {
 					m.piece.Name, m.piece.Edges[c.edge].Name, notch.Name)
 			}
 		}
-		says, err := DivideEdge(m.pattern, m.piece, c.edge, c.along)
+		says, err := divideEdge(m.pattern, m.piece, c.edge, c.along)
 		if err != nil {
 			return 0, 0, err
 		}

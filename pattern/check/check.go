@@ -31,6 +31,10 @@ type Options struct {
 	// Slid says how matched notches of a seam are moved so that all its sections
 	// fit, where the whole of it does; empty where that does not do it.
 	Slid func(seam string) string
+	// Turned asks of a seam with matched notches that does not fit whether it is said
+	// upside down, and says what brings it to fit if so; sure where its ends say so
+	// too. It is empty where that is not why.
+	Turned func(seam string) (question, do string, sure bool)
 }
 
 // Run checks a valid pattern. Mismatches come first, then reminders, both in

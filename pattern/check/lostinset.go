@@ -49,7 +49,7 @@ func (v *layering) lostInsets(gaps []gap) {
 // isAt reports whether a difference is declared for an inner piece at an edge of
 // the outer.
 func (v *layering) isAt(d pattern.Difference, inner *pattern.Piece, edge int) bool {
-	return d.Edge == v.outer.Edges[edge].Name && (d.Piece == "" || d.Piece == inner.Name)
+	return d.At(inner.Name, v.outer.Edges[edge].Name)
 }
 
 // offMeant is how far in mm an edge lies outside of where it is declared to lie.

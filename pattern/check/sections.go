@@ -46,23 +46,47 @@ func (c *checker) sectionOff(w walk, s section) change.Finding {
 			map[bool]string{true: "short", false: "long"}[s.left() < 0], words[0], c.length(s.Second), c.length(s.First), c.p.Unit.Format(s.Ease))
 	}
 	says, place, along := c.parting(w, s)
-	slid := ""
-	if c.options.Slid != nil && len(w.sections) > 1 {
-		slid = c.options.Slid(w.seam.Name)
-	}
-	if slid == "" {
-		f.Says += says
-	}
 	part, spot := w.sides[0].Place(along)
 	f.At = at(part.Piece.EdgePath(part.Edge).PointAt(spot))
-	if slid != "" {
-		f.Says += "; the whole seam fits, so that a notch lies beside its partner, as one does that is counted from an end that moved"
-		f.Do = fmt.Sprintf("%s; else record it as ease-in with `%s`", slid, c.easeCommand(w, s))
+	if more, do := c.beside(w, s); do != "" {
+		f.Says, f.Do = f.Says+more, do
 		return f
 	}
+	f.Says += says
 	f.Do = fmt.Sprintf("take %s out of the longer side or let it into the shorter one %s%s, or record it as ease-in with `%s`", c.length(s.left()), place, c.toFit(w, s), c.easeCommand(w, s))
 	return f
 }
+
+// beside says why a section is out whose matched notches lie beside each other, as the
+// seam is said upside down or a notch slid, and what to do; nothing where neither is why.
+func (c *checker) beside(w walk, s section) (says, do string) {
+	if len(w.sections) < 2 {
+		return "", ""
+	}
+	question, turn, sure := "", "", false
+	if c.options.Turned != nil {
+		question, turn, sure = c.options.Turned(w.seam.Name)
+	}
+	if sure {
+		return "; " + question, turn
+	}
+	if c.options.Slid != nil {
+		do = c.options.Slid(w.seam.Name)
+	}
+	ease := fmt.Sprintf("record it as ease-in with `%s`", c.easeCommand(w, s))
+	switch {
+	case do == "" && turn == "":
+		return "", ""
+	case do == "":
+		return "; " + question, turn + " if so; else " + ease
+	case turn == "":
+		return besideSays, do + "; else " + ease
+	}
+	return besideSays + "; " + question, turn + " if so; else " + do + ", or " + ease
+}
+
+// besideSays is said of a section that is out while the whole seam fits.
+const besideSays = "; the whole seam fits, so that a notch lies beside its partner, as one does that is counted from an end that moved"
 
 // easeCommand records what a section's two sides differ by as ease-in.
 func (c *checker) easeCommand(w walk, s section) string {
