@@ -71,8 +71,12 @@ func (f Follower) namesakes(p *pattern.Pattern) (has, wants float64, err error) 
 	return has, wants, nil
 }
 
-// BandLacks reports whether a band has another length than it follows.
+// BandLacks reports whether a band has another length than it follows. One to which
+// the longer side is gathered has the length that was chosen for it.
 func (f Follower) BandLacks(p *pattern.Pattern) bool {
+	if f.seam >= 0 && p.Gathered(&p.Seams[f.seam]) {
+		return false
+	}
 	has, wants, err := f.BandLength(p)
 	return err == nil && math.Abs(has-wants) > bandWithin
 }
