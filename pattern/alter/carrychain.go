@@ -35,6 +35,18 @@ func (s sewing) notOn(m *making, at pattern.OnEdge) error {
 	return fmt.Errorf("%s, %q: what changed is sewn to %s, %q, and %s has nothing to follow; carry it there", m.piece.Name, m.text("edge"), at.Piece, at.Edge, s.only)
 }
 
+// beginAt begins to alter the edge of the other side on which a place lies.
+func (m *making) beginAt(s sewing, at pattern.OnEdge) (*work, int, error) {
+	if s.only != "" && at.Piece != s.only {
+		return nil, 0, s.notOn(m, at)
+	}
+	q, j, err := onEdge(m.pattern, at)
+	if err != nil {
+		return nil, 0, err
+	}
+	return begin(q), j, nil
+}
+
 // shiftedAside has a straight edge that was shifted along the grain be one that was
 // moved at equal distance, by as much as that comes to square to it.
 func shiftedAside(ch change.Change) change.Change {
@@ -102,15 +114,11 @@ func (m *making) swingAcrossChain(s sewing, ch change.Change) error {
 		return fmt.Errorf("%s, %q: what was swung is sewn to more than one edge, %s, %q and %s, %q, and these cannot swing about one point; swing each by itself with `toile alter flare`",
 			m.piece.Name, edge, start.Piece, start.Edge, end.Piece, end.Edge)
 	}
-	if s.only != "" && start.Piece != s.only {
-		return s.notOn(m, start)
-	}
-	q, j, err := onEdge(m.pattern, start)
+	w, j, err := m.beginAt(s, start)
 	if err != nil {
 		return err
 	}
-	w := begin(q)
-	length := w.paths[j].Length()
+	q, length := w.piece, w.paths[j].Length()
 	atEnd := end.Along > start.Along
 	short := end.Along
 	if atEnd {

@@ -137,15 +137,11 @@ func (m *making) runAcross(s sewing, ch change.Change) error {
 	if (at.Piece != first.Piece || at.Edge != first.Edge) && (at.Piece != last.Piece || at.Edge != last.Edge) {
 		return fmt.Errorf("%s, %q got another length within the seam %q, at a joint; alter the edges there by hand", m.piece.Name, m.text("edge"), s.seam.Name)
 	}
-	if s.only != "" && at.Piece != s.only {
-		return s.notOn(m, at)
-	}
-	q, j, err := onEdge(m.pattern, at)
+	w, j, err := m.beginAt(s, at)
 	if err != nil {
 		return err
 	}
-	w := begin(q)
-	length := w.paths[j].Length()
+	q, length := w.piece, w.paths[j].Length()
 	atEnd := at.Along > length/2
 	short := math.Min(at.Along, length-at.Along)
 	if short > endShare*length || m.notchBetween(s, q, j, at.Along, atEnd) {

@@ -1,0 +1,217 @@
+package main
+
+import (
+	"fmt"
+	"slices"
+
+	"toile/diff"
+	"toile/pattern"
+	"toile/pattern/change"
+	"toile/repo"
+)
+
+// lookingBack finds what was done to edges, from the working pattern, or another,
+// back along the line of the version that it was made of.
+type lookingBack struct {
+	*opened
+	now    *pattern.Pattern
+	last   *repo.Version // nil before the first version
+	line   []repo.Version
+	states map[int]*pattern.Pattern
+	parts  map[string]change.PieceDiff // of pieces split since the last version; nil until asked for
+	staged []*pattern.Pattern          // the stages up to now, where they are known already
+
+	working bool                     // it is the working pattern, as it is or as a command makes it
+	until   int                      // how many versions are looked back through; 0 for all
+	found   map[[2]string][]edgeStep // by piece and edge, what steps found
+	altered bool                     // whether the edge that was asked for last was altered since the last version
+}
+
+func (o *opened) lookBack(p *pattern.Pattern) (*lookingBack, error) {
+	last, err := o.repo.Last()
+	if err != nil {
+		return nil, err
+	}
+	l, err := o.lookBackFrom(p, last)
+	if err == nil {
+		l.working = true
+	}
+	return l, err
+}
+
+// lookBackFrom looks back from a pattern that was made of a version, nil where
+// there is none.
+func (o *opened) lookBackFrom(p *pattern.Pattern, from *repo.Version) (*lookingBack, error) {
+	l := &lookingBack{opened: o, now: p, last: from, states: map[int]*pattern.Pattern{}}
+	if from == nil {
+		return l, nil
+	}
+	var err error
+	l.line, err = o.repo.Line(*from)
+	return l, err
+}
+
+// edgeStep is one state in which an edge was changed: the version's place in
+// the line, −1 for the working pattern.
+type edgeStep struct {
+	at      int
+	changes []change.Change
+	beside  []change.Change // all of the piece in that step
+	// own is what alterations did to the edge, each by itself, where apart says
+	// that it is known.
+	own   []change.Change
+	apart bool
+	part  bool // of what is lacking: the rest of something
+	more  bool // of what is lacking: an older step is lacking too
+}
+
+// state reads the pattern of the version at a place of the line.
+func (l *lookingBack) state(at int) (*pattern.Pattern, error) {
+	if p, ok := l.states[at]; ok {
+		return p, nil
+	}
+	p, err := l.patternOf(l.line[at])
+	l.states[at] = p
+	return p, err
+}
+
+// carried are the changes that can be carried.
+var carried = []change.Kind{change.EdgeMoved, change.EdgeSwung, change.EdgeRun, change.EdgeRedrawn, change.Spread, change.CornerRounded, change.CornerRestored}
+
+// steps finds where an edge was changed, the latest first: since the last
+// version, and in each of the line that changed its piece.
+func (l *lookingBack) steps(q *pattern.Piece, edge string) ([]edgeStep, error) {
+	key := [2]string{q.Name, edge}
+	if found, ok := l.found[key]; ok {
+		return slices.Clone(found), nil
+	}
+	found, err := l.findSteps(q, edge)
+	if err != nil {
+		return nil, err
+	}
+	if l.found == nil {
+		l.found = map[[2]string][]edgeStep{}
+	}
+	l.found[key] = found
+	return slices.Clone(found), nil
+}
+
+func (l *lookingBack) findSteps(q *pattern.Piece, edge string) ([]edgeStep, error) {
+	if l.last == nil {
+		return nil, nil
+	}
+	before, err := l.state(0)
+	if err != nil {
+		return nil, err
+	}
+	i, splitOff := continued(before, q)
+	if i < 0 {
+		return nil, nil // drafted since
+	}
+	d, err := l.sinceLast(before, before.Pieces[i], q)
+	if err != nil || splitOff && d.State != change.Split {
+		return nil, err
+	}
+	var found []edgeStep
+	add := func(at int, d change.PieceDiff, q *pattern.Piece) {
+		then, called := edgeCalled(d, edge)
+		s := edgeStep{at: at, changes: changesOf(d, called), beside: d.Changes}
+		if len(s.changes) > 0 || at == -1 { // alterations that make up for each other are told of no outline
+			l.setApart(&s, q, edge, len(found))
+		}
+		if len(s.changes) > 0 || len(s.own) > 0 {
+			found = append(found, s)
+		}
+		edge = then
+	}
+	add(-1, d, q)
+	kept, err := l.keptSteps(before.Pieces[i].Name)
+	if err != nil {
+		return nil, err
+	}
+	for _, s := range kept {
+		if edge == "" || s.before == nil || s.now == nil {
+			break
+		}
+		add(s.at, s.said, s.now)
+	}
+	return found, nil
+}
+
+// keptSteps are the steps of a piece in the line of versions; looked up once.
+func (l *lookingBack) keptSteps(name string) ([]pieceStep, error) {
+	key := [2]string{fmt.Sprint(l.line[0].ID, " ", l.until), name}
+	if found, ok := l.opened.keptSteps[key]; ok {
+		return found, nil
+	}
+	found, err := l.pieceStepsUntil(l.line, name, nil, l.until)
+	if err != nil {
+		return nil, err
+	}
+	if l.opened.keptSteps == nil {
+		l.opened.keptSteps = map[[2]string][]pieceStep{}
+	}
+	l.opened.keptSteps[key] = found
+	return found, nil
+}
+
+// edgeCalled is the edge of FROM that an edge of a diff continues, and by which name
+// its changes are told: its own where it is new at the line of a split.
+func edgeCalled(d change.PieceDiff, edge string) (then, called string) {
+	then = diff.EdgeThen(d, edge)
+	if d.State == change.Split && then == "" {
+		return then, edge
+	}
+	return then, then
+}
+
+// continued is the piece of an earlier pattern that a piece continues, or that it was
+// split off; −1 for none.
+func continued(before *pattern.Pattern, q *pattern.Piece) (i int, splitOff bool) {
+	i = slices.IndexFunc(before.Pieces, func(old *pattern.Piece) bool { return old.ID == q.ID && q.ID != "" })
+	if i < 0 {
+		i = slices.IndexFunc(before.Pieces, func(old *pattern.Piece) bool { return old.Name == q.Name })
+	}
+	if i >= 0 || q.Was == "" {
+		return i, false
+	}
+	return slices.IndexFunc(before.Pieces, func(old *pattern.Piece) bool { return old.ID == q.Was }), true
+}
+
+// sinceLast is what became of a piece since the last version; of one that was
+// split since, of the half of it that it was.
+func (l *lookingBack) sinceLast(before *pattern.Pattern, old, q *pattern.Piece) (change.PieceDiff, error) {
+	if l.parts == nil {
+		l.parts = map[string]change.PieceDiff{}
+		split := slices.ContainsFunc(l.now.Pieces, func(o *pattern.Piece) bool {
+			return o.Was != "" && slices.ContainsFunc(before.Pieces, func(b *pattern.Piece) bool { return b.ID == o.Was }) &&
+				!slices.ContainsFunc(before.Pieces, func(b *pattern.Piece) bool { return b.ID == o.ID })
+		})
+		if split {
+			d, err := diff.Patterns(before, l.now, change.Version{}, change.Version{Working: true})
+			if err != nil {
+				return change.PieceDiff{}, err
+			}
+			for _, p := range d.Pieces {
+				if p.State == change.Split {
+					l.parts[p.Piece] = p
+				}
+			}
+		}
+	}
+	if d, ok := l.parts[q.Name]; ok {
+		return d, nil
+	}
+	return diff.Pieces(old, q, l.now)
+}
+
+// changesOf lists the changes of an edge that can be carried.
+func changesOf(d change.PieceDiff, edge string) []change.Change {
+	var found []change.Change
+	for _, ch := range d.Changes {
+		if edge != "" && slices.Contains(carried, ch.Kind) && (slices.Contains(ch.Edges, edge) || slices.Contains(ch.Moved, edge)) {
+			found = append(found, ch)
+		}
+	}
+	return append(found, untoldRuns(found)...)
+}
