@@ -123,8 +123,7 @@ func takeOff(m, t *given) {
 }
 
 // unmatchedApart is unmatched for those steps whose alterations are known each by
-// itself; rest is what the sewn-to edge was given apart
-// from them.
+// itself; rest is what the sewn-to edge was given apart from them.
 func unmatchedApart(steps, theirs []edgeStep, fits bool) (lacks *edgeStep, rest []edgeStep) {
 	mine, others := givenIn(steps), givenIn(theirs)
 	pairGiven(mine, others)

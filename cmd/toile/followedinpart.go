@@ -87,18 +87,18 @@ func (l *lookingBack) inPart(q *pattern.Piece, edge string, f alter.Follower) (n
 			says = append(says, ch.Says)
 		}
 	}
-	if apart := f.Apart(l.now); apart > 0 {
-		return change.NotFollowed{Piece: f.Piece, Edge: f.Edge, Of: q.Name + "/" + edge, Why: string(alter.Sewn), By: change.Figure(apart), Mismatch: true,
-			Says: fmt.Sprintf("%s, %q, is sewn to %s, %q, which changed; it has followed a part only, and they are %s apart in length", f.Piece, f.Edge, q.Name, edge, l.now.Unit.Format(apart))}, true
-	}
-	if len(says) == 0 && !onlyRuns(lacking[0].Changes) {
-		return partOnly(f.Piece, f.Edge, q.Name, edge), true
-	}
-	if len(says) == 0 {
+	switch apart := f.Apart(l.now); {
+	case apart > 0:
+		n = sewnBehind(f.Piece, f.Edge, q.Name, edge, fmt.Sprintf("%s, and they are %s apart in length", partOnly, l.now.Unit.Format(apart)))
+		n.By, n.Mismatch = change.Figure(apart), true
+	case len(says) > 0:
+		n = sewnBehind(f.Piece, f.Edge, q.Name, edge, "it has not followed in this: "+strings.Join(says, "; ")+stillFit)
+	case !onlyRuns(lacking[0].Changes):
+		n = sewnBehind(f.Piece, f.Edge, q.Name, edge, partOnly+stillFit)
+	default:
 		return n, false
 	}
-	return change.NotFollowed{Piece: f.Piece, Edge: f.Edge, Of: q.Name + "/" + edge, Why: string(alter.Sewn),
-		Says: fmt.Sprintf("%s, %q, is sewn to %s, %q, which changed; it has not followed in this: %s; they still fit in length", f.Piece, f.Edge, q.Name, edge, strings.Join(says, "; "))}, true
+	return n, true
 }
 
 // caughtUpInPart tells where an edge that was altered since the last version has
@@ -120,7 +120,7 @@ func (l *lookingBack) caughtUpInPart(q *pattern.Piece, edge string, f alter.Foll
 	if lacks == nil || lacks.at < 0 || !lacks.part {
 		return n, false
 	}
-	return partOnly(q.Name, edge, f.Piece, f.Edge), true
+	return sewnBehind(q.Name, edge, f.Piece, f.Edge, partOnly+stillFit), true
 }
 
 // unseen reports whether alterations of an edge made up for those of others, so that
@@ -146,10 +146,16 @@ func (l *lookingBack) layerBehind(q *pattern.Piece, edge string, f alter.Followe
 		Says: fmt.Sprintf("%s finishes to %s, of which %q changed; it has not", f.Piece, q.Name, edge)}, true
 }
 
-// partOnly tells that an edge has followed another in part.
-func partOnly(piece, edge, of, its string) change.NotFollowed {
+// What is said of an edge that has followed in part, and of one whose seam fits.
+const (
+	partOnly = "it has followed a part only"
+	stillFit = "; they still fit in length"
+)
+
+// sewnBehind tells how far an edge has followed another that it is sewn to.
+func sewnBehind(piece, edge, of, its, how string) change.NotFollowed {
 	return change.NotFollowed{Piece: piece, Edge: edge, Of: of + "/" + its, Why: string(alter.Sewn),
-		Says: fmt.Sprintf("%s, %q, is sewn to %s, %q, which changed; it has followed a part only; they still fit in length", piece, edge, of, its)}
+		Says: fmt.Sprintf("%s, %q, is sewn to %s, %q, which changed; %s", piece, edge, of, its, how)}
 }
 
 // apartNow reports whether the latest of an edge's steps is since the last version,
