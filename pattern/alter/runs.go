@@ -128,6 +128,9 @@ func (m *making) pieceOf(name string, like *pattern.Piece, runs []run) *pattern.
 		}
 		e.Name = freeName(p, e.Name)
 		e.SetPath(r.path)
+		if !r.whole() {
+			e.SetPath(storable(r.path))
+		}
 		p.Edges = append(p.Edges, e)
 		ends[k] = len(p.Edges) - 1
 	}

@@ -51,7 +51,7 @@ func (c *checker) junctions() []junction {
 		for _, first := range []bool{true, false} {
 			a, okA := endingOf(w.sides[0], first)
 			b, okB := endingOf(w.sides[1], first)
-			if !okA || !okB || (w.seam.SameWay && !turned(w.seam) && c.liesUnder(a, b)) {
+			if !okA || !okB || (w.seam.SameWay && c.liesUnder(a, b)) {
 				continue
 			}
 			all = append(all, junction{w.seam, a, b})
@@ -90,11 +90,6 @@ func (c *checker) layerOf(inner, outer string, over []string) bool {
 	})
 }
 
-func turned(s *pattern.Seam) bool {
-	is := func(st pattern.Stretch) bool { return st.Turned }
-	return slices.ContainsFunc(s.First, is) || slices.ContainsFunc(s.Second, is)
-}
-
 // endingOf is the corner at which a walked chain starts or ends, if it is one.
 func endingOf(w pattern.Walked, first bool) (ending, bool) {
 	part := w.Parts[0]
@@ -122,13 +117,22 @@ func roleOf(name string) int {
 
 // isHem reports whether an edge is a hem: set or named as one; or, in a piece
 // that has none such, the lowest, if it is not sewn to anything. The lowest edge
-// of a facing is its free inner edge, and no hem.
+// of a facing is its free inner edge, and no hem; that of a sleeve's lining goes
+// into the seam of the cuff.
 func (c *checker) isHem(q *pattern.Piece, i int) bool {
 	e := q.Edges[i]
 	if saidHem(e) {
 		return true
 	}
-	return q.HemEdge() == i && !e.Fold && len(c.p.SeamsOf(q.Name, e.Name)) == 0 && (q.Cloth == liningCloth || !c.isInner(q.Name))
+	return q.HemEdge() == i && !e.Fold && len(c.p.SeamsOf(q.Name, e.Name)) == 0 && (q.Cloth == liningCloth || !c.isInner(q.Name)) && !c.outerSewn(q.Name, e.Name)
+}
+
+// outerSewn reports whether the edge of that name is sewn on a piece that another
+// finishes to.
+func (c *checker) outerSewn(inner, edge string) bool {
+	return slices.ContainsFunc(c.p.Layers, func(l pattern.Layer) bool {
+		return !l.Band && slices.Contains(l.Inner, inner) && len(c.p.SeamsOf(l.Outer, edge)) > 0
+	})
 }
 
 // liningCloth is what a lining is cut from: of what lies inside an outer piece

@@ -3,6 +3,7 @@ package check
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"toile/geom"
@@ -22,7 +23,7 @@ func (c *checker) cutCounts() {
 			for _, part := range w.sides[side].Parts {
 				n := float64(part.Piece.Cut.Count()) / float64(w.times(part))
 				counts[n] = true
-				shared[float64(part.Piece.Cut.Count())/float64(c.timesInAll(part))] = true
+				shared[float64(part.Piece.Cut.Count())/float64(c.timesInAll(w, part))] = true
 				words = with(words, fmt.Sprintf("%s, cut %s", part.Piece.Name, part.Piece.Cut))
 				pieces = with(pieces, part.Piece.Name)
 			}
@@ -36,14 +37,33 @@ func (c *checker) cutCounts() {
 	}
 }
 
-// timesInAll is how often all seams name a place of an edge: a piece opened out,
-// or one of two sides, is sewn in two seams to the two that a pair is.
-func (c *checker) timesInAll(part pattern.WalkedPart) int {
+// timesInAll is how often a seam and those beside it name a place of an edge: a
+// piece opened out, or one of two sides, is sewn in two seams to the two that a
+// pair is. Seams to other pieces do not count: a facing lies on the neckline that
+// the collar is sewn to.
+func (c *checker) timesInAll(w walk, part pattern.WalkedPart) int {
 	n := 0
-	for _, w := range c.walks {
-		n += w.times(part)
+	for _, o := range c.walks {
+		if o.seam == w.seam || slices.ContainsFunc(w.others(part), func(q *pattern.Piece) bool {
+			return slices.ContainsFunc(o.others(part), func(r *pattern.Piece) bool { return q == r || otherSide(q, r) })
+		}) {
+			n += o.times(part)
+		}
 	}
 	return n
+}
+
+// others are the other pieces of a seam.
+func (w walk) others(part pattern.WalkedPart) []*pattern.Piece {
+	var all []*pattern.Piece
+	for _, side := range w.sides {
+		for _, o := range side.Parts {
+			if o.Piece != part.Piece {
+				all = append(all, o.Piece)
+			}
+		}
+	}
+	return all
 }
 
 // times is how often a seam names a place of an edge.
@@ -77,7 +97,7 @@ func (c *checker) halves() {
 			pairs = append(pairs, [2]*pattern.Piece{q, q})
 		}
 		for _, o := range c.p.Pieces[i+1:] {
-			if q.Side != "" && o.Side != "" && q.Side != o.Side && baseName(q) == baseName(o) {
+			if otherSide(q, o) {
 				pairs = append(pairs, [2]*pattern.Piece{q, o})
 			}
 		}
@@ -89,6 +109,11 @@ func (c *checker) halves() {
 			c.add(*f)
 		}
 	}
+}
+
+// otherSide reports whether two pieces are a left and a right of one thing.
+func otherSide(q, o *pattern.Piece) bool {
+	return q.Side != "" && o.Side != "" && q.Side != o.Side && baseName(q) == baseName(o)
 }
 
 // baseName is a piece's name without the side.
