@@ -72,6 +72,9 @@ func tellParts(d *change.Diff, a, b *pattern.Pattern, found []*pattern.Piece) {
 			splits = slices.DeleteFunc(splits, func(d divided) bool { return d.whole == s.whole })
 		}
 	}
+	for _, s := range joinsAltered(a, b, found, joins) {
+		_ = s.tellJoin(func(q *pattern.Piece) *change.PieceDiff { return entry(q, old) }, func(q *pattern.Piece) *change.PieceDiff { return entry(q, now) }, b)
+	}
 	for _, s := range splits {
 		p := entry(s.whole, old)
 		if laid, err := piecesAt(s.whole, s.laidFrom, b, &s.pose); err == nil {

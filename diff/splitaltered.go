@@ -258,29 +258,8 @@ func splitsAltered(a, b *pattern.Pattern, found []*pattern.Piece, known []divide
 // splitByShape looks among the pieces that are nobody's for one that was cut
 // off, though no file says so.
 func splitByShape(old, one *pattern.Piece, b *pattern.Pattern, taken map[*pattern.Piece]bool) (splitPiece, bool) {
-	whole, errA := old.NetArea()
-	rest, errB := one.NetArea()
-	if errA != nil || errB != nil || rest > 0.95*whole {
-		return splitPiece{}, false
-	}
-	alone := &comparison{old: old, tol: tolerance(old, one)}
-	if alone.place(one) != nil {
-		return splitPiece{}, false
-	}
-	x, _ := alone.settled()
-	best, found := splitPiece{cost: x.Cost() + newPieceCost}, false
-	if alone.d.Placement != (change.Placement{}) {
-		best.cost += movedCost
-	}
-	for _, q := range b.Pieces {
-		if area, err := q.NetArea(); taken[q] || q.Was != "" || err != nil || math.Abs(math.Log((area+rest)/whole)) > math.Log(1.25) {
-			continue
-		}
-		if s, ok := recut(old, one, []*pattern.Piece{q}); ok && s.plain && s.cost < best.cost {
-			best, found = s, true
-		}
-	}
-	return best, found
+	nobodys := slices.DeleteFunc(slices.Clone(b.Pieces), func(q *pattern.Piece) bool { return taken[q] || q.Was != "" })
+	return cutByShape(old, one, nobodys)
 }
 
 // motionOf is the motion of a placement.
