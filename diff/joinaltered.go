@@ -14,7 +14,7 @@ import (
 // the ids of their edges, that the joined piece bears on, else by the shapes alone
 // where those explain it simply. Such a joining is a split looked at backwards: whole
 // is the joined piece as it is now, and the halves are what the old pieces became.
-func joinsAltered(a, b *pattern.Pattern, found []*pattern.Piece, known []divided) (joins []splitPiece) {
+func joinsAltered(a, b *pattern.Pattern, found []*pattern.Piece, known []divided, lines knownLines) (joins []splitPiece) {
 	for k, one := range a.Pieces {
 		whole := found[k]
 		if whole == nil || slices.ContainsFunc(known, func(d divided) bool { return d.whole == whole }) {
@@ -32,7 +32,7 @@ func joinsAltered(a, b *pattern.Pattern, found []*pattern.Piece, known []divided
 		}
 		s, ok := splitPiece{}, false
 		if len(others) > 0 {
-			s, ok = recut(whole, one, others)
+			s, ok = recut(whole, one, others, lines)
 		} else {
 			s, ok = cutByShape(whole, one, maybe)
 		}
@@ -57,7 +57,8 @@ func bearsEdgesOf(now, one, other *pattern.Piece) bool {
 func (s *splitPiece) tellJoin(old, now func(*pattern.Piece) *change.PieceDiff, b *pattern.Pattern) error {
 	parts := append([]*pattern.Piece{s.one}, s.others...)
 	told := make([]change.PieceDiff, len(parts))
-	var sheet geom.Motion // lays the joined piece on that of the first part
+	gone := make([]func(string) bool, len(parts)) // an edge at the line
+	var sheet geom.Motion                         // lays the joined piece on that of the first part
 	for k, part := range parts {
 		d, err := s.halves[k].cameFrom(part, b)
 		if err != nil {
@@ -74,8 +75,10 @@ func (s *splitPiece) tellJoin(old, now func(*pattern.Piece) *change.PieceDiff, b
 		if err != nil {
 			return err
 		}
-		told[k].State, told[k].Changes = change.Joined, s.halves[k].changesFrom(part, d)
+		gone[k] = s.halves[k].endedAtLine(part, d)
+		told[k].State, told[k].Changes = change.Joined, withoutJoining(d, gone[k])
 	}
+	s.sayOpen(told, func(k int, name string) bool { return gone[k](name) })
 	told[0].Changes = append(s.joined(sheet, b), told[0].Changes...)
 	*now(s.whole) = told[0]
 	for k, q := range s.others {
@@ -117,14 +120,18 @@ func (h *half) cameFrom(part *pattern.Piece, b *pattern.Pattern) (change.PieceDi
 	return Pieces(part, h.piece, b)
 }
 
-// changesFrom are those of an old part that joining does not make: its edges at the
-// line are gone, and so is all that was set on them; its edges may be called after
-// the other's.
-func (h *half) changesFrom(part *pattern.Piece, d change.PieceDiff) []change.Change {
-	atLine := func(name string) bool {
+// endedAtLine tells the edges of an old part that lay along the line, by name.
+func (h *half) endedAtLine(part *pattern.Piece, d change.PieceDiff) func(name string) bool {
+	return func(name string) bool {
 		k := edgeNamed(part, name)
 		return k >= 0 && (d.Became[k] < 0 || h.origin[d.Became[k]] < 0)
 	}
+}
+
+// withoutJoining leaves out of what is said of an old part what joining makes: its
+// edges at the line are gone, and so is all that was set on them; its edges may be
+// called after the other's.
+func withoutJoining(d change.PieceDiff, atLine func(name string) bool) []change.Change {
 	return slices.DeleteFunc(slices.Clone(d.Changes), func(ch change.Change) bool {
 		return ch.Kind == change.NameChanged || !slices.Contains(outlineKinds, ch.Kind) && (slices.ContainsFunc(ch.Edges, atLine) || ch.Mark == "grain")
 	})
@@ -151,7 +158,7 @@ func cutByShape(whole, one *pattern.Piece, others []*pattern.Piece) (splitPiece,
 		if area, err := q.NetArea(); err != nil || math.Abs(math.Log((area+part)/all)) > math.Log(1.25) {
 			continue
 		}
-		if s, ok := recut(whole, one, []*pattern.Piece{q}); ok && s.plain && s.cost < best.cost {
+		if s, ok := recut(whole, one, []*pattern.Piece{q}, nil); ok && s.plain && s.cost < best.cost {
 			best, found = s, true
 		}
 	}
