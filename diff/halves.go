@@ -165,7 +165,7 @@ func (h *half) share(whole *pattern.Piece, spans []span) {
 	ring, _ := p.SharpRing()
 	for _, m := range whole.Clone().Marks {
 		if m.Edge == "" {
-			if ring.Holds(middleOf(m)) {
+			if m.Path = h.partOf(m.Path, ring); ring.Holds(middleOf(m)) {
 				p.Marks = append(p.Marks, m)
 			}
 		} else if k, ok := on(m.Edge, m.From, m.To); ok {
@@ -174,10 +174,34 @@ func (h *half) share(whole *pattern.Piece, spans []span) {
 		}
 	}
 	for _, l := range whole.Clone().Lines {
-		if ring.Holds(l.Path.PointAt(l.Path.Length() / 2)) {
+		if l.Path = h.partOf(l.Path, ring); ring.Holds(l.Path.PointAt(l.Path.Length() / 2)) {
 			p.Lines = append(p.Lines, l)
 		}
 	}
+}
+
+// partOf is the part of a line drawn on the whole that lies on the half, within its
+// ring: the longest, where it crosses the line of the split more than once. One that
+// does not cross it stays as it is.
+func (h *half) partOf(drawn geom.Path, ring geom.Ring) geom.Path {
+	if len(drawn) == 0 {
+		return drawn
+	}
+	ends := []float64{0, drawn.Length()}
+	for _, m := range geom.MeetPaths(drawn, h.piece.EdgePath(h.seam())) {
+		ends = append(ends, drawn.LengthTo(m.P))
+	}
+	slices.Sort(ends)
+	best := drawn
+	if len(ends) > 2 {
+		longest := 0.0
+		for k := 1; k < len(ends); k++ {
+			if long := ends[k] - ends[k-1]; long > max(longest, leastOfEdge) && ring.Holds(drawn.PointAt((ends[k]+ends[k-1])/2)) {
+				best, longest = drawn.BetweenLengths(ends[k-1], ends[k]), long
+			}
+		}
+	}
+	return best
 }
 
 // middleOf is where a mark inside a piece lies.

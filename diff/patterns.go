@@ -13,6 +13,14 @@ const Set = pattern.ClothSet
 // Patterns compares two patterns: every piece of either, the seams whose fit
 // changed, and the texts of fittings and notes. from and to name the sides.
 func Patterns(a, b *pattern.Pattern, from, to change.Version) (change.Diff, error) {
+	return PatternsBy(a, b, from, to, nil)
+}
+
+// PatternsBy is Patterns for two states with others known between them, in the order
+// in which they were led through, each line of them by itself. They are asked
+// for the line alone along which a piece was split or joined, where both parts were
+// altered there besides.
+func PatternsBy(a, b *pattern.Pattern, from, to change.Version, between [][]*pattern.Pattern) (change.Diff, error) {
 	d := change.Diff{From: from, To: to, Pieces: []change.PieceDiff{}, Seams: []change.SeamDiff{}, NotFollowed: []change.NotFollowed{}, Texts: []change.TextDiff{}, Notes: Notes(a, b)}
 	found := counterparts(a, b)
 	taken := map[*pattern.Piece]bool{}
@@ -35,7 +43,7 @@ func Patterns(a, b *pattern.Pattern, from, to change.Version) (change.Diff, erro
 			d.Pieces = append(d.Pieces, p)
 		}
 	}
-	tellParts(&d, a, b, found)
+	tellParts(&d, a, b, found, linesOf(between))
 	for i := range d.Pieces {
 		if p := &d.Pieces[i]; p.State == change.Added {
 			p.Origin = halfOf(p.New, a, b)
@@ -54,7 +62,7 @@ func Patterns(a, b *pattern.Pattern, from, to change.Version) (change.Diff, erro
 }
 
 // tellParts tells of pieces that were split or joined.
-func tellParts(d *change.Diff, a, b *pattern.Pattern, found []*pattern.Piece) {
+func tellParts(d *change.Diff, a, b *pattern.Pattern, found []*pattern.Piece, lines knownLines) {
 	words := &comparison{unit: b.Unit}
 	entry := func(p *pattern.Piece, side func(*change.PieceDiff) *pattern.Piece) *change.PieceDiff {
 		for i := range d.Pieces {
@@ -67,10 +75,13 @@ func tellParts(d *change.Diff, a, b *pattern.Pattern, found []*pattern.Piece) {
 	old := func(p *change.PieceDiff) *pattern.Piece { return p.Old }
 	now := func(p *change.PieceDiff) *pattern.Piece { return p.New }
 	splits, joins := splitsAndJoins(a, b, found)
-	for _, s := range splitsAltered(a, b, found, splits) {
+	for _, s := range splitsAltered(a, b, found, splits, lines) {
 		if s.tell(func(q *pattern.Piece) *change.PieceDiff { return entry(q, now) }, b) == nil {
 			splits = slices.DeleteFunc(splits, func(d divided) bool { return d.whole == s.whole })
 		}
+	}
+	for _, s := range joinsAltered(a, b, found, joins, lines) {
+		_ = s.tellJoin(func(q *pattern.Piece) *change.PieceDiff { return entry(q, old) }, func(q *pattern.Piece) *change.PieceDiff { return entry(q, now) }, b)
 	}
 	for _, s := range splits {
 		p := entry(s.whole, old)

@@ -22,6 +22,7 @@ type splitPiece struct {
 	lines  []geom.Path // between what was left and each of the others
 	cost   float64     // of what was altered besides
 	plain  bool        // nothing in it is redrawn, gone or new
+	known  bool        // all the lines are, by what lies between the states
 }
 
 const (
@@ -59,12 +60,13 @@ func partsOf(old *pattern.Piece, b *pattern.Pattern, taken map[*pattern.Piece]bo
 
 // recut finds the lines along which a piece was cut into the parts that there
 // are now. each part may have been altered since.
-func recut(whole, one *pattern.Piece, others []*pattern.Piece) (splitPiece, bool) {
-	s := splitPiece{whole: whole, one: one}
+// lines are those that are known, by the id of the part that was cut off.
+func recut(whole, one *pattern.Piece, others []*pattern.Piece, lines knownLines) (splitPiece, bool) {
+	s := splitPiece{whole: whole, one: one, known: true}
 	rest, origin := whole, upTo(len(whole.Edges))
 	s.halves = []half{{}}
 	for left := slices.Clone(others); len(left) > 0; {
-		c, ok := cutOff(rest, one, left)
+		c, ok := cutOff(rest, one, left, lines)
 		if !ok {
 			return s, false
 		}
@@ -74,7 +76,7 @@ func recut(whole, one *pattern.Piece, others []*pattern.Piece) (splitPiece, bool
 		s.others, s.lines = append(s.others, c.other), append(s.lines, c.line)
 		s.halves = append(s.halves, c.parts[0])
 		s.halves[0] = c.parts[1]
-		s.cost, s.plain = s.cost+c.cost, c.unexplained == 0
+		s.cost, s.plain, s.known = s.cost+c.cost, c.unexplained == 0, s.known && c.known
 		rest, origin = c.parts[1].piece, c.parts[1].origin
 		left = slices.DeleteFunc(left, func(q *pattern.Piece) bool { return q == c.other })
 	}
@@ -108,13 +110,24 @@ type cutting struct {
 	cost        float64 // of what was altered in the parts
 	elsewhere   float64 // what the other part's lying elsewhere on the sheet costs
 	unexplained int
+	known       bool // the line is, by what lies between the states
 }
 
 // cutOff finds the line along which one of the parts was cut off: an edge of
 // it, or where two parts are left of either, that lies within the piece. The
-// one that leaves least to explain counts.
-func cutOff(rest, one *pattern.Piece, left []*pattern.Piece) (cutting, bool) {
+// one that leaves least to explain counts, and one that is known before all others.
+func cutOff(rest, one *pattern.Piece, left []*pattern.Piece, known knownLines) (cutting, bool) {
 	best := cutting{cost: math.Inf(1)}
+	for _, q := range left {
+		for _, c := range cutAlong(rest, q, known[q.ID]) {
+			if c.weigh(one, len(left) == 1) && c.unexplained == 0 && c.cost+c.elsewhere < best.cost+best.elsewhere {
+				best = c
+			}
+		}
+	}
+	if best.known {
+		return best, true
+	}
 	for _, q := range left {
 		for _, from := range []*pattern.Piece{q, one} {
 			if from == one && len(left) > 1 {
@@ -217,7 +230,7 @@ func liesOn(whole geom.Ring, laid *pattern.Piece) bool {
 // splitsAltered finds the splits among pieces that do not fill the old ones:
 // by what the new files say they were, else by their shapes alone where those
 // explain it simply.
-func splitsAltered(a, b *pattern.Pattern, found []*pattern.Piece, known []divided) (splits []splitPiece) {
+func splitsAltered(a, b *pattern.Pattern, found []*pattern.Piece, known []divided, lines knownLines) (splits []splitPiece) {
 	taken := map[*pattern.Piece]bool{}
 	for _, q := range found {
 		taken[q] = true
@@ -238,9 +251,9 @@ func splitsAltered(a, b *pattern.Pattern, found []*pattern.Piece, known []divide
 		if exact && len(named) < 2 {
 			continue
 		}
-		s, ok := recut(old, found[k], named)
+		s, ok := recut(old, found[k], named, lines)
 		if whole, fold, opens := openedFor(old, append([]*pattern.Piece{found[k]}, named...)...); opens {
-			if o, also := recut(whole, found[k], named); also && (!ok || o.cost < s.cost) {
+			if o, also := recut(whole, found[k], named, lines); also && (!ok || o.cost < s.cost) {
 				s, ok = o, true
 				s.fold = fold
 			}
@@ -258,29 +271,8 @@ func splitsAltered(a, b *pattern.Pattern, found []*pattern.Piece, known []divide
 // splitByShape looks among the pieces that are nobody's for one that was cut
 // off, though no file says so.
 func splitByShape(old, one *pattern.Piece, b *pattern.Pattern, taken map[*pattern.Piece]bool) (splitPiece, bool) {
-	whole, errA := old.NetArea()
-	rest, errB := one.NetArea()
-	if errA != nil || errB != nil || rest > 0.95*whole {
-		return splitPiece{}, false
-	}
-	alone := &comparison{old: old, tol: tolerance(old, one)}
-	if alone.place(one) != nil {
-		return splitPiece{}, false
-	}
-	x, _ := alone.settled()
-	best, found := splitPiece{cost: x.Cost() + newPieceCost}, false
-	if alone.d.Placement != (change.Placement{}) {
-		best.cost += movedCost
-	}
-	for _, q := range b.Pieces {
-		if area, err := q.NetArea(); taken[q] || q.Was != "" || err != nil || math.Abs(math.Log((area+rest)/whole)) > math.Log(1.25) {
-			continue
-		}
-		if s, ok := recut(old, one, []*pattern.Piece{q}); ok && s.plain && s.cost < best.cost {
-			best, found = s, true
-		}
-	}
-	return best, found
+	nobodys := slices.DeleteFunc(slices.Clone(b.Pieces), func(q *pattern.Piece) bool { return taken[q] || q.Was != "" })
+	return cutByShape(old, one, nobodys)
 }
 
 // motionOf is the motion of a placement.
@@ -299,15 +291,17 @@ func (h *half) altered(part *pattern.Piece, b *pattern.Pattern) (change.PieceDif
 	return Pieces(h.piece, part, b)
 }
 
+// atLine reports whether an edge lies at a line of the split.
+func (h *half) atLine(name string) bool {
+	k := edgeNamed(h.piece, name)
+	return k >= 0 && h.origin[k] < 0
+}
+
 // changes are those of a half that the split itself does not make: its edges at
 // lines of a split are new, and so is all that is set on them.
 func (h *half) changes(d change.PieceDiff) []change.Change {
-	ofLine := func(name string) bool {
-		k := edgeNamed(h.piece, name)
-		return k >= 0 && h.origin[k] < 0
-	}
 	return slices.DeleteFunc(slices.Clone(d.Changes), func(ch change.Change) bool {
-		return !slices.Contains(outlineKinds, ch.Kind) && (slices.ContainsFunc(ch.Edges, ofLine) || ch.Mark == "grain")
+		return !slices.Contains(outlineKinds, ch.Kind) && (slices.ContainsFunc(ch.Edges, h.atLine) || ch.Mark == "grain")
 	})
 }
 
@@ -383,6 +377,7 @@ func (s *splitPiece) tell(entry func(*pattern.Piece) *change.PieceDiff, b *patte
 		told[k].State, told[k].Changes = change.Split, changes
 		told[k].Continues, told[k].Became = d.Continues, d.Became
 	}
+	s.sayOpen(told, func(k int, name string) bool { return s.halves[k].atLine(name) })
 	lengths(&told[0], s.whole)
 	told[0].Changes = append(s.said(b), told[0].Changes...)
 	for k, part := range parts {

@@ -24,6 +24,9 @@ func (c *comparison) saysMove(e *explain.Edge, ch change.Change) string {
 	switch {
 	case ch.Kind == change.EdgeSwung:
 		return c.saysSwing(e, ch)
+	case ch.Kind == change.EdgeRedrawn && e.Taper != nil:
+		return fmt.Sprintf("%q is %s at %q, tapering to nothing %s from %q", name, c.outIn(e.Taper.By), c.endName(e.Old, e.Taper.Far),
+			c.amount(e.Taper.Start), c.endName(e.Old, 1-e.Taper.Far))
 	case ch.Kind == change.EdgeRedrawn:
 		return fmt.Sprintf("%q is redrawn, by up to %s", name, c.amount(*ch.Max))
 	case ch.How == change.HowTapered:

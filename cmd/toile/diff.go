@@ -163,7 +163,7 @@ func (o *opened) readAndCompare(c *comparison, whole bool) error {
 		}
 	}
 	var err error
-	c.Diff, err = diff.Patterns(c.from.Pattern, c.to.Pattern, c.from.name, c.to.name)
+	c.Diff, err = o.compareWith(c.from.Pattern, c.to.Pattern, [2]change.Version{c.from.name, c.to.name}, c.from.kept, c.to.kept)
 	return err
 }
 

@@ -99,13 +99,15 @@ func (h *historian) compare(v repo.Version) (changed []pieceChange, rest []strin
 	}
 	then := pattern.New(now.Name, now.Unit)
 	var parent repo.Version
+	var before *repo.Version
 	if len(v.Parents) > 0 {
 		parent = repo.Version{ID: v.Parents[0], Number: v.Number - 1}
+		before = &parent
 		if then, err = h.limited(parent, pieceFiles(altered, removed)); err != nil {
 			return nil, nil, err
 		}
 	}
-	d, err := diff.Patterns(then, now, change.Version{}, side(v))
+	d, err := h.compareWith(then, now, [2]change.Version{{}, side(v)}, before, &v)
 	if err != nil {
 		return nil, nil, err
 	}

@@ -296,7 +296,11 @@ func (t *pieceTrail) changes(at int) (*change.Diff, error) {
 			sides[side].Pieces = append(sides[side].Pieces, q)
 		}
 	}
-	d, err := diff.Patterns(sides[0], sides[1], change.Version{}, change.Version{})
+	var before *repo.Version
+	if at+1 < len(t.line) {
+		before = &t.line[at+1]
+	}
+	d, err := t.compareWith(sides[0], sides[1], [2]change.Version{}, before, &t.line[at])
 	t.read[at] = &d
 	return &d, err
 }

@@ -88,6 +88,9 @@ func (l *lookingBack) madeAgain(at int) []*pattern.Pattern {
 		if err != nil && i+1 == len(steps) && at >= 0 {
 			return append(stages, target) // it is what the last one led to
 		}
+		if err == nil {
+			next[len(next)-1], err = l.startedFrom(next[len(next)-1], nil) // as it was kept, and read for the one after
+		}
 		if err != nil {
 			return nil
 		}

@@ -65,6 +65,8 @@ type Edge struct {
 	Of     int  // of one that is new: the old edge it was cut out of, counted from 1; 0 for none
 	cutOut bool // of one that is new: its cost is that of another it was cut out with
 
+	Taper *PartTaper // of one redrawn: a part of it was tapered; nil where it was not
+
 	steep bool // of a taper: steeper than most
 	whole bool // of one redrawn: it kept its shape and only lies elsewhere
 
@@ -95,6 +97,7 @@ const (
 	costMoved   = 1.0
 	costTaper   = 1.1 // a taper has one more figure than a parallel move
 	costSteep   = 1.5 // a steep taper
+	costPart    = 1.3 // a taper of a part of an edge, with the place where it starts
 	costWhole   = 1.3 // an edge that kept its shape, as where a part of the piece moved
 	costRedrawn = 2.0
 	costGone    = 1.5 // an edge that is gone, or new
@@ -142,7 +145,7 @@ func (x *Explanation) Unexplained() int {
 		n += x.Spreads[k].drawn()
 	}
 	for i := range x.Edges {
-		if e := &x.Edges[i]; e.Old < 0 || (len(e.New) == 0 && e.Into < 0) || e.Kind == change.EdgeRedrawn {
+		if e := &x.Edges[i]; e.Old < 0 || (len(e.New) == 0 && e.Into < 0) || e.Kind == change.EdgeRedrawn && e.Taper == nil {
 			n++
 		}
 	}
@@ -157,6 +160,8 @@ func (e *Edge) cost() float64 {
 		return costGone
 	case e.Kind == "":
 		return costDrawn * float64(e.drawn())
+	case e.Kind == change.EdgeRedrawn && e.Taper != nil:
+		return costPart
 	case e.Kind == change.EdgeRedrawn && e.whole:
 		return costWhole
 	case e.Kind == change.EdgeRedrawn:
@@ -253,6 +258,7 @@ func explainPlain(old, now Outline, hint []int, tol Tolerance) *Explanation {
 	x := e.edges()
 	e.absorb(x)
 	e.settleSwings(x)
+	e.settleTapersFrom(x)
 	e.settleTapers(x)
 	e.settleEased(x)
 	e.grouped(x)

@@ -43,6 +43,7 @@ func (e *explainer) continued(i int, from geom.Path, now []int) Edge {
 	}
 	x.redrawn()
 	x.whole = e.congruent(x.From, x.To)
+	e.taperedFrom(&x)
 	return x
 }
 

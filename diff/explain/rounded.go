@@ -97,6 +97,9 @@ func (e *explainer) rounding(a, b geom.Ring, fromA []int, k int, s, t geom.Stret
 		return c, false
 	}
 	turn := geom.AngleBetween(arc.StartTangent(), arc.EndTangent())
+	if math.Abs(geom.AngleBetween(c.tail.StartTangent(), arc.StartTangent())) > smoothJoint/2 || math.Abs(geom.AngleBetween(arc.EndTangent(), c.head.EndTangent())) > smoothJoint/2 {
+		return c, false // it meets an edge at a corner
+	}
 	chord := arc.Start().Dist(arc.End())
 	if math.Abs(turn) < smoothJoint/2 || chord < gap {
 		return c, false

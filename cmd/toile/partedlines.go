@@ -1,0 +1,67 @@
+package main
+
+import (
+	"slices"
+	"strings"
+
+	"toile/diff"
+	"toile/pattern"
+	"toile/pattern/change"
+	"toile/repo"
+)
+
+// leavesLineOpen reports whether a diff leaves open where the line lay along which a
+// piece was split or joined, as where both parts were altered there besides.
+func leavesLineOpen(d *change.Diff) bool {
+	return slices.ContainsFunc(d.Pieces, func(p change.PieceDiff) bool {
+		return slices.ContainsFunc(p.Changes, func(ch change.Change) bool { return strings.HasSuffix(ch.Says, diff.LineOpen) })
+	})
+}
+
+// compareWith compares two patterns of the line that leads to a version, nil for the
+// working pattern, from an earlier version of it, nil where there is none: where the
+// outlines leave a line open, by the alterations made between.
+func (o *opened) compareWith(a, b *pattern.Pattern, sides [2]change.Version, from, to *repo.Version) (change.Diff, error) {
+	d, err := diff.Patterns(a, b, sides[0], sides[1])
+	if err != nil || from == nil || !leavesLineOpen(&d) {
+		return d, err
+	}
+	between, err := o.statesBetween(*from, to)
+	if err != nil || len(between) == 0 {
+		return d, err
+	}
+	return diff.PatternsBy(a, b, sides[0], sides[1], between)
+}
+
+// statesBetween are the states that alterations led through from one version to a
+// later one, nil for the working pattern, as far as they are known: nothing where the
+// one is not before the other.
+func (o *opened) statesBetween(from repo.Version, to *repo.Version) (between [][]*pattern.Pattern, err error) {
+	var l *lookingBack
+	at := 0
+	if to == nil {
+		if o.Pattern == nil {
+			if err := o.decodeWorking(); err != nil {
+				return nil, err
+			}
+		}
+		l, err = o.lookBack(o.Pattern)
+		at = -1
+	} else {
+		now, errNow := o.patternOf(*to)
+		if errNow != nil {
+			return nil, errNow
+		}
+		l, err = o.lookBackFrom(now, to)
+	}
+	if err != nil {
+		return nil, err
+	}
+	end := slices.IndexFunc(l.line, func(v repo.Version) bool { return v.ID == from.ID })
+	for ; at < end; at++ {
+		if states := l.stages(at); states != nil {
+			between = append(between, states)
+		}
+	}
+	return between, nil
+}

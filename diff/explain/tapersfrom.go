@@ -1,0 +1,74 @@
+package explain
+
+import (
+	"math"
+
+	"toile/geom"
+	"toile/pattern/change"
+)
+
+// PartTaper is a taper that starts from nothing at a place within an edge: what lies
+// before that place was kept.
+type PartTaper struct {
+	Far   int     // the end, 0 or 1, at which it is widest
+	By    float64 // mm there, of the edge as it was; outward positive
+	Start float64 // mm from the other end to the place
+}
+
+// taperedFrom looks for a taper of a part of the edge: where the new line leaves the
+// old one it lies off it by a distance that is linear in the edge's length. The edge
+// stays one that was redrawn, with the figures of the taper.
+func (e *explainer) taperedFrom(x *Edge) {
+	if t, ok := e.taperTowards(x.From, x.To); ok {
+		t.Far, x.Taper = 1, &t
+		return
+	}
+	if t, ok := e.taperTowards(x.From.Reverse(), x.To.Reverse()); ok {
+		t.By = -t.By
+		x.Taper = &t
+	}
+}
+
+// taperTowards looks for a taper that is widest at the end of p. Outward counts to the
+// left of p.
+func (e *explainer) taperTowards(p, q geom.Path) (PartTaper, bool) {
+	pAt, qAt, near, ok := e.leaves(p, q)
+	if _, led := e.ledNear(p, q, near); !ok || !led || pAt < leastHeld || p.Length()-pAt < leastHeld || q.Length()-qAt < leastHeld {
+		return PartTaper{}, false
+	}
+	arm := p.BetweenLengths(pAt, p.Length())
+	r := profileOf(arm, q.BetweenLengths(qAt, q.Length()))
+	out, slope, fit := r.line(0, len(r.out), false)
+	by := out + slope*arm.Length()
+	if fit > e.tol.moved() || math.Abs(out) > e.tol.moved() || math.Abs(by) < leastTapered || math.Abs(slope) > steepestFromNothing {
+		return PartTaper{}, false
+	}
+	return PartTaper{By: by, Start: pAt - out/slope}, true // it leaves the line a little before that shows
+}
+
+const (
+	// leastHeld in mm: less than this before the place, and it is a taper from the
+	// edge's end; less beyond it, and it is no taper.
+	leastHeld = 5
+
+	// leastTapered in mm: less than this is no taper of a part but an edge that was
+	// drawn a little otherwise.
+	leastTapered = 0.5
+)
+
+// settleTapersFrom tells an edge as tapered from a place, that may as well be swung
+// about it but was then led on though nothing moved at that end: a swing ends there,
+// and what it met is eased on to it. A hem is not let out, and stays swung.
+func (e *explainer) settleTapersFrom(x *Explanation) {
+	for i := range e.old.Edges {
+		s := &x.Edges[i]
+		if i == e.old.Hem || s.Kind != change.EdgeSwung || math.Abs(s.Runs[s.Far].By) <= 10*e.tol.Kept || x.Cause(i, s.Far) >= 0 {
+			continue
+		}
+		y := Edge{Old: s.Old, Into: -1, New: s.New, From: s.From, To: s.To}
+		if e.taperedFrom(&y); y.Taper != nil && y.Taper.Far == s.Far {
+			y.redrawn()
+			*s = y
+		}
+	}
+}
