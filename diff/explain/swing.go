@@ -132,6 +132,7 @@ func (e *explainer) settleEased(x *Explanation) {
 			if (next.Kind != change.EdgeSwung && next.How != change.HowTapered) || math.Abs(r.By) <= leastEased {
 				s.Runs, s.How, s.Ends = [2]Run{}, "", [2]float64{}
 				s.redrawn()
+				e.taperedFrom(s)
 				break
 			}
 		}
