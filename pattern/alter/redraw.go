@@ -38,7 +38,7 @@ func (m *making) redraw() error {
 		return m.redrawPiece(geom.Ring(path))
 	}
 	if closed {
-		return fmt.Errorf("%s, %q: an edge is drawn anew by an open path, and this one is closed; open it at the corners, or leave the edge out", m.piece.Name, m.text("edge"))
+		return fmt.Errorf("%s, %q: an edge is drawn anew by an open path, and this one is closed; open it at the corners, name the edge behind the point at which it starts if it is a list of points, or leave the edge out", m.piece.Name, m.text("edge"))
 	}
 	i, err := m.edge("edge")
 	if err != nil {

@@ -16,7 +16,8 @@ import (
 // data itself, in millimetres on the sheet. Of a drawing the only line drawn in
 // it counts, else the one that bears one of the labels, the first label
 // first. Of a list of points it is the outline, or where the first label names
-// an edge that starts at one of them, that edge. closed says that the line ends
+// an edge that starts at one of them, that edge; a list whose only corners are its
+// first and its last point is that edge as well, if it names none. closed says that the line ends
 // where it starts. Errors tell the file, and what it holds instead.
 func ReadDrawn(text string, o Options, p PointsOptions, labels ...string) (path geom.Path, closed bool, err error) {
 	switch strings.ToLower(filepath.Ext(text)) {
@@ -136,5 +137,31 @@ func readListed(file string, p PointsOptions, labels []string) (path geom.Path, 
 		}
 		return path, false, nil
 	}
+	if len(labels) > 0 && labels[0] != "" {
+		if edge := o.onlyEdge(); edge != nil {
+			return edge, false, nil
+		}
+	}
 	return geom.Path(o.Ring), true, nil
+}
+
+// onlyEdge is the line from the first to the last listed point where these are the only
+// corners and no edge is named; nil otherwise. The ring of one that was listed
+// anticlockwise runs the other way.
+func (o *Outline) onlyEdge() geom.Path {
+	n := len(o.Ring)
+	for _, name := range o.EdgeNames {
+		if name != "" {
+			return nil
+		}
+	}
+	switch {
+	case len(o.Corners) != 2 || !o.Corners[0]:
+		return nil
+	case o.Corners[n-1]:
+		return geom.Path(o.Ring[:n-1])
+	case o.Corners[1]:
+		return geom.Path(o.Ring[1:]).Reverse()
+	}
+	return nil
 }

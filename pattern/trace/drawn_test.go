@@ -1,6 +1,7 @@
 package trace
 
 import (
+	"fmt"
 	"os"
 	"path/filepath"
 	"testing"
@@ -43,6 +44,23 @@ func TestReadDrawn(t *testing.T) {
 	require.NoError(t, err)
 	require.True(t, closed, "the whole outline")
 	require.InDelta(t, 0, path.Start().Dist(path.End()), 1e-9)
+	alone := "unit: mm\n0,0 corner\n20,%[1]s22.5 curve\n30,%[1]s10 curve\n40,0 corner\n"
+	for _, sign := range []string{"", "-"} {
+		path, closed, err = ReadDrawn(put("alone.points", fmt.Sprintf(alone, sign)), Options{}, PointsOptions{}, "neckline")
+		require.NoError(t, err)
+		require.False(t, closed, "between its only corners")
+		require.Equal(t, [2]geom.Point{geom.Pt(0, 0), geom.Pt(40, 0)}, [2]geom.Point{path.Start(), path.End()})
+		for _, on := range []geom.Point{geom.Pt(20, 22.5), geom.Pt(30, 10)} {
+			if sign == "-" {
+				on.Y = -on.Y
+			}
+			_, distance = path.Nearest(on)
+			require.InDelta(t, 0, distance, 1e-9)
+		}
+	}
+	_, closed, err = ReadDrawn(dir+"/alone.points", Options{}, PointsOptions{})
+	require.NoError(t, err)
+	require.True(t, closed, "a piece is asked for")
 	_, closed, err = ReadDrawn("M0 0h10v10z", Options{}, PointsOptions{})
 	require.NoError(t, err)
 	require.True(t, closed)
