@@ -74,7 +74,7 @@ func (c *checker) band(l pattern.Layer, outer *pattern.Piece, k int, inner *patt
 		Says: fmt.Sprintf("%s is %s long, and %s is %s: %s %s", edgeWords(inner, i), c.length(got), edgeWords(outer, k), c.length(want),
 			c.length(off), map[bool]string{true: "too long", false: "too short"}[off > 0]),
 		Do: fmt.Sprintf("alter the length of %s by %s, or declare the difference with `toile layers %q %q --band --difference %q`", inner.Name, c.length(off),
-			l.Outer, inner.Name, map[bool]string{true: "longer", false: "shorter"}[off > 0]+"="+c.p.Unit.Typed(off))})
+			l.Outer, inner.Name, longer[off > 0]+"="+c.p.Unit.Typed(off))})
 }
 
 // sewnLength is an edge's length without what darts and pleats take out.

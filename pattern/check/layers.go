@@ -30,6 +30,11 @@ func (c *checker) layers() {
 		}
 		v.judge()
 	}
+	for _, l := range c.p.Layers {
+		if !l.Band && c.piece(l.Outer) != nil {
+			c.intakes(l)
+		}
+	}
 	c.apartUnder()
 }
 
