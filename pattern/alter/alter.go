@@ -169,7 +169,7 @@ func (m *making) mend(before *pattern.Pattern) error {
 	if err := m.keepOpenings(before); err != nil {
 		return err
 	}
-	m.keepMouths(before)
+	m.sayMouths(before)
 	m.pattern.Unit = before.Unit
 	return nil
 }

@@ -7,6 +7,7 @@ import (
 
 	"toile/geom"
 	"toile/pattern"
+	"toile/pattern/units"
 )
 
 // clothStays reports whether an alteration leaves the pieces lying on the sheet as they
@@ -17,9 +18,7 @@ func (m *making) clothStays() bool {
 }
 
 // onCloth is how far in mm from the start of an edge, as it runs now, the place of the
-// cloth lies that lay at a length along it before. ok is false where the edge does not
-// run through that place any more, but was moved aside or drawn anew there; gone says
-// that the cloth there was cut off.
+// cloth lies that lay at a length along it before; see stayedAt.
 func (m *making) onCloth(before *pattern.Pattern, st pattern.Stretch, at float64) (along float64, ok, gone bool) {
 	q, i, there := edgeOf(m.pattern, st)
 	was, k, had := edgeOf(before, st)
@@ -27,7 +26,7 @@ func (m *making) onCloth(before *pattern.Pattern, st pattern.Stretch, at float64
 		return at, false, false
 	}
 	then, now := was.EdgePath(k), q.EdgePath(i)
-	place, within, opened := then.PointAt(at), evenWithin, false
+	place, opened := then.PointAt(at), false
 	for _, s := range m.slashes {
 		if s.piece != stands(was) {
 			continue
@@ -36,24 +35,42 @@ func (m *making) onCloth(before *pattern.Pattern, st pattern.Stretch, at float64
 			place = s.Motion.Apply(place)
 		}
 	}
-	if opened {
-		within = truedWithin // its sides were drawn anew at the cut
+	if opened { // its sides were drawn anew at the cut
+		along, ok = runsThrough(now, place, truedWithin)
+		return along, ok, false
 	}
-	nearest, off := now.Nearest(place)
-	along = now.LengthTo(nearest)
-	const inside = 0.01 // of the ends, to which what was cut off lies nearest
-	if off <= within && along >= inside && along <= now.Length()-inside {
-		if math.Abs(along-at) < inside {
-			along = at
-		}
-		return roundTo(along), true, false
-	}
-	return at, false, !opened && cutOff(then, now, at)
+	return stayedAt(then, now, at, q.GrainDirection())
 }
 
 // truedWithin is how far in mm a side that was trued at a cut may lie off the place
 // where it ran before.
 const truedWithin = 15
+
+// stayedAt is how far in mm from the start of a line, as it runs now, the place of the
+// cloth lies that lay at a length along it before. ok is false where the line does not
+// run through that place any more, and was not moved there as a whole; gone says that
+// the cloth there was cut off.
+func stayedAt(then, now geom.Path, at float64, grain geom.Point) (along float64, ok, gone bool) {
+	if along, ok = runsThrough(now, then.PointAt(at), evenWithin); ok {
+		if math.Abs(along-at) < 2*wholeWithin {
+			along = at
+		}
+		return along, true, false
+	}
+	if cutOff(then, now, at) {
+		return at, false, true
+	}
+	along, ok = besideNow(then, now, at, grain)
+	return roundTo(along), ok, false
+}
+
+// runsThrough is how far along a line a place lies that it runs through within so many
+// mm, its ends left out, to which lies nearest what was cut off.
+func runsThrough(line geom.Path, place geom.Point, within float64) (along float64, ok bool) {
+	nearest, off := line.Nearest(place)
+	along = line.LengthTo(nearest)
+	return roundTo(along), off <= within && along >= 2*wholeWithin && along <= line.Length()-2*wholeWithin
+}
 
 // cutOff reports whether a length along a line lies beyond where it ends now.
 func cutOff(then, now geom.Path, at float64) bool {
@@ -62,29 +79,85 @@ func cutOff(then, now geom.Path, at float64) bool {
 	return offStart <= evenWithin && at < then.LengthTo(start)-wholeWithin || offEnd <= evenWithin && at > then.LengthTo(end)+wholeWithin
 }
 
-// keepMouths has the mouths of darts and the intakes of pleats stay where they lie on
-// the cloth when their edge is cut or run on at its start, from which they are counted.
-// On a piece that was opened they were seen to already.
-func (m *making) keepMouths(before *pattern.Pattern) {
+// beside is how far in mm to both sides of a place an edge has to have been moved as
+// the place was.
+const beside = 20
+
+// besideNow is how far along an edge that was moved as a whole, in parallel or along the
+// grain, lies what lay at a length along it before; where one of its ends stayed, as far from
+// there as it was. ok is false where it was moved otherwise.
+func besideNow(then, now geom.Path, at float64, grain geom.Point) (along float64, ok bool) {
+	square := func(p geom.Point) (float64, float64) {
+		nearest, off := now.Nearest(p)
+		return now.LengthTo(nearest), off
+	}
+	down := func(p geom.Point) (float64, float64) {
+		const far = 2000.0
+		for _, c := range geom.MeetPaths(geom.Path{geom.Line(p.Sub(grain.Mul(far)), p.Add(grain.Mul(far)))}, now) {
+			return now.LengthTo(c.Q), c.At.Sub(p).Dot(grain)
+		}
+		return 0, 0
+	}
+	for _, moved := range []func(geom.Point) (float64, float64){square, down} {
+		along, by := moved(then.PointAt(at))
+		ok := true
+		for _, l := range []float64{at - beside, at + beside} {
+			on, off := moved(then.PointAt(min(max(l, 0), then.Length())))
+			ok = ok && math.Abs(off-by) < evenWithin && on > wholeWithin && on < now.Length()-wholeWithin
+		}
+		if ok {
+			return along, true
+		}
+	}
+	if then.Start().Dist(now.Start()) < wholeWithin {
+		return at, true
+	}
+	return now.Length() - then.Length() + at, then.End().Dist(now.End()) < wholeWithin
+}
+
+// holdMouths has the mouths of darts and the intakes of pleats on an edge of a piece that
+// is drawn anew stay where they lie on the cloth; one that is cut off is refused.
+func holdMouths(q *pattern.Piece, i int, then, now geom.Path) error {
+	for k := range q.Marks {
+		mark := &q.Marks[k]
+		if mark.Kind != pattern.MarkDart && mark.Kind != pattern.MarkPleat || mark.Edge != q.Edges[i].Name {
+			continue
+		}
+		from, ok, gone := stayedAt(then, now, mark.From, q.GrainDirection())
+		to, all, goneToo := stayedAt(then, now, mark.To, q.GrainDirection())
+		if gone || goneToo {
+			return fmt.Errorf("that alteration does not work: %s, %q: the %s %q, from %s to %s along it, would be cut off; move it first with `toile alter move %q %q`, or take it away with `toile alter remove %q %q`; the pattern is as it was",
+				q.Name, mark.Edge, mark.Kind, mark.Name, units.Millimetre.Format(mark.From), units.Millimetre.Format(mark.To), q.Name, mark.Name, q.Name, mark.Name)
+		}
+		if ok && all && math.Abs(to-from-(mark.To-mark.From)) < evenWithin {
+			mark.From, mark.To = from, roundTo(from+mark.To-mark.From)
+		}
+	}
+	return nil
+}
+
+// sayMouths says which mouths and intakes are counted anew because they stayed on the
+// cloth, and has notches at their ends stay with them.
+func (m *making) sayMouths(before *pattern.Pattern) {
+	if !m.clothStays() || m.recipe.Kind == "move" {
+		return
+	}
 	for _, q := range m.pattern.Pieces {
 		old, err := before.Piece(q.Name)
 		if err != nil || slices.ContainsFunc(m.slashes, func(s Slash) bool { return s.piece == stands(old) }) {
 			continue
 		}
-		for k := range q.Marks {
-			mark := &q.Marks[k]
-			if mark.Kind != pattern.MarkDart && mark.Kind != pattern.MarkPleat || !slices.ContainsFunc(old.Marks, func(o pattern.Mark) bool {
-				return o.Name == mark.Name && o.Edge == mark.Edge && o.From == mark.From && o.To == mark.To
-			}) {
+		for _, mark := range q.Marks {
+			k := slices.IndexFunc(old.Marks, func(o pattern.Mark) bool { return o.Name == mark.Name && o.Kind == mark.Kind && o.Edge == mark.Edge })
+			if k < 0 || mark.Edge == "" || old.Marks[k].From == mark.From {
 				continue
 			}
-			st := pattern.Stretch{Piece: q.Name, Edge: mark.Edge}
-			from, ok, _ := m.onCloth(before, st, mark.From)
-			to, all, _ := m.onCloth(before, st, mark.To)
-			if !ok || !all || from == mark.From || math.Abs(to-from-(mark.To-mark.From)) > evenWithin {
-				continue
+			was := old.Marks[k]
+			for _, n := range old.Notches {
+				if at := counted(n, lengthOf(old, n.Edge)); n.Edge == mark.Edge && (math.Abs(at-was.From) < stopWithin || math.Abs(at-was.To) < stopWithin) {
+					m.keepNotch(before, old, n, fmt.Sprintf("an end of the %s %q", mark.Kind, mark.Name))
+				}
 			}
-			mark.From, mark.To = from, roundTo(from+mark.To-mark.From)
 			m.say("%s, %s %q: it stays where it lies on the cloth, %s to %s from the start of %q now", q.Name, mark.Kind, mark.Name, m.format(mark.From), m.format(mark.To), mark.Edge)
 		}
 	}
@@ -154,36 +227,34 @@ func (m *making) alongChain(before *pattern.Pattern, then, now pattern.Walked, a
 	return roundTo(now.Parts[k].Along(on)), false
 }
 
-// keepStops has the notches at the ends of an opening stay where they lie on the cloth:
-// counted from the other end of their edge where that stayed.
+// keepStops has the notches at the ends of an opening stay where they lie on the cloth.
 func (m *making) keepStops(before *pattern.Pattern, seam *pattern.Seam, o pattern.Opening) {
 	for _, s := range Stops(before, seam, o) {
-		was := s.Piece.Notches[s.Notch]
-		q, i, ok := edgeOf(m.pattern, pattern.Stretch{Piece: s.Piece.Name, Edge: was.Edge})
-		k := -1
-		if ok {
-			k = q.NotchByName(was.Name)
-		}
-		if k < 0 || q.Notches[k] != was {
-			continue
-		}
-		at := was.At
-		if was.FromEnd {
-			at = s.length - was.At
-		}
-		on, ok, _ := m.onCloth(before, pattern.Stretch{Piece: q.Name, Edge: was.Edge}, at)
-		length := q.EdgePath(i).Length()
-		n := &q.Notches[k]
-		if !ok || math.Abs(on-counted(was, length)) < evenWithin {
-			continue
-		}
-		if n.FromEnd = !was.FromEnd; n.FromEnd {
-			n.At = roundTo(length - on)
-		} else {
-			n.At = on
-		}
-		m.say("%s, notch %q marks an end of the opening %q and stays with it on the cloth: it is %s from the %s of %q now", q.Name, was.Name, o.Name, m.format(n.At), endOfNotch(*n), was.Edge)
+		m.keepNotch(before, s.Piece, s.Piece.Notches[s.Notch], fmt.Sprintf("an end of the opening %q", o.Name))
 	}
+}
+
+// keepNotch has a notch of a piece, as both were, stay where it lies on the cloth,
+// counted from the other end of its edge where it was cut or run on at the one.
+func (m *making) keepNotch(before *pattern.Pattern, old *pattern.Piece, was pattern.Notch, marks string) {
+	st := pattern.Stretch{Piece: old.Name, Edge: was.Edge}
+	q, i, ok := edgeOf(m.pattern, st)
+	k := -1
+	if ok {
+		k = q.NotchByName(was.Name)
+	}
+	if k < 0 || q.Notches[k] != was {
+		return
+	}
+	on, ok, _ := m.onCloth(before, st, counted(was, lengthOf(old, was.Edge)))
+	length := q.EdgePath(i).Length()
+	n := &q.Notches[k]
+	if !ok || math.Abs(on-counted(was, length)) < evenWithin {
+		return
+	}
+	n.FromEnd = !was.FromEnd
+	n.At = roundTo(counted(pattern.Notch{At: on, FromEnd: n.FromEnd}, length))
+	m.say("%s, notch %q marks %s and stays with it on the cloth: it is %s from the %s of %q now", q.Name, was.Name, marks, m.format(n.At), endOfNotch(*n), was.Edge)
 }
 
 // counted is how far in mm from the start of an edge of a length a notch lies.
