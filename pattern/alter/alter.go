@@ -118,8 +118,9 @@ func makeWith(p *pattern.Pattern, r Recipe, lacking []Lacking) (Result, error) {
 	}
 	m.settleRecipe(k)
 	if err := k.make(m); err != nil {
-		return Result{}, m.openingUnfit(err)
+		return Result{}, m.oneFromTwo(p, m.openingUnfit(err))
 	}
+	m.sayPartMoved(p)
 	if err := m.mend(p); err != nil {
 		return Result{}, err
 	}
