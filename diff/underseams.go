@@ -28,10 +28,10 @@ func (f *across) underSeam(a, b pattern.Layer, inner string) {
 	}
 	for i := range f.to.Seams {
 		s := &f.to.Seams[i]
-		if len(s.First) != 1 || len(s.Second) != 1 || s.SameWay || !s.First[0].Whole() || !s.Second[0].Whole() {
+		x, y, ok := s.SewsTwo()
+		if !ok || f.to.LiesElsewhere(inner, s) {
 			continue
 		}
-		x, y := s.First[0], s.Second[0]
 		if x.Piece != a.Outer {
 			x, y = y, x
 		}

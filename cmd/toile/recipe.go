@@ -115,9 +115,12 @@ func (o *opened) writeRecipes(from, to, out string) error {
 	if err != nil {
 		return err
 	}
-	all, err := o.recipesBetween(line)
+	all, drawn, err := o.recipesBetween(line)
 	if err != nil {
 		return err
+	}
+	if len(all.List) == 0 && len(drawn) > 0 {
+		return fmt.Errorf("%s holds drawn lines alone, %s, and a recipe carries no outline, so there is no recipe to write; draw it anew where it is wanted", versionsWords(line), list(drawn))
 	}
 	if len(all.List) == 0 {
 		return fmt.Errorf("%s holds no alterations made with `toile alter`, so there is no recipe to write; `toile history` tells what each version changed", versionsWords(line))
@@ -141,23 +144,23 @@ func (o *opened) writeRecipes(from, to, out string) error {
 }
 
 // recipesBetween collects what can be made elsewhere of the recipes of
-// versions, and tells of what cannot.
-func (o *opened) recipesBetween(line []repo.Version) (pattern.Recipes, error) {
-	all := pattern.Recipes{}
+// versions, and tells of what cannot; left says what of it are drawn lines.
+func (o *opened) recipesBetween(line []repo.Version) (all pattern.Recipes, left []string, err error) {
 	for _, v := range line {
 		r, err := o.settledRecipes(v)
 		if err != nil {
-			return all, err
+			return all, left, err
 		}
 		if all.Unit == "" || len(all.List) == 0 {
 			all.Unit = r.Unit
 		}
 		if err := o.adviseOtherChanges(v, r); err != nil {
-			return all, err
+			return all, left, err
 		}
 		for _, one := range r.List {
 			drawn, places := alter.OfTheSheet(one)
 			if drawn {
+				left = append(left, fmt.Sprintf("%s of %s", one.Kind, one.Piece))
 				o.advise("Left out: %s of %s in version %d, which is a drawn line: a recipe carries no outline, so draw it anew where the rest is made.", one.Kind, one.Piece, v.Number)
 				continue
 			}
@@ -168,7 +171,7 @@ func (o *opened) recipesBetween(line []repo.Version) (pattern.Recipes, error) {
 			all.List = append(all.List, one)
 		}
 	}
-	return all, nil
+	return all, left, nil
 }
 
 func versionsWords(line []repo.Version) string {

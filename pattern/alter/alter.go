@@ -118,9 +118,12 @@ func makeWith(p *pattern.Pattern, r Recipe, lacking []Lacking) (Result, error) {
 	}
 	m.settleRecipe(k)
 	if err := k.make(m); err != nil {
-		return Result{}, m.openingUnfit(err)
+		return Result{}, m.oneFromTwo(p, m.openingUnfit(err))
 	}
-	m.mend(p)
+	m.sayPartMoved(p)
+	if err := m.mend(p); err != nil {
+		return Result{}, err
+	}
 	if err := m.storable(p); err != nil {
 		return Result{}, err
 	}
@@ -155,15 +158,21 @@ func (m *making) read(r Recipe) error {
 }
 
 // mend brings what names edges back in order after an alteration of the
-// pattern as it was before.
-func (m *making) mend(before *pattern.Pattern) {
+// pattern as it was before, and keeps what lies on the cloth there; it refuses one that
+// leaves no room for an opening.
+func (m *making) mend(before *pattern.Pattern) error {
 	m.mendDifferences()
 	m.slideStretches(before)
 	m.refitLayerSeams(before)
 	m.mendStretches(before)
 	m.recountStops(before)
 	m.slideOpenings(before)
+	if err := m.keepOpenings(before); err != nil {
+		return err
+	}
+	m.sayMouths(before)
 	m.pattern.Unit = before.Unit
+	return nil
 }
 
 func kindNames() string {

@@ -92,7 +92,7 @@ func (t *transfer) onOther(outer string, inner int) (edge string, line geom.Path
 // the edge of it that is called alike goes on where the inner edge did. The two are
 // laid together at the other end of their seam, so that a step shows.
 func (t *transfer) onSplitOff(q *pattern.Piece) (edge string, line geom.Path, err error) {
-	_, _, errSewn := seamBetween(t.m.pattern, t.m.piece.Name, q.Name)
+	_, _, errSewn := seamUnder(t.m.pattern, t.m.piece.Name, q.Name)
 	now, errEdge := q.EdgeIndex(t.m.text("edge"))
 	if errSewn != nil || errEdge != nil {
 		return "", nil, nil
@@ -131,7 +131,7 @@ func runsAlongIn(line, other geom.Path) bool {
 // each other, from either end of it; where there is none, they lie on one sheet
 // as they are drawn.
 func besideMotions(p *pattern.Pattern, q, to *pattern.Piece) []geom.Motion {
-	edge, at, err := seamBetween(p, to.Name, q.Name)
+	edge, at, err := seamUnder(p, to.Name, q.Name)
 	if err != nil {
 		return []geom.Motion{{}}
 	}

@@ -2,6 +2,7 @@ package alter
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -52,8 +53,29 @@ func (m *making) facing() error {
 	if err != nil {
 		return err
 	}
+	o.runOn(widths)
 	_, err = m.face(o, widths, o.plain.Name+" facing")
 	return err
+}
+
+// runOn has an edge that is faced up to where outers are laid together be faced on the
+// next of them too, where it goes on under the same name, at the same width.
+func (o *outer) runOn(widths map[int]float64) {
+	n := len(o.piece.Edges)
+	from := func(i, k int) pattern.Stretch { // its first part, or the last for -1
+		chain := o.at[o.piece.Edges[(i+n)%n].Name]
+		return chain[(k+len(chain))%len(chain)]
+	}
+	for range n {
+		for i, width := range maps.Clone(widths) {
+			if next, a, b := (i+1)%n, from(i, -1), from(i+1, 0); a.Edge == b.Edge && a.Piece != b.Piece && widths[next] == 0 {
+				widths[next] = width
+			}
+			if prev, a, b := (i+n-1)%n, from(i, 0), from(i-1, -1); a.Edge == b.Edge && a.Piece != b.Piece && widths[prev] == 0 {
+				widths[prev] = width
+			}
+		}
+	}
 }
 
 // widths reads one width for all edges or one for each.

@@ -123,16 +123,9 @@ func (m *making) layOuters(o *outer) error {
 		}
 	}
 	for _, name := range names[1:] {
-		edge, at, err := seamBetween(scratch, m.piece.Name, name)
-		if err != nil {
+		if scratch, err = m.layOuter(scratch, name); err != nil {
 			return err
 		}
-		sewOnlyTogether(scratch, m.piece.Name, edge, name, at)
-		res, err := Make(scratch, Recipe{Kind: "join", Piece: m.piece.Name, Values: map[string]string{"edge": edge, "with": name, "at": at, "cut": string(m.piece.Cut), "cloth": m.piece.Cloth}})
-		if err != nil {
-			return err
-		}
-		scratch = res.Pattern
 	}
 	whole, err := scratch.Piece(m.piece.Name)
 	if err != nil {
@@ -188,20 +181,122 @@ func originsOf(scratch *pattern.Pattern, from []pattern.Stretch) map[string]patt
 	return at
 }
 
-// seamBetween finds the edges along which two pieces are sewn together, one of
-// each.
-func seamBetween(p *pattern.Pattern, a, b string) (edge, at string, err error) {
-	for _, s := range p.Seams {
+// layOuter joins one further outer to what was laid together, at the seam that an edge
+// to be faced runs across, else at the first between them.
+func (m *making) layOuter(scratch *pattern.Pattern, name string) (*pattern.Pattern, error) {
+	whole, err := scratch.Piece(m.piece.Name)
+	if err != nil {
+		return nil, err
+	}
+	other, err := scratch.Piece(name)
+	if err != nil {
+		return nil, err
+	}
+	cut, err := cutOver(m.piece, other)
+	if err != nil {
+		return nil, err
+	}
+	at, err := m.seamsToLay(scratch, whole, name)
+	if err != nil {
+		return nil, err
+	}
+	var refused error
+	for _, seam := range at {
+		p := scratch.Clone()
+		sewOnlyTogether(p, m.piece.Name, seam[0], name, seam[1])
+		res, err := Make(p, Recipe{Kind: "join", Piece: m.piece.Name, Values: map[string]string{"edge": seam[0], "with": name, "at": seam[1], "cut": string(cut), "cloth": m.piece.Cloth}})
+		if err == nil {
+			return res.Pattern, nil
+		}
+		switch {
+		case refused != nil:
+		case foldEdge(whole) >= 0 && foldEdge(other) >= 0 && strings.Contains(err.Error(), "both cut on the fold"):
+			refused = fmt.Errorf("%s and %s are both cut on the fold, and what lies across %q would have two folds; draft one for each of them, and sew these to each other there with `toile seam`", m.piece.Name, name, seam[0])
+		default:
+			refused = fmt.Errorf("%s and %s are laid together at %q for this: %w", m.piece.Name, name, seam[0], err)
+		}
+	}
+	return nil, refused
+}
+
+// cutOver is how a piece is cut that lies across the seam of two.
+func cutOver(a, b *pattern.Piece) (pattern.Cut, error) {
+	switch {
+	case a.Cut == pattern.CutPair && b.Cut == pattern.CutOnFold:
+		return pattern.CutOnFold, nil
+	case a.Cut == pattern.CutOnFold && b.Cut == pattern.CutOne:
+		a, b = b, a
+		fallthrough
+	case a.Cut == pattern.CutOne && b.Cut == pattern.CutOnFold:
+		return "", fmt.Errorf("%s is drawn whole and %s is cut on the fold, so that they do not lie beside each other; draw %s whole too with `toile alter unfold %q`, or draft one for each of them", a.Name, b.Name, b.Name, b.Name)
+	}
+	return a.Cut, nil
+}
+
+// seamsToLay finds the edges along which what was laid together and a further outer
+// are sewn together, one of each: those beside an edge to be faced, or where there are
+// none the first.
+func (m *making) seamsToLay(p *pattern.Pattern, whole *pattern.Piece, other string) (at [][2]string, err error) {
+	all, err := seamsBetween(p, whole.Name, other)
+	if err != nil {
+		return nil, err
+	}
+	faced := map[int]bool{}
+	for _, name := range m.names("edges") {
+		if i, err := whole.EdgeIndex(name); err == nil {
+			faced[i] = true
+		}
+	}
+	if m.recipe.Kind == "hem-facing" {
+		faced[whole.HemEdge()] = true
+	}
+	for _, pair := range all {
+		i, err := whole.EdgeIndex(pair[0])
+		n := len(whole.Edges)
+		if err == nil && (faced[(i+1)%n] || faced[(i+n-1)%n]) {
+			at = append(at, pair)
+		}
+	}
+	if len(at) == 0 {
+		return all[:1], nil
+	}
+	return at, nil
+}
+
+// seamsBetween finds the edges along which two pieces are sewn together, one of each.
+func seamsBetween(p *pattern.Pattern, a, b string) (all [][2]string, err error) {
+	for i := range p.Seams {
+		s := &p.Seams[i]
 		if len(s.First) != 1 || len(s.Second) != 1 || strings.HasPrefix(s.Name, probe) {
 			continue
 		}
 		for _, side := range [2][2]pattern.Stretch{{s.First[0], s.Second[0]}, {s.Second[0], s.First[0]}} {
 			if side[0].Piece == a && side[1].Piece == b {
-				return side[0].Edge, side[1].Edge, nil
+				all = append(all, [2]string{side[0].Edge, side[1].Edge})
 			}
 		}
 	}
-	return "", "", fmt.Errorf("%s and %s are not sewn together along one edge each; say the seam between them first with `toile seam`", a, b)
+	if len(all) == 0 {
+		return nil, fmt.Errorf("%s and %s are not sewn together along one edge each; say the seam between them first with `toile seam`", a, b)
+	}
+	return all, nil
+}
+
+// seamUnder finds the edges along which two outers are sewn together, one of each: of
+// several seams the one across which inner pieces of both lie, where that is known.
+func seamUnder(p *pattern.Pattern, a, b string) (edge, at string, err error) {
+	known := p.Clone()
+	p.InnerOfTwo(func(x, y pattern.Layer, inner string) {
+		if x.Outer != a && y.Outer != a || x.Outer != b && y.Outer != b {
+			return
+		}
+		known.Seams = slices.DeleteFunc(known.Seams, func(s pattern.Seam) bool { return p.LiesElsewhere(inner, &s) })
+	})
+	all, err := seamsBetween(known, a, b)
+	if err != nil {
+		return "", "", err
+	}
+	return all[0][0], all[0][1], nil
 }
 
 // settle puts coordinates that a motion moved off the stored digits by

@@ -105,11 +105,14 @@ func (m *making) alongNew(main *pattern.Piece, text string, turned bool) (float6
 
 // notchStops marks both ends of an opening on the new edges, the last of each
 // part; an end at the end of the seam needs no mark. That of an opening which
-// reaches to the seam's end is counted from there, as that of a slit from the hem.
+// reaches to the seam's end is counted from there, as that of a slit from the hem;
+// those of one between the ends from the end away from a hem.
 // What is called "from" comes first on the line that was given; turned says that
 // main's new edge runs the other way.
 func (m *making) notchStops(main, other *pattern.Piece, o pattern.Opening, turned bool) {
 	length := main.EdgePath(len(main.Edges) - 1).Length()
+	e := seamEnd{piece: main, edge: len(main.Edges) - 1, next: len(main.Edges) - 2}
+	hemFirst := e.atHem() // the new edge of main starts at a hem
 	first, second := o.Name+" from", o.Name+" to"
 	if turned {
 		first, second = second, first
@@ -121,7 +124,7 @@ func (m *making) notchStops(main, other *pattern.Piece, o pattern.Opening, turne
 		if stop.at < leastPart || stop.at > length-leastPart {
 			continue
 		}
-		at, fromEnd := stop.at, o.To > length-leastPart
+		at, fromEnd := stop.at, o.To > length-leastPart || o.From >= leastPart && hemFirst
 		if fromEnd {
 			at = roundTo(length - stop.at)
 		}

@@ -172,6 +172,7 @@ func (m *making) open(first, second crossing, moves bool, motion geom.Motion) er
 	m.carryInside(parts, moves, motion)
 	m.carryGrain(parts, moves, motion)
 	mouths.carry(m.piece, w, motion)
+	w.held = true
 	m.slashes = append(m.slashes, slashOf(m.piece, first, second, moves, motion))
 	return w.finish()
 }

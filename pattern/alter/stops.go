@@ -132,8 +132,7 @@ func (m *making) openingUnfit(err error) error {
 			if !stopNamed(notch.Name, o.Name) {
 				continue
 			}
-			return fmt.Errorf("%s, %q: there is no room left for the opening %q of the seam %q, from %s to %s; move it first, its notches with it, with `toile seam %q --open \"%s=FROM:TO\"`, or take it away with `toile seam %q --open \"%s=\"`; the pattern is as it was%s",
-				q.Name, notch.Edge, o.Name, seam.Name, m.format(o.From), m.format(o.To), seam.Name, o.Name, seam.Name, o.Name, roomSaid(err))
+			return m.noRoom(fmt.Sprintf("%s, %q", q.Name, notch.Edge), seam, o, roomSaid(err))
 		}
 	}
 	return err

@@ -16,6 +16,7 @@ type work struct {
 	paths []geom.Path
 	put   []bool
 	moved string // the notch or mark that is moved itself
+	held  bool   // its darts and pleats were seen to
 }
 
 func begin(p *pattern.Piece) *work {
@@ -126,6 +127,13 @@ func inLine(a, b geom.Cubic) bool {
 // finish stores the new lines and checks the piece. Coordinates are stored at
 // 0.001 mm. Edges that were not put keep their stored nodes.
 func (w *work) finish() error {
+	for i, p := range w.paths {
+		if w.put[i] && !w.held {
+			if err := holdMouths(w.piece, i, w.piece.EdgePath(i), p); err != nil {
+				return err
+			}
+		}
+	}
 	for i := range w.paths {
 		if w.put[i] || w.put[w.before(i)] {
 			w.piece.Corners[i].At = rounded(w.paths[i].Start())

@@ -25,7 +25,7 @@ func (c *checker) apartUnder() {
 func (c *checker) apartAt(a, b pattern.Layer, inner string) {
 	for _, w := range c.walks {
 		for side := range w.sides {
-			if len(w.sides[0].Parts) != 1 || len(w.sides[1].Parts) != 1 || w.seam.SameWay || !w.seam.First[0].Whole() || !w.seam.Second[0].Whole() {
+			if _, _, ok := w.seam.SewsTwo(); !ok || c.p.LiesElsewhere(inner, w.seam) {
 				continue
 			}
 			x, y := w.sides[side].Parts[0], w.sides[1-side].Parts[0]

@@ -33,10 +33,11 @@ func (c *checker) laidTogether(l pattern.Layer, left []pattern.Layer) (layering,
 	whole := wholeOf(v.outer)
 	for k := 0; k < len(left); k++ {
 		o := left[k]
-		if !slices.ContainsFunc(o.Inner, func(name string) bool { return slices.Contains(v.layer.Inner, name) }) || slices.Contains(v.outers, o.Outer) {
+		shared := func(name string) bool { return slices.Contains(v.layer.Inner, name) }
+		if !slices.ContainsFunc(o.Inner, shared) || slices.Contains(v.outers, o.Outer) {
 			continue
 		}
-		joined, ok := c.laidTo(whole, c.piece(o.Outer))
+		joined, ok := c.laidTo(whole, c.piece(o.Outer), o.Inner[slices.IndexFunc(o.Inner, shared)])
 		if !ok {
 			continue
 		}
@@ -72,11 +73,12 @@ func wholeOf(q *pattern.Piece) []wholeEdge {
 }
 
 // laidTo lays a further outer to those laid together, along a seam of one
-// whole edge each that fits within the tolerance. Edges of one name that run
+// whole edge each that fits within the tolerance, across which an inner piece of both
+// may lie. Edges of one name that run
 // on smoothly across it are one edge.
-func (c *checker) laidTo(whole []wholeEdge, q *pattern.Piece) ([]wholeEdge, bool) {
+func (c *checker) laidTo(whole []wholeEdge, q *pattern.Piece, inner string) ([]wholeEdge, bool) {
 	for _, w := range c.walks {
-		if w.seam.SameWay || len(w.seam.First) != 1 || len(w.seam.Second) != 1 || !w.seam.First[0].Whole() || !w.seam.Second[0].Whole() {
+		if _, _, ok := w.seam.SewsTwo(); !ok || c.p.LiesElsewhere(inner, w.seam) {
 			continue
 		}
 		for side := range w.sides {
