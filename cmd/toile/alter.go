@@ -293,6 +293,7 @@ func (o *opened) makeNext(p *pattern.Pattern, r alter.Recipe) (*pattern.Pattern,
 	for _, s := range once(result.Says) {
 		o.advise("%s", s)
 	}
+	o.slid = append(o.slid, result.Slid...)
 	return result.Pattern, o.remember(result.Recipe, p, result.Pattern)
 }
 

@@ -184,3 +184,30 @@ func onlySlid(since, p *pattern.Pattern, n change.NotFollowed) bool {
 			len(slidNotches(since, p, &s)) > 0
 	})
 }
+
+// slidWithEnds tells, for the same list, the matched notches that went along with an end
+// where the seam does not fit as a whole, so that no moving of notches mends it: what its
+// sections are out by lies elsewhere than it seems.
+func (o *opened) slidWithEnds(p *pattern.Pattern) (lines []string) {
+	for _, n := range o.slid {
+		k := slices.IndexFunc(p.Seams, func(s pattern.Seam) bool { return s.Name == n.Seam })
+		q, err := p.Piece(n.Piece)
+		if k < 0 || err != nil || !slices.Contains(q.Notches, n.Notch) || fitsInAll(p, &p.Seams[k]) {
+			continue
+		}
+		lines = append(lines, fmt.Sprintf("%s: sections of the seam %q end at it; it is counted from %q, and came to lie %s from where it was",
+			check.NotchWords(q, n.Notch), n.Seam, n.From, p.Unit.Format(math.Abs(n.By))),
+			fmt.Sprintf("  to have it where it was: `toile alter move %q %q --by %s`", n.Piece, n.Notch.Name, p.Unit.Typed(n.By)))
+	}
+	return lines
+}
+
+// fitsInAll reports whether a seam fits from end to end.
+func fitsInAll(p *pattern.Pattern, s *pattern.Seam) bool {
+	sections, err := p.WalkSeam(s)
+	out := 0.0
+	for _, section := range sections {
+		out += section.Difference() - section.Ease
+	}
+	return err != nil || math.Abs(out) <= p.Tolerances.Section
+}

@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"toile/pattern"
+	"toile/pattern/alter"
 	"toile/repo"
 )
 
@@ -39,8 +40,9 @@ type opened struct {
 	now              func() time.Time
 	unread           map[string]string // pieces that were not read, for they are those of the last version: the ids of their files
 	reader           *pattern.Reader
-	mended           []string     // files that could not be read, and are those of the last version here (decodeOrMend)
-	made             []madeRecipe // alterations that this command made
+	mended           []string          // files that could not be read, and are those of the last version here (decodeOrMend)
+	made             []madeRecipe      // alterations that this command made
+	slid             []alter.SlidMatch // notches that went along with an end in them
 	stagesOf         map[stageKey][]*pattern.Pattern
 	keptSteps        map[[2]string][]pieceStep // by the version at the end of the line, and the piece
 	result           bytes.Buffer

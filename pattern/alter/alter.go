@@ -91,6 +91,7 @@ type Result struct {
 	Pattern *pattern.Pattern
 	Recipe  Recipe   // as it is kept: places on the outline named by edges
 	Says    []string // what the alteration made besides, such as a dent at a pivot
+	Slid    []SlidMatch
 
 	slashes []Slash // of every piece that it opened
 }
@@ -131,7 +132,7 @@ func makeWith(p *pattern.Pattern, r Recipe, lacking []Lacking) (Result, error) {
 		delete(m.recipe.Values, "by")
 		m.recipe.Values[allRound.Name] = all
 	}
-	return Result{m.pattern, m.recipe, m.says, m.slashes}, nil
+	return Result{m.pattern, m.recipe, m.says, m.matchedSlid(p), m.slashes}, nil
 }
 
 // read takes a recipe up: its amount shared out, and what is typed counted in
