@@ -24,7 +24,7 @@ func (l *lookingBack) followedInPart(listed []change.NotFollowed) (all []change.
 			return false
 		}
 		then := pieceAsIn(stages[0], q)
-		return then != nil && !sameLines(then, q)
+		return then == nil && q.Was != "" || then != nil && !sameLines(then, q)
 	}
 	add := func(n change.NotFollowed, ok bool) {
 		same := func(m change.NotFollowed) bool {
@@ -45,7 +45,7 @@ func (l *lookingBack) followedInPart(listed []change.NotFollowed) (all []change.
 				edge := q.Edges[i].Name
 				switch {
 				case f.Why == alter.Banded || f.Why == alter.Placed:
-				case f.Why == alter.Layered && !altered(f.Piece) && !l.unseen(q, edge): // told by diff
+				case f.Why == alter.Layered && !altered(f.Piece) && !l.unseen(q, edge) && pieceAsIn(stages[0], q) != nil: // told by diff
 				case f.Why == alter.Layered:
 					add(l.layerBehind(q, edge, f))
 				case altered(f.Piece) || l.unseen(q, edge):

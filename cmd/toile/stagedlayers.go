@@ -16,7 +16,7 @@ func (l *lookingBack) stagedLayerLack(at int, q *pattern.Piece, edge string, f a
 		return nil, false, false
 	}
 	first, last := pieceAsIn(stages[0], inner), pieceAsIn(stages[len(stages)-1], inner)
-	if first != nil && last != nil && sameLines(first, last) {
+	if first != nil && last != nil && sameLines(first, last) && pieceAsIn(stages[0], q) != nil {
 		return nil, false, false // it followed none of them
 	}
 	for k := len(stages) - 1; k > 0; k-- {

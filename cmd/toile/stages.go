@@ -59,7 +59,9 @@ type step struct {
 	start func(base *pattern.Pattern) (*pattern.Pattern, error)
 }
 
-// madeAgain makes the alterations of a step again.
+// madeAgain makes the alterations of a step again: each on the pieces as files hold
+// those that the one before it left, for so the commands found them, else as they came
+// out, for so several of one command did.
 func (l *lookingBack) madeAgain(at int) []*pattern.Pattern {
 	if at+1 >= len(l.line) {
 		return nil
@@ -72,43 +74,75 @@ func (l *lookingBack) madeAgain(at int) []*pattern.Pattern {
 	if err != nil {
 		return nil
 	}
-	stages := []*pattern.Pattern{base}
+	stages, alike := l.replayed(at, base, target, steps, true)
+	if !alike && len(steps) > 1 {
+		if exact, ok := l.replayed(at, base, target, steps, false); ok {
+			return exact
+		}
+	}
+	return stages
+}
+
+// replayed makes the alterations of a step again, and says whether they lead to what
+// they did.
+func (l *lookingBack) replayed(at int, base, target *pattern.Pattern, steps []step, stored bool) (stages []*pattern.Pattern, alike bool) {
+	stages = []*pattern.Pattern{base}
 	for i, s := range steps {
 		if s.start != nil {
 			p, err := s.start(base)
 			if err != nil {
-				return nil
+				return nil, false
 			}
 			stages = append(stages, p)
 		}
 		if on, err := l.digest(stages[len(stages)-1]); err != nil || s.before != "" && on != s.before {
-			return nil
+			return nil, false
 		}
 		next, err := l.nextStages(at, stages, s.recipe)
+		if err == nil && stored {
+			err = l.asStored(next)
+		}
 		if err != nil && i+1 == len(steps) && at >= 0 {
-			return append(stages, target) // it is what the last one led to
+			return append(stages, target), true // it is what the last one led to
 		}
 		if err != nil {
-			return nil
+			return nil, false
 		}
 		stages = append(stages, next...)
 	}
+	return l.leadTo(at, stages, target, len(steps))
+}
+
+// leadTo ends stages with what the alterations led to.
+func (l *lookingBack) leadTo(at int, stages []*pattern.Pattern, target *pattern.Pattern, steps int) (ended []*pattern.Pattern, alike bool) {
 	made, errMade := l.digest(stages[len(stages)-1])
 	is, errIs := l.digest(target)
 	switch {
 	case errMade != nil || errIs != nil:
-		return nil
-	case made != is && at >= 0 && len(steps) == 1:
-		return []*pattern.Pattern{base, target}
-	case made != is && at >= 0:
-		return nil
-	case made != is && !l.working:
-		return nil
+		return nil, false
+	case made != is && at >= 0 && steps == 1:
+		return []*pattern.Pattern{stages[0], target}, true
+	case made != is && (at >= 0 || !l.working):
+		return nil, false
 	case made != is: // the pieces were changed by other means since
-		return append(stages, target)
+		return append(stages, target), false
 	}
 	stages[len(stages)-1] = target
-	return stages
+	return stages, true
+}
+
+// asStored has patterns be as files hold them.
+func (l *lookingBack) asStored(all []*pattern.Pattern) error {
+	for k, p := range all {
+		files, err := l.reader.Encode(p.Clone())
+		if err != nil {
+			return err
+		}
+		if all[k], err = l.reader.DecodeKept(files); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // nextStages makes one alteration on the last of the stages after a version. A carry
