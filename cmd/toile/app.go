@@ -42,7 +42,8 @@ type opened struct {
 	mended           []string     // files that could not be read, and are those of the last version here (decodeOrMend)
 	made             []madeRecipe // alterations that this command made
 	stagesOf         map[stageKey][]*pattern.Pattern
-	keptSteps        map[[2]string][]pieceStep // by the version at the end of the line, and the piece
+	between          map[[2]*pattern.Pattern]*lookingBack // by two stages, the earlier one first
+	keptSteps        map[[2]string][]pieceStep            // by the version at the end of the line, and the piece
 	result           bytes.Buffer
 	advice           bytes.Buffer
 }

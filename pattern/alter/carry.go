@@ -147,28 +147,6 @@ type Lacking struct {
 	Version int
 }
 
-// Carry makes a recipe of kind carry, given what the followers lack. A refusal
-// names the alteration that brings a sewn-to edge to the length of its seam,
-// where one does.
-func Carry(p *pattern.Pattern, r Recipe, lacking []Lacking) (Result, error) {
-	result, err := makeWith(p, r, append([]Lacking{}, lacking...))
-	if err == nil {
-		return result, nil
-	}
-	if within := (withinEdge{}); errors.As(err, &within) {
-		return result, err // nothing at an end of the seam is what changed within it
-	}
-	for _, l := range lacking {
-		if l.Why != Sewn {
-			continue
-		}
-		if instead, ok := ToFit(p, &p.Seams[l.seam], nil, l.side); ok {
-			return result, fmt.Errorf("%w; `toile alter %s` brings it to the length", err, Typed(instead))
-		}
-	}
-	return result, err
-}
-
 // FollowersAsked lists the followers that a recipe of kind carry is about. The
 // error says that there are none, or that the piece asked for is none.
 func FollowersAsked(p *pattern.Pattern, r Recipe) ([]Follower, error) {
@@ -282,8 +260,8 @@ type sewing struct {
 	own      pattern.Chain // with the source edge
 	others   pattern.Chain
 	along    pattern.Chain // those of the others to which the source edge is sewn
-	only     string // of the others this piece alone; empty for all
-	opposite bool   // the follower's edge runs the other way
+	only     string        // of the others this piece alone; empty for all
+	opposite bool          // the follower's edge runs the other way
 }
 
 func (m *making) sewing(l Lacking) sewing {
@@ -450,8 +428,19 @@ func swingAlike(w *work, j int, ch change.Change, opposite bool) error {
 	if at < 0 || at > length {
 		return fmt.Errorf("the pivot would lie off it; it is shorter than the edge that was swung")
 	}
-	if _, err := w.swing(j, at, atEnd, geom.Degrees(*ch.Turn)); err != nil {
+	return w.swingLike(j, at, atEnd, ch)
+}
+
+// swingLike swings edge j about a place as a change tells, and smooths the bend there
+// where that is smoothed.
+func (w *work) swingLike(j int, at float64, atEnd bool, ch change.Change) error {
+	was := slices.Clone(w.paths)
+	dent, err := w.swing(j, at, atEnd, geom.Degrees(*ch.Turn))
+	if err != nil {
 		return err
+	}
+	if ch.Smoothed > 0 && dent != 0 {
+		w.smoothed(j, at, atEnd, geom.Degrees(*ch.Turn), was)
 	}
 	return w.finish()
 }

@@ -128,10 +128,7 @@ func (m *making) swingAcrossChain(s sewing, ch change.Change) error {
 		return fmt.Errorf("%s, %q: the end that was swung is sewn to %s, %q, %s short of its end; swing it by itself with `toile alter flare`", m.piece.Name, edge, q.Name, start.Edge, m.format(short))
 	}
 	at := min(max(start.Along-math.Copysign(withinSeam, end.Along-start.Along), 0), length)
-	if _, err := w.swing(j, at, atEnd, geom.Degrees(*ch.Turn)); err != nil {
-		return err
-	}
-	return w.finish()
+	return w.swingLike(j, at, atEnd, ch)
 }
 
 // taperAcross moves each edge of the other side out by what the source was moved
