@@ -51,15 +51,20 @@ func (t *transfer) hemFacings() error {
 	return t.neighbours(now, then, func(int, int) bool { return true })
 }
 
+// leastHollow is the radius in mm of the smallest hollow that an inner edge of a hem
+// facing is given: in a smaller one no allowance can be cut.
+const leastHollow = 15
+
 // evenlyInside is the part of a hem inside which a line can be drawn at a width in mm:
 // without the curves at its ends, as one that leads it on to a swung side, that bend
-// the other way on a smaller radius than that. It is the whole hem where nothing
+// the other way so sharply that a hollow smaller than leastHollow, or a loop, would
+// come of it. It is the whole hem where nothing
 // else would be left, and uneven says that something is left out.
 func evenlyInside(hem geom.Path, width float64) (part geom.Path, uneven bool) {
 	loops := func(c geom.Cubic) bool {
 		const samples = 64
 		for k := range samples + 1 {
-			if c.Curvature(float64(k)/samples)*width >= 1 {
+			if c.Curvature(float64(k)/samples)*(width+leastHollow) >= 1 {
 				return true
 			}
 		}
