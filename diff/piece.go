@@ -114,7 +114,7 @@ func unchanged(old, now *pattern.Piece) (change.PieceDiff, error) {
 
 // opensOut reports whether a piece was cut on the fold and is not any more.
 func opensOut(old, now *pattern.Piece) bool {
-	return old.Cut == pattern.CutOnFold && now.Cut != pattern.CutOnFold && !slices.ContainsFunc(now.Edges, func(e pattern.Edge) bool { return e.Fold })
+	return old.Cut == pattern.CutOnFold && foldOf(old) >= 0 && now.Cut != pattern.CutOnFold && foldOf(now) < 0
 }
 
 // unfold opens the old state out where the new one is no longer cut on the
