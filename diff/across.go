@@ -37,6 +37,9 @@ func (f *across) changesOf(piece, edge string) []*change.Change {
 		return nil
 	}
 	then := EdgeThen(*p, edge)
+	if then == "" && p.State == change.Split {
+		then = edge // new at the line of the split, and told by its own name
+	}
 	var found []*change.Change
 	for i := range p.Changes {
 		ch := &p.Changes[i]
@@ -114,7 +117,9 @@ func (f *across) seams() {
 				}
 				continue
 			}
-			of, stays := changed[0], side[1][0]
+			changed = f.movedFirst(changed)
+			sewn := f.sewnTo(s, 1-k, changed)
+			of, stays := changed[0], sewn[0]
 			if worst != 0 {
 				of, stays = firstOf(f.changedIn(out[k]), of), firstOf(out[1-k], stays)
 			}
@@ -126,11 +131,33 @@ func (f *across) seams() {
 			}
 			lagging := append(pattern.Chain{stays}, slices.DeleteFunc(out[1-k], func(st pattern.Stretch) bool { return st == stays })...)
 			if worst == 0 {
-				lagging = side[1]
+				lagging = sewn
 			}
 			f.d.NotFollowed = append(f.d.NotFollowed, f.behind(lagging, of, worst))
 		}
 	}
+}
+
+// movedFirst are those of some stretches that changed their line, where any has: what
+// meets them was cut or run on for it.
+func (f *across) movedFirst(changed pattern.Chain) pattern.Chain {
+	moved := slices.DeleteFunc(slices.Clone(changed), func(st pattern.Stretch) bool { return !f.movedItself(st) })
+	if len(moved) == 0 {
+		return changed
+	}
+	return moved
+}
+
+// sewnTo are the stretches of a side of a seam to which some of the other are sewn.
+func (f *across) sewnTo(s *pattern.Seam, side int, some pattern.Chain) (all pattern.Chain) {
+	for _, of := range some {
+		for _, st := range f.to.SewnTo(s, side, of.Piece, of.Edge) {
+			if !slices.Contains(all, st) {
+				all = append(all, st)
+			}
+		}
+	}
+	return all
 }
 
 // onlyInLength reports whether an edge was spread, cut or run on, and not moved.

@@ -193,7 +193,7 @@ func (c *comparison) tellMove(e *explain.Edge) {
 		ch.Max, ch.At = change.Amount(e.By), change.At(e.At)
 	case e.Kind == change.EdgeSwung:
 		ch.Pivot, ch.Turn, ch.At = change.At(e.Pivot), change.Amount(geom.InDegrees(e.Turn)), change.At(e.At)
-		ch.By, ch.Area = change.Amount(e.By), change.Amount(e.Area)
+		ch.By, ch.Area, ch.Smoothed = change.Amount(e.By), change.Amount(e.Area), e.Blend
 	default:
 		ch.By = change.Amount(e.By)
 		if e.How == change.HowTapered {

@@ -112,10 +112,15 @@ func unchanged(old, now *pattern.Piece) (change.PieceDiff, error) {
 	return d, nil
 }
 
+// opensOut reports whether a piece was cut on the fold and is not any more.
+func opensOut(old, now *pattern.Piece) bool {
+	return old.Cut == pattern.CutOnFold && foldOf(old) >= 0 && now.Cut != pattern.CutOnFold && foldOf(now) < 0
+}
+
 // unfold opens the old state out where the new one is no longer cut on the
 // fold, and tells so.
 func (c *comparison) unfold(now *pattern.Piece) {
-	if c.old.Cut != pattern.CutOnFold || now.Cut == pattern.CutOnFold || slices.ContainsFunc(now.Edges, func(e pattern.Edge) bool { return e.Fold }) {
+	if !opensOut(c.old, now) {
 		return
 	}
 	whole, ok := unfolded(c.old)

@@ -165,7 +165,7 @@ func (c *cutting) weigh(one *pattern.Piece, last bool) bool {
 			return false
 		}
 		trial := &comparison{old: c.parts[k].piece, tol: tolerance(c.parts[k].piece, q)}
-		if trial.place(q) != nil {
+		if trial.place(q) != nil || opensOut(c.parts[k].piece, q) {
 			return false
 		}
 		x, _ := trial.explained()

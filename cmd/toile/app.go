@@ -44,7 +44,8 @@ type opened struct {
 	made             []madeRecipe      // alterations that this command made
 	slid             []alter.SlidMatch // notches that went along with an end in them
 	stagesOf         map[stageKey][]*pattern.Pattern
-	keptSteps        map[[2]string][]pieceStep // by the version at the end of the line, and the piece
+	between          map[[2]*pattern.Pattern]*lookingBack // by two stages, the earlier one first
+	keptSteps        map[[2]string][]pieceStep            // by the version at the end of the line, and the piece
 	result           bytes.Buffer
 	advice           bytes.Buffer
 }

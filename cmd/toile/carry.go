@@ -137,9 +137,9 @@ func (l *lookingBack) lack(q *pattern.Piece, edge string, steps []edgeStep, f al
 // lay along it, and neither right after it nor now.
 func (l *lookingBack) layerLack(q *pattern.Piece, edge string, steps []edgeStep, f alter.Follower) ([]alter.Lacking, error) {
 	for _, s := range steps {
-		found, known, drafted := l.stagedLayerLack(s.at, q, edge, f)
-		if len(found) > 0 || drafted {
-			return found, nil
+		found, known, drafted, err := l.stagedLayerLack(s.at, q, edge, f)
+		if len(found) > 0 || drafted || err != nil {
+			return found, err
 		}
 		if known {
 			continue

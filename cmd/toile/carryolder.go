@@ -62,16 +62,12 @@ func (l *lookingBack) refusePart(r alter.Recipe, q *pattern.Piece, edge string, 
 		if err != nil {
 			return err
 		}
-		theirs = sewnSteps(theirs)
-		pairs, byHand := followedIn(steps, theirs)
-		rests := givenByHand(steps, pairs, byHand)
-		rest := unmatched(theirs, steps, f.Fits(l.now), never)
-		for i, k := range pairs {
-			if k < 0 && len(steps[i].changes) > 0 && len(rests[i]) == 0 && rest != nil && rest.at > steps[i].at {
-				return fmt.Errorf("%s, %q: what it was given is a part of what %s was given in version %d, and %w that way; the rest of that comes over with `toile alter carry %q %q --to %q`",
-					r.Piece, edge, f, l.line[rest.at].Number, alter.ErrNothingToCarry, f.Piece, f.Edge, q.Name)
-			}
+		rest := unmatched(sewnSteps(theirs), steps, f.Fits(l.now), never)
+		if rest == nil || !rest.part || !slices.ContainsFunc(steps, func(s edgeStep) bool { return s.at < rest.at && !onlyRuns(s.changes) }) {
+			continue
 		}
+		return fmt.Errorf("%s, %q: what it was given is a part of what %s was given in version %d, and %w that way; the rest of that comes over with `toile alter carry %q %q --to %q`",
+			r.Piece, edge, f, l.line[rest.at].Number, alter.ErrNothingToCarry, f.Piece, f.Edge, q.Name)
 	}
 	return nil
 }

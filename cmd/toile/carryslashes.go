@@ -13,8 +13,12 @@ func (l *lookingBack) slashes(at int, q *pattern.Piece) ([]alter.Slash, error) {
 		return nil, err
 	}
 	if at < 0 {
+		steps, err := l.madeNow()
+		if err != nil {
+			return nil, err
+		}
 		var made []alter.Recipe
-		for _, s := range l.madeNow() {
+		for _, s := range steps {
 			made = append(made, s.recipe)
 		}
 		return alter.SlashesOf(before, l.now, made, q), nil

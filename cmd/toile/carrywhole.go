@@ -16,7 +16,7 @@ func unmatchedOnWhole(steps, theirs []edgeStep, fits bool) *edgeStep {
 		case len(steps[i].changes) == 0:
 		case k < 0:
 			if len(rests[i]) > 0 {
-				return &edgeStep{at: steps[i].at, changes: rests[i], beside: steps[i].beside}
+				return &edgeStep{at: steps[i].at, changes: rests[i], beside: steps[i].beside, part: !sameAmounts(rests[i], steps[i].changes)}
 			}
 		case theirs[k].at == steps[i].at && (steps[i].at == -1 || !fits):
 			rest := remainder(steps[i].changes, theirs[k].changes, fits)

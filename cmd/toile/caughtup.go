@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"math"
 	"slices"
 	"strings"
@@ -21,14 +22,43 @@ func (o *opened) notCaughtUp(all []change.NotFollowed, now *pattern.Pattern, sin
 	}
 	l.working = working
 	listed := slices.Clone(all)
-	all = slices.DeleteFunc(all, func(n change.NotFollowed) bool {
+	all = nil
+	for _, n := range listed {
 		piece, edge, _ := strings.Cut(n.Of, "/")
-		if n.Edge == "" || n.Mismatch {
-			return false
+		followed := n.Edge != "" && !n.Mismatch && asLayer(listed, n.Piece, piece)
+		if n.Edge != "" && !followed {
+			if followed, err = l.nothingLeft(piece, edge, n); err != nil {
+				return nil, err
+			}
 		}
-		return asLayer(listed, n.Piece, piece) || l.caughtUp(piece, edge, n.Piece, n.Edge)
-	})
-	return append(append(all, l.recently().followedInPart(all)...), placesOff(now)...), nil
+		if !followed {
+			all = append(all, n)
+		}
+	}
+	inPart, err := l.recently().followedInPart(all)
+	return append(append(all, inPart...), placesOff(now)...), err
+}
+
+// nothingLeft reports whether an edge listed as not having followed another one has
+// nothing to follow.
+func (l *lookingBack) nothingLeft(piece, edge string, n change.NotFollowed) (bool, error) {
+	untouched, err := l.untouched(piece, edge)
+	if err != nil || untouched || n.Mismatch {
+		return untouched, err
+	}
+	return l.caughtUp(piece, edge, n.Piece, n.Edge)
+}
+
+// untouched reports whether none of the alterations since the last version did anything
+// to an edge that an edge sewn to it would follow, whatever the outlines before and
+// after look like: of parts that were altered those do not tell where they were split.
+func (l *lookingBack) untouched(piece, edge string) (bool, error) {
+	q, err := l.now.Piece(piece)
+	if err != nil {
+		return false, nil // named otherwise then
+	}
+	steps, err := l.steps(q, edge)
+	return apartNow(steps) && len(steps[0].own) == 0, err
 }
 
 // asLayer reports whether a piece is listed as one that finishes to another.
@@ -43,35 +73,35 @@ func asLayer(all []change.NotFollowed, inner, outer string) bool {
 // followed an older change of the edge sewn to it: that one has nothing to
 // follow then. An inner piece that lies on its outer has followed it, whatever
 // it was altered by.
-func (l *lookingBack) caughtUp(piece, edge, sewnTo, its string) bool {
+func (l *lookingBack) caughtUp(piece, edge, sewnTo, its string) (bool, error) {
 	if alter.LiesAlong(l.now, sewnTo, its, piece, edge) {
-		return true
+		return true, nil
 	}
 	q, errQ := l.now.Piece(piece)
 	f, errF := l.now.Piece(sewnTo)
 	if errQ != nil || errF != nil {
-		return false
+		return false, nil // named otherwise then
 	}
 	newer, errQ := l.steps(q, edge)
 	older, errF := l.steps(f, its)
-	if errQ != nil || errF != nil {
-		return false
+	if err := errors.Join(errQ, errF); err != nil {
+		return false, err
 	}
 	if l.settledSince(q, edge, f, its, newer, older, true) >= -1 {
-		return true
+		return true, nil
 	}
 	newer, older = sewnSteps(newer), sewnSteps(older)
 	if apartNow(newer) && (allApart(newer) && allApart(older) || len(older) > 0 && older[0].apart) {
 		lacks := unmatched(newer, older, true, never)
-		return lacks == nil || lacks.at >= 0
+		return lacks == nil || lacks.at >= 0, nil
 	}
 	pairs, _ := followedIn(older, newer)
 	for i, k := range pairs {
 		if k >= 0 && newer[k].at == -1 && older[i].at >= 0 {
-			return true
+			return true, nil
 		}
 	}
-	return false
+	return false, nil
 }
 
 // never is no step: nothing is settled.

@@ -18,8 +18,9 @@ type lookingBack struct {
 	last   *repo.Version // nil before the first version
 	line   []repo.Version
 	states map[int]*pattern.Pattern
-	parts  map[string]change.PieceDiff // of pieces split since the last version; nil until asked for
-	staged []*pattern.Pattern          // the stages up to now, where they are known already
+	parts  map[string]change.PieceDiff            // of pieces split since the last version; nil until asked for
+	diffs  map[[2]*pattern.Piece]change.PieceDiff // of pieces asked for before
+	staged []*pattern.Pattern                     // the stages up to now, where they are known already
 
 	working bool                     // it is the working pattern, as it is or as a command makes it
 	until   int                      // how many versions are looked back through; 0 for all
@@ -113,18 +114,23 @@ func (l *lookingBack) findSteps(q *pattern.Piece, edge string) ([]edgeStep, erro
 		return nil, err
 	}
 	var found []edgeStep
-	add := func(at int, d change.PieceDiff, q *pattern.Piece) {
+	add := func(at int, d change.PieceDiff, q *pattern.Piece) error {
 		then, called := edgeCalled(d, edge)
 		s := edgeStep{at: at, changes: changesOf(d, called), beside: d.Changes}
 		if len(s.changes) > 0 || at == -1 { // alterations that make up for each other are told of no outline
-			l.setApart(&s, q, edge, len(found))
+			if err := l.setApart(&s, q, edge, len(found)); err != nil {
+				return err
+			}
 		}
 		if len(s.changes) > 0 || len(s.own) > 0 {
 			found = append(found, s)
 		}
 		edge = then
+		return nil
 	}
-	add(-1, d, q)
+	if err := add(-1, d, q); err != nil {
+		return nil, err
+	}
 	kept, err := l.keptSteps(before.Pieces[i].Name)
 	if err != nil {
 		return nil, err
@@ -133,7 +139,9 @@ func (l *lookingBack) findSteps(q *pattern.Piece, edge string) ([]edgeStep, erro
 		if edge == "" || s.before == nil || s.now == nil {
 			break
 		}
-		add(s.at, s.said, s.now)
+		if err := add(s.at, s.said, s.now); err != nil {
+			return nil, err
+		}
 	}
 	return found, nil
 }
@@ -202,7 +210,32 @@ func (l *lookingBack) sinceLast(before *pattern.Pattern, old, q *pattern.Piece) 
 	if d, ok := l.parts[q.Name]; ok {
 		return d, nil
 	}
-	return diff.Pieces(old, q, l.now)
+	key := [2]*pattern.Piece{old, q}
+	if d, ok := l.diffs[key]; ok {
+		return d, nil
+	}
+	d, err := diff.Pieces(old, q, l.now)
+	if err == nil && l.diffs == nil {
+		l.diffs = map[[2]*pattern.Piece]change.PieceDiff{}
+	}
+	if err == nil {
+		l.diffs[key] = d
+	}
+	return d, err
+}
+
+// betweenStages is what became of a piece from one stage of several to the next.
+func (o *opened) betweenStages(before, after *pattern.Pattern, old, q *pattern.Piece) (change.PieceDiff, error) {
+	key := [2]*pattern.Pattern{before, after}
+	l, ok := o.between[key]
+	if !ok {
+		l = &lookingBack{opened: o, now: after}
+		if o.between == nil {
+			o.between = map[[2]*pattern.Pattern]*lookingBack{}
+		}
+		o.between[key] = l
+	}
+	return l.sinceLast(before, old, q)
 }
 
 // changesOf lists the changes of an edge that can be carried.

@@ -149,7 +149,7 @@ func (o *opened) keepMade() error {
 	if err != nil {
 		return err
 	}
-	if err := o.keepStart(p); err != nil {
+	if o.made[0].Start, err = o.startNow(p); err != nil {
 		return err
 	}
 	p.Made = append(p.Made, o.made...)
@@ -164,16 +164,17 @@ func (o *opened) keepMade() error {
 // other means between two alterations.
 const mostStart = 1 << 20
 
-// keepStart keeps with the first alteration of this command from which pieces it
-// was made, where they were changed by other means since the one before it.
-func (o *opened) keepStart(p pendingRecipes) error {
+// startNow is from which pieces the first alteration of this command is made, where
+// they were changed by other means since the one before it; nil where they were not,
+// or where it is too much to keep.
+func (o *opened) startNow(p pendingRecipes) (map[string]*string, error) {
 	left, err := o.leftBefore(p)
 	if err != nil || left == "" || left == o.made[0].Before {
-		return err
+		return nil, err
 	}
 	dirty, err := o.repo.DirtyBeside(o.files, slices.Collect(maps.Keys(o.unread)))
 	if err != nil {
-		return err
+		return nil, err
 	}
 	start, size := map[string]*string{}, p.startSize()
 	for _, name := range dirty {
@@ -187,10 +188,10 @@ func (o *opened) keepStart(p pendingRecipes) error {
 			size += len(content)
 		}
 	}
-	if size <= mostStart {
-		o.made[0].Start = start
+	if size > mostStart {
+		return nil, nil
 	}
-	return nil
+	return start, nil
 }
 
 // startSize is how many bytes of files are kept already.

@@ -27,10 +27,11 @@ const mostStaged = 6
 
 // stages are the states that alterations led through, from the one before a step
 // of the line to the one after it. It is nil where these are not known: they were
-// not made by alterations alone, or made again they lead to another pattern.
-func (l *lookingBack) stages(at int) []*pattern.Pattern {
+// not made by alterations alone, or made again they lead to another pattern. The error
+// says what could not be read.
+func (l *lookingBack) stages(at int) ([]*pattern.Pattern, error) {
 	if at == -1 && l.staged != nil {
-		return l.staged
+		return l.staged, nil
 	}
 	key := stageKey{now: l.now}
 	if l.last != nil {
@@ -40,14 +41,17 @@ func (l *lookingBack) stages(at int) []*pattern.Pattern {
 		key = stageKey{version: l.line[at].ID}
 	}
 	if found, ok := l.opened.stagesOf[key]; ok {
-		return found
+		return found, nil
 	}
-	found := l.madeAgain(at)
+	found, err := l.madeAgain(at)
+	if err != nil {
+		return nil, err
+	}
 	if l.opened.stagesOf == nil {
 		l.opened.stagesOf = map[stageKey][]*pattern.Pattern{}
 	}
 	l.opened.stagesOf[key] = found
-	return found
+	return found, nil
 }
 
 // step is one alteration of several.
@@ -59,59 +63,98 @@ type step struct {
 	start func(base *pattern.Pattern) (*pattern.Pattern, error)
 }
 
-// madeAgain makes the alterations of a step again.
-func (l *lookingBack) madeAgain(at int) []*pattern.Pattern {
+// madeAgain makes the alterations of a step again: each on the pieces as files hold
+// those that the one before it left, for so the commands found them, else as they came
+// out, for so several of one command did.
+func (l *lookingBack) madeAgain(at int) ([]*pattern.Pattern, error) {
 	if at+1 >= len(l.line) {
-		return nil
+		return nil, nil
 	}
-	steps, target := l.madeAt(at)
-	if len(steps) == 0 {
-		return nil
+	steps, target, err := l.madeAt(at)
+	if err != nil || len(steps) == 0 {
+		return nil, err
 	}
 	base, err := l.state(at + 1)
 	if err != nil {
-		return nil
+		return nil, err
 	}
-	stages := []*pattern.Pattern{base}
+	stages, alike, err := l.replayed(at, base, target, steps, true)
+	if !alike && len(steps) > 1 && err == nil {
+		if exact, ok, err := l.replayed(at, base, target, steps, false); ok || err != nil {
+			return exact, err
+		}
+	}
+	return stages, err
+}
+
+// replayed makes the alterations of a step again, and says whether they lead to what
+// they did. There are no stages where one cannot be made any more, as by a later
+// version of the program.
+func (l *lookingBack) replayed(at int, base, target *pattern.Pattern, steps []step, stored bool) (stages []*pattern.Pattern, alike bool, err error) {
+	stages = []*pattern.Pattern{base}
 	for i, s := range steps {
 		if s.start != nil {
 			p, err := s.start(base)
 			if err != nil {
-				return nil
+				return nil, false, err
 			}
 			stages = append(stages, p)
 		}
-		if on, err := l.digest(stages[len(stages)-1]); err != nil || s.before != "" && on != s.before {
-			return nil
+		on, err := l.digest(stages[len(stages)-1])
+		if err != nil || s.before != "" && on != s.before {
+			return nil, false, err
 		}
 		next, err := l.nextStages(at, stages, s.recipe)
+		if err == nil && stored {
+			err = l.asStored(next)
+		}
 		if err != nil && i+1 == len(steps) && at >= 0 {
-			return append(stages, target) // it is what the last one led to
+			return append(stages, target), true, nil // it is what the last one led to
 		}
 		if err == nil {
 			next[len(next)-1], err = l.startedFrom(next[len(next)-1], nil) // as it was kept, and read for the one after
 		}
 		if err != nil {
-			return nil
+			return nil, false, nil
 		}
 		stages = append(stages, next...)
 	}
-	made, errMade := l.digest(stages[len(stages)-1])
-	is, errIs := l.digest(target)
+	return l.leadTo(at, stages, target, len(steps))
+}
+
+// leadTo ends stages with what the alterations led to.
+func (l *lookingBack) leadTo(at int, stages []*pattern.Pattern, target *pattern.Pattern, steps int) (ended []*pattern.Pattern, alike bool, err error) {
+	made, err := l.digest(stages[len(stages)-1])
+	if err != nil {
+		return nil, false, err
+	}
+	is, err := l.digest(target)
 	switch {
-	case errMade != nil || errIs != nil:
-		return nil
-	case made != is && at >= 0 && len(steps) == 1:
-		return []*pattern.Pattern{base, target}
-	case made != is && at >= 0:
-		return nil
-	case made != is && !l.working:
-		return nil
+	case err != nil:
+		return nil, false, err
+	case made != is && at >= 0 && steps == 1:
+		return []*pattern.Pattern{stages[0], target}, true, nil
+	case made != is && (at >= 0 || !l.working):
+		return nil, false, nil
 	case made != is: // the pieces were changed by other means since
-		return append(stages, target)
+		return append(stages, target), false, nil
 	}
 	stages[len(stages)-1] = target
-	return stages
+	return stages, true, nil
+}
+
+// asStored has patterns be as files hold them.
+func (l *lookingBack) asStored(all []*pattern.Pattern) error {
+	for k, p := range all {
+		files, err := l.reader.Encode(p.Clone())
+		if err != nil {
+			return err
+		}
+		if all[k], err = l.reader.DecodeKept(files); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // nextStages makes one alteration on the last of the stages after a version. A carry
@@ -147,52 +190,55 @@ func (l *lookingBack) nextStages(at int, stages []*pattern.Pattern, r alter.Reci
 
 // madeAt are the alterations of a step, and the pattern that they led to; none
 // where pieces of a version were changed by other means too.
-func (l *lookingBack) madeAt(at int) ([]step, *pattern.Pattern) {
+func (l *lookingBack) madeAt(at int) ([]step, *pattern.Pattern, error) {
 	if at == -1 {
-		return l.madeNow(), l.now
+		steps, err := l.madeNow()
+		return steps, l.now, err
 	}
 	v := l.line[at]
 	if len(v.Parents) != 1 || v.Parents[0] != l.line[at+1].ID {
-		return nil, nil
+		return nil, nil, nil
 	}
 	kept, err := l.recipesOf(v)
 	if err != nil || slices.ContainsFunc(kept.List, func(r pattern.Recipe) bool { return r.Edited }) {
-		return nil, nil
+		return nil, nil, nil // without them it is told from the outlines
 	}
 	target, err := l.state(at)
 	if err != nil {
-		return nil, nil
+		return nil, nil, err
 	}
 	var steps []step
 	for _, r := range kept.List {
 		steps = append(steps, step{recipe: r})
 	}
-	return steps, target
+	return steps, target, nil
 }
 
 // madeNow are the alterations made since the last version, those of the running
 // command among them, that led to the pattern that is looked back from.
-func (l *lookingBack) madeNow() (steps []step) {
+func (l *lookingBack) madeNow() (steps []step, err error) {
 	last, err := l.repo.Last()
 	if err != nil || last == nil || l.last == nil || last.ID != l.last.ID {
-		return nil
+		return nil, err
 	}
 	now, err := l.digest(l.now)
 	if err != nil {
-		return nil
+		return nil, err
 	}
-	before := now
-	if len(l.made) > 0 {
-		before = l.made[0].Before
+	before, made := now, slices.Clone(l.made)
+	if len(made) > 0 {
+		before = made[0].Before
 	}
 	p, err := l.pending(before)
 	if err != nil {
-		return nil
+		return nil, err
 	}
-	if len(l.made) > 0 && l.made[0].Start == nil && l.keepStart(p) != nil {
-		return nil
+	if len(made) > 0 && made[0].Start == nil {
+		if made[0].Start, err = l.startNow(p); err != nil {
+			return nil, err
+		}
 	}
-	p.Made = append(p.Made, l.made...)
+	p.Made = append(p.Made, made...)
 	p.settle(now)
 	for _, m := range p.Made {
 		s := step{recipe: m.recipe(), before: m.Before}
@@ -201,7 +247,7 @@ func (l *lookingBack) madeNow() (steps []step) {
 		}
 		steps = append(steps, s)
 	}
-	return steps
+	return steps, nil
 }
 
 // startedFrom is a version's pattern with other files in place of some of its own.
@@ -222,24 +268,26 @@ func (l *lookingBack) startedFrom(base *pattern.Pattern, start map[string]*strin
 // oldest first: each by itself, without what its ends were cut or run on by to meet
 // a neighbour where it changed itself. ok is false
 // where that cannot be told. beside are all changes of the piece.
-func (l *lookingBack) stagedChanges(at int, q *pattern.Piece, edge string) (found, beside []change.Change, ok bool) {
-	stages := l.stages(at)
-	if len(stages) < 2 {
-		return nil, nil, false
+func (l *lookingBack) stagedChanges(at int, q *pattern.Piece, edge string) (found, beside []change.Change, ok bool, err error) {
+	stages, err := l.stages(at)
+	if len(stages) < 2 || err != nil {
+		return nil, nil, false, err
 	}
 	for k := len(stages) - 1; k > 0; k-- {
 		now := pieceAsIn(stages[k], q)
 		if now == nil {
-			return nil, nil, false
+			return nil, nil, false, nil
 		}
 		i, splitOff := continued(stages[k-1], now)
 		if i < 0 {
 			break // it came to be here
 		}
-		between := &lookingBack{opened: l.opened, now: stages[k]}
-		d, err := between.sinceLast(stages[k-1], stages[k-1].Pieces[i], now)
+		if anyGone(stages[k-1], stages[k]) && !sameLines(stages[k-1].Pieces[i], now) {
+			return nil, nil, false, nil // that one was joined to it
+		}
+		d, err := l.betweenStages(stages[k-1], stages[k], stages[k-1].Pieces[i], now)
 		if err != nil || splitOff && d.State != change.Split {
-			return nil, nil, false
+			return nil, nil, false, nil
 		}
 		then, called := edgeCalled(d, edge)
 		found = append(ownOf(followable(changesOf(d, called), called)), found...)
@@ -248,7 +296,12 @@ func (l *lookingBack) stagedChanges(at int, q *pattern.Piece, edge string) (foun
 			break
 		}
 	}
-	return found, beside, true
+	return found, beside, true, nil
+}
+
+// anyGone reports whether a pattern no longer has a piece of an earlier state.
+func anyGone(then, now *pattern.Pattern) bool {
+	return slices.ContainsFunc(then.Pieces, func(q *pattern.Piece) bool { return pieceAsIn(now, q) == nil })
 }
 
 // followable leaves out of an edge's changes what an edge sewn to it does not follow:
@@ -296,7 +349,7 @@ func plus(a, b change.Change) (sum change.Change, ok bool) {
 	sum = a
 	sum.NewPath = b.NewPath
 	sum.By = change.Amount(*a.By + *b.By)
-	sum.Says = ""
+	sum.Says, sum.Smoothed = "", max(a.Smoothed, b.Smoothed)
 	switch {
 	case a.Kind == change.EdgeMoved && a.How == change.HowParallel:
 		return sum, true
@@ -356,17 +409,22 @@ func (l *lookingBack) recently() *lookingBack {
 
 // setApart looks what alterations did to an edge at a step, where its line before
 // and after may tell it otherwise. nth counts the steps from the latest.
-func (l *lookingBack) setApart(s *edgeStep, q *pattern.Piece, edge string, nth int) {
+func (l *lookingBack) setApart(s *edgeStep, q *pattern.Piece, edge string, nth int) error {
 	only := len(s.changes) > 0 && onlyRuns(s.changes) // with no figures that those could be mixed with
 	if nth < mostStaged && (l.until == 0 || s.at < l.until) && (s.at == -1 || !only) {
-		if own, beside, ok := l.stagedChanges(s.at, q, edge); ok {
+		own, beside, ok, err := l.stagedChanges(s.at, q, edge)
+		if err != nil {
+			return err
+		}
+		if ok {
 			s.own, s.beside, s.apart = own, beside, true
-			return
+			return nil
 		}
 	}
 	if only {
 		s.own, s.apart = s.changes, true
 	}
+	return nil
 }
 
 // sewnSteps are steps as an edge sewn to this one has to follow them.

@@ -38,11 +38,11 @@ const (
 type Follower struct {
 	Why   Why
 	Piece string
-	Edge  string // of a sewn-to piece or a band; of several the first
+	Edge  string // of a sewn-to piece or a band; of several the first that is sewn to the edge
 
 	only       bool      // of a side of several pieces this one alone
 	seam, side int       // which seam, and which of its sides follows; −1 for none
-	of         [2]string // the piece and edge that a band without a seam follows
+	of         [2]string // the piece and edge that it follows
 }
 
 // Followers lists what follows an edge of a piece: inner pieces of its layers,
@@ -67,20 +67,23 @@ func Followers(p *pattern.Pattern, piece, edge string) []Follower {
 	}
 	eachSewn(p, piece, edge, func(seam, side int, other pattern.Stretch) {
 		if !listed[other.Piece] {
-			all = append(all, Follower{Why: Sewn, Piece: other.Piece, Edge: other.Edge, seam: seam, side: side})
+			all = append(all, Follower{Why: Sewn, Piece: other.Piece, Edge: other.Edge, seam: seam, side: side, of: [2]string{piece, edge}})
 		}
 	})
 	return append(all, placers(p, piece, edge)...)
 }
 
-// eachSewn visits the sides of seams that are sewn to an edge; side is 0 for a
-// seam's first chain.
+// eachSewn visits the sides of seams that are sewn to an edge, each with the first
+// stretch there to which the edge itself is; side is 0 for a seam's first chain.
 func eachSewn(p *pattern.Pattern, piece, edge string, visit func(seam, side int, other pattern.Stretch)) {
 	for i := range p.Seams {
 		s := &p.Seams[i]
 		for k, side := range [2][2]pattern.Chain{{s.First, s.Second}, {s.Second, s.First}} {
 			on := slices.ContainsFunc(side[0], func(st pattern.Stretch) bool { return st.Piece == piece && st.Edge == edge })
-			if other := side[1][0]; on && (other.Piece != piece || other.Edge != edge) {
+			if !on {
+				continue
+			}
+			if other := p.SewnTo(s, 1-k, piece, edge)[0]; other.Piece != piece || other.Edge != edge {
 				visit(i, 1-k, other)
 			}
 		}
@@ -144,28 +147,6 @@ type Lacking struct {
 	Version int
 }
 
-// Carry makes a recipe of kind carry, given what the followers lack. A refusal
-// names the alteration that brings a sewn-to edge to the length of its seam,
-// where one does.
-func Carry(p *pattern.Pattern, r Recipe, lacking []Lacking) (Result, error) {
-	result, err := makeWith(p, r, append([]Lacking{}, lacking...))
-	if err == nil {
-		return result, nil
-	}
-	if within := (withinEdge{}); errors.As(err, &within) {
-		return result, err // nothing at an end of the seam is what changed within it
-	}
-	for _, l := range lacking {
-		if l.Why != Sewn {
-			continue
-		}
-		if instead, ok := ToFit(p, &p.Seams[l.seam], nil, l.side); ok {
-			return result, fmt.Errorf("%w; `toile alter %s` brings it to the length", err, Typed(instead))
-		}
-	}
-	return result, err
-}
-
 // FollowersAsked lists the followers that a recipe of kind carry is about. The
 // error says that there are none, or that the piece asked for is none.
 func FollowersAsked(p *pattern.Pattern, r Recipe) ([]Follower, error) {
@@ -209,11 +190,11 @@ func (f Follower) Each(p *pattern.Pattern) []Follower {
 	if f.Why != Sewn || f.only || f.seam < 0 || f.seam >= len(p.Seams) {
 		return []Follower{f}
 	}
-	c := [2]pattern.Chain{p.Seams[f.seam].First, p.Seams[f.seam].Second}[f.side]
+	c := p.SewnTo(&p.Seams[f.seam], f.side, f.of[0], f.of[1])
 	var each []Follower
 	for _, st := range c {
 		if !slices.ContainsFunc(each, func(g Follower) bool { return g.Piece == st.Piece }) {
-			each = append(each, Follower{Why: Sewn, Piece: st.Piece, Edge: st.Edge, seam: f.seam, side: f.side, only: true})
+			each = append(each, Follower{Why: Sewn, Piece: st.Piece, Edge: st.Edge, seam: f.seam, side: f.side, of: f.of, only: true})
 		}
 	}
 	if len(each) < 2 {
@@ -278,8 +259,9 @@ type sewing struct {
 	seam     *pattern.Seam
 	own      pattern.Chain // with the source edge
 	others   pattern.Chain
-	only     string // of the others this piece alone; empty for all
-	opposite bool   // the follower's edge runs the other way
+	along    pattern.Chain // those of the others to which the source edge is sewn
+	only     string        // of the others this piece alone; empty for all
+	opposite bool          // the follower's edge runs the other way
 }
 
 func (m *making) sewing(l Lacking) sewing {
@@ -288,6 +270,7 @@ func (m *making) sewing(l Lacking) sewing {
 	if l.side == 0 {
 		w.own, w.others = s.Second, s.First
 	}
+	w.along = m.pattern.SewnTo(s, l.side, m.piece.Name, m.text("edge"))
 	if l.only {
 		w.only = l.Piece
 	}
@@ -308,6 +291,7 @@ func (m *making) carryToSewn(l Lacking) error {
 	if err != nil {
 		return err
 	}
+	was := m.pattern.Clone()
 	if BesideUnderOuter(m.pattern, m.piece.Name, l.Piece) {
 		for i := range changes {
 			if changes[i], err = m.inward(l, changes[i]); err != nil {
@@ -317,7 +301,7 @@ func (m *making) carryToSewn(l Lacking) error {
 	}
 	for _, ch := range changes {
 		if len(s.own) == 1 && len(s.others) == 1 {
-			err = m.onOthers(s, func(w *work, j int, _ pattern.Stretch) error { return m.makeAlike(w, j, ch, s.opposite) })
+			err = m.onEach(s, s.others, func(w *work, j int, _ pattern.Stretch) error { return m.makeAlike(w, j, ch, s.opposite) })
 		} else {
 			err = m.carryAlongChain(s, ch)
 		}
@@ -325,6 +309,7 @@ func (m *making) carryToSewn(l Lacking) error {
 			return err
 		}
 	}
+	m.refitLayerSeam(was, s.seam)
 	// What was lost in length where an edge was shortened is no amount outward.
 	if after := misfit(m.pattern, s.seam); !l.More && after > m.pattern.Tolerances.Section && after > before/2 {
 		return fmt.Errorf("%s: moved as %q of %s was, the seam %q still does not fit by %s; it follows in length, not in place: "+
@@ -443,8 +428,19 @@ func swingAlike(w *work, j int, ch change.Change, opposite bool) error {
 	if at < 0 || at > length {
 		return fmt.Errorf("the pivot would lie off it; it is shorter than the edge that was swung")
 	}
-	if _, err := w.swing(j, at, atEnd, geom.Degrees(*ch.Turn)); err != nil {
+	return w.swingLike(j, at, atEnd, ch)
+}
+
+// swingLike swings edge j about a place as a change tells, and smooths the bend there
+// where that is smoothed.
+func (w *work) swingLike(j int, at float64, atEnd bool, ch change.Change) error {
+	was := slices.Clone(w.paths)
+	dent, err := w.swing(j, at, atEnd, geom.Degrees(*ch.Turn))
+	if err != nil {
 		return err
+	}
+	if ch.Smoothed > 0 && dent != 0 {
+		w.smoothed(j, at, atEnd, geom.Degrees(*ch.Turn), was)
 	}
 	return w.finish()
 }

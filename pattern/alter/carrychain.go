@@ -13,13 +13,13 @@ import (
 
 // carryAlongChain makes a change of the source on the other side of a seam of
 // which one side is several edges. A move at equal distance is made on each of
-// them; a taper on those it lies across; a swing on the one on which all lies
+// those that the source is sewn to; a taper on those it lies across; a swing on the one on which all lies
 // that swings; a run at the end of the seam on the edge there.
 func (m *making) carryAlongChain(s sewing, ch change.Change) error {
 	ch = shiftedAside(ch)
 	switch {
 	case ch.Kind == change.EdgeMoved && ch.How == change.HowParallel:
-		return m.onOthers(s, func(w *work, j int, _ pattern.Stretch) error { return m.makeAlike(w, j, ch, s.opposite) })
+		return m.onEach(s, s.along, func(w *work, j int, _ pattern.Stretch) error { return m.makeAlike(w, j, ch, s.opposite) })
 	case ch.Kind == change.EdgeMoved && ch.How == change.HowTapered:
 		return m.taperAcross(s, ch)
 	case ch.Kind == change.EdgeSwung:
@@ -58,9 +58,9 @@ func shiftedAside(ch change.Change) change.Change {
 	return ch
 }
 
-// onOthers visits the edges of the other side.
-func (m *making) onOthers(s sewing, alter func(w *work, j int, st pattern.Stretch) error) error {
-	for _, st := range s.others {
+// onEach visits edges of the other side.
+func (m *making) onEach(s sewing, on pattern.Chain, alter func(w *work, j int, st pattern.Stretch) error) error {
+	for _, st := range on {
 		if s.only != "" && st.Piece != s.only {
 			continue
 		}
@@ -128,10 +128,7 @@ func (m *making) swingAcrossChain(s sewing, ch change.Change) error {
 		return fmt.Errorf("%s, %q: the end that was swung is sewn to %s, %q, %s short of its end; swing it by itself with `toile alter flare`", m.piece.Name, edge, q.Name, start.Edge, m.format(short))
 	}
 	at := min(max(start.Along-math.Copysign(withinSeam, end.Along-start.Along), 0), length)
-	if _, err := w.swing(j, at, atEnd, geom.Degrees(*ch.Turn)); err != nil {
-		return err
-	}
-	return w.finish()
+	return w.swingLike(j, at, atEnd, ch)
 }
 
 // taperAcross moves each edge of the other side out by what the source was moved
@@ -148,7 +145,7 @@ func (m *making) taperAcross(s sewing, ch change.Change) error {
 		share := at.Along / m.piece.EdgePath(max(i, 0)).Length()
 		return ch.Ends[0] + share*(ch.Ends[1]-ch.Ends[0]), err == nil
 	}
-	return m.onOthers(s, func(w *work, j int, st pattern.Stretch) error {
+	return m.onEach(s, s.others, func(w *work, j int, st pattern.Stretch) error {
 		path := w.paths[j]
 		from, to := sewnPart(path.Length(), func(along float64) bool { _, ok := amount(st, along); return ok })
 		if to-from < 1 {

@@ -28,8 +28,13 @@ func (t *transfer) hemFacings() error {
 		}
 		line := t.w.paths[j].Moved(shift)
 		if !shifted {
+			even, uneven := evenlyInside(t.m.piece.EdgePath(now), width)
+			if uneven {
+				t.m.say("%s, %q: %q of %s bends too sharply for a line %s inside it all along; there it runs on by its own line",
+					t.w.piece.Name, t.w.name(j), t.m.piece.Edges[now].Name, t.m.piece.Name, t.m.format(width))
+			}
 			var err error
-			if line, err = parallel(t.m.piece.EdgePath(now), -width); err != nil {
+			if line, err = parallel(even, -width); err != nil {
 				return t.m.edgeError(now, err)
 			}
 			line = runningAs(line.Moved(t.back), t.w.paths[j])
@@ -44,6 +49,38 @@ func (t *transfer) hemFacings() error {
 		movedInside(t.w.piece, shift)
 	}
 	return t.neighbours(now, then, func(int, int) bool { return true })
+}
+
+// leastHollow is the radius in mm of the smallest hollow that an inner edge of a hem
+// facing is given: in a smaller one no allowance can be cut.
+const leastHollow = 15
+
+// evenlyInside is the part of a hem inside which a line can be drawn at a width in mm:
+// without the curves at its ends, as one that leads it on to a swung side, that bend
+// the other way so sharply that a hollow smaller than leastHollow, or a loop, would
+// come of it. It is the whole hem where nothing
+// else would be left, and uneven says that something is left out.
+func evenlyInside(hem geom.Path, width float64) (part geom.Path, uneven bool) {
+	loops := func(c geom.Cubic) bool {
+		const samples = 64
+		for k := range samples + 1 {
+			if c.Curvature(float64(k)/samples)*(width+leastHollow) >= 1 {
+				return true
+			}
+		}
+		return false
+	}
+	part = hem
+	for len(part) > 0 && loops(part[0]) {
+		part = part[1:]
+	}
+	for len(part) > 0 && loops(part[len(part)-1]) {
+		part = part[:len(part)-1]
+	}
+	if len(part) == 0 {
+		return hem, false
+	}
+	return part, len(part) < len(hem)
 }
 
 // runningAs is a line beside another one turned to run the way it does: by which of

@@ -46,6 +46,7 @@ func lieAs(p *pattern.Pattern, outer, inner *pattern.Piece, laid geom.Motion) (*
 	if l.laid.Mirror {
 		return nil, fmt.Errorf("%s on %s: %w", inner.Name, outer.Name, errTurnedOver)
 	}
+	across := acrossOuter(p, inner.Name)
 	for k := range inner.Edges {
 		path := inner.EdgePath(k).Moved(l.laid)
 		for i := range outer.Edges {
@@ -54,6 +55,10 @@ func lieAs(p *pattern.Pattern, outer, inner *pattern.Piece, laid geom.Motion) (*
 			}
 			named, meant := inner.Edges[k].Name == outer.Edges[i].Name, declared(p, outer, i, inner)
 			by, ok := evenDistance(outer, i, path, named || meant != 0)
+			if !ok && across { // which runs on along the next outer
+				line, err := outer.EdgeMoved(i, meant)
+				by, ok = meant, err == nil && runsAlongIn(line, path)
+			}
 			if ok && (by == 0 || named || math.Abs(by-meant) <= evenWithin) {
 				l.at[i] = append(l.at[i], along{k, by})
 			}

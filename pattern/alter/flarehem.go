@@ -31,6 +31,18 @@ func (m *making) leadHem(w *work, i int, farEnd bool, turn float64, was []geom.P
 	}
 }
 
+// smoothed has a swing of edge i about a place at mm from its start be as --blend makes
+// it: the dent at the pivot smoothed, the neighbour at the end that swung led on without
+// a hollow. turn is outward positive, was are the edges before the swing.
+func (w *work) smoothed(i int, at float64, farEnd bool, turn float64, was []geom.Path) {
+	next, k := w.after(i), w.after(i)
+	if !farEnd {
+		next, k = w.before(i), i
+	}
+	w.ledSmoothly(next, k, turn, was[next])
+	w.blend(i, at)
+}
+
 // ledSmoothly draws the edge next, as it was before a swing by turn (outward
 // positive) moved its corner k, on to that corner from further back, where the
 // curve from its old end would swing one way and then the other: a hem trued

@@ -83,13 +83,17 @@ func (m *making) changedSince(before *pattern.Pattern, st pattern.Stretch) bool 
 // alteration cut or ran on one of them: the seam takes what both have. One with ease-in recorded takes what it took.
 func (m *making) refitLayerSeams(before *pattern.Pattern) {
 	for i := range m.pattern.Seams {
-		s := &m.pattern.Seams[i]
-		if len(s.First) != len(s.Second) || s.SameWay || slices.ContainsFunc(s.Sections, func(c pattern.Section) bool { return c.Ease != 0 }) {
-			continue
-		}
-		for k := range s.First { // in sewing order the k-th of either lie on each other
-			m.refit(before, &s.First[k], &s.Second[k])
-		}
+		m.refitLayerSeam(before, &m.pattern.Seams[i])
+	}
+}
+
+// refitLayerSeam does that for one seam.
+func (m *making) refitLayerSeam(before *pattern.Pattern, s *pattern.Seam) {
+	if len(s.First) != len(s.Second) || s.SameWay || slices.ContainsFunc(s.Sections, func(c pattern.Section) bool { return c.Ease != 0 }) {
+		return
+	}
+	for k := range s.First { // in sewing order the k-th of either lie on each other
+		m.refit(before, &s.First[k], &s.Second[k])
 	}
 }
 

@@ -38,7 +38,7 @@ func placedLines(p *pattern.Pattern, facing *pattern.Piece) (all []placedLine) {
 			onOuter, errA := layMotion(facing, outer)
 			laid, errB := layMotion(q, outer)
 			if errA == nil && errB == nil {
-				all = append(all, placedOn(facing, outer, q, onOuter, laid.Inverse())...)
+				all = append(all, placedOn(p, facing, outer, q, onOuter, laid.Inverse())...)
 				break
 			}
 		}
@@ -53,25 +53,32 @@ func hasPlacement(q *pattern.Piece, name string) bool {
 }
 
 // placedOn pairs the inner edges of a facing with the lines on a lining: they are
-// called as placeFacings calls them.
-func placedOn(facing, outer, q *pattern.Piece, onOuter, back geom.Motion) (all []placedLine) {
+// called as placeFacings calls them. There are none where more or fewer edges than
+// lines lie off the outer, which was altered there: the facing has to follow first.
+func placedOn(p *pattern.Pattern, facing, outer, q *pattern.Piece, onOuter, back geom.Motion) (all []placedLine) {
 	ring, _ := outer.SharpRing()
-	nth := 0
+	var inner []int
 	for i := range facing.Edges {
 		path := facing.EdgePath(i).Moved(onOuter)
-		if shared(geom.Ring(path), ring) > path.Length()/2 {
-			continue
+		if shared(geom.Ring(path), ring) <= path.Length()/2 && !sewnEdges(p, facing.Name, facing.Edges[i].Name, outer.Name) {
+			inner = append(inner, i)
 		}
-		nth++
+	}
+	named := func(nth int) int {
 		name := facing.Name
 		if nth > 1 {
 			name = fmt.Sprintf("%s %d", facing.Name, nth)
 		}
-		k := slices.IndexFunc(q.Marks, func(m pattern.Mark) bool {
+		return slices.IndexFunc(q.Marks, func(m pattern.Mark) bool {
 			return m.Kind == pattern.MarkPlacement && m.Name == name && len(m.Path) > 0
 		})
-		if k >= 0 {
-			all = append(all, placedLine{facing, i, q, k, path.Moved(back)})
+	}
+	if named(len(inner)) < 0 || named(len(inner)+1) >= 0 {
+		return nil
+	}
+	for n, i := range inner {
+		if k := named(n + 1); k >= 0 {
+			all = append(all, placedLine{facing, i, q, k, facing.EdgePath(i).Moved(onOuter).Moved(back)})
 		}
 	}
 	return all

@@ -207,6 +207,9 @@ type Change struct {
 	// For drawing: the allowances in mm of both parts of a piece that was split
 	// or joined, that of the first to the left of NewPath or OldPath.
 	PartAllowances [2]float64 `json:"-"`
+	// Smoothed is the length in mm of the curve that smooths the bend at the pivot of
+	// a swing, 0 where it is left.
+	Smoothed float64 `json:"-"`
 	// PartArea is the net area in mm² of the part that was split off, or joined to
 	// the first one.
 	PartArea float64 `json:"-"`
