@@ -59,7 +59,11 @@ func (o *opened) statesBetween(from repo.Version, to *repo.Version) (between [][
 	}
 	end := slices.IndexFunc(l.line, func(v repo.Version) bool { return v.ID == from.ID })
 	for ; at < end; at++ {
-		if states := l.stages(at); states != nil {
+		states, err := l.stages(at)
+		if err != nil {
+			return nil, err
+		}
+		if states != nil {
 			between = append(between, states)
 		}
 	}
