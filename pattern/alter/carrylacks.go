@@ -50,7 +50,7 @@ func (c Lacking) InLayer(p *pattern.Pattern, piece, edge string) (lacks, known b
 		if c.onlySpread() && now.besideSlash(i, k, want) {
 			continue
 		}
-		at := slices.IndexFunc(now.at[i], func(a along) bool { return a.inner == k })
+		at := slices.IndexFunc(now.at[i], func(a along) bool { return a.inner == k && (was.near || !a.near) })
 		if at < 0 || math.Abs(now.at[i][at].by-want) > 2*evenWithin || !now.roundsAgree(i) {
 			return true, true
 		}
@@ -130,7 +130,7 @@ func LiesAlong(p *pattern.Pattern, piece, edge, inner, its string) bool {
 	}
 	want := now.want(p, i, 0)
 	return slices.ContainsFunc(now.at[i], func(a along) bool {
-		return now.inner.Edges[a.inner].Name == its && math.Abs(a.by-want) <= 2*evenWithin
+		return !a.near && now.inner.Edges[a.inner].Name == its && math.Abs(a.by-want) <= 2*evenWithin
 	})
 }
 

@@ -13,10 +13,12 @@ import (
 )
 
 // along is an edge of an inner piece that lies along an edge of its outer, by
-// mm outward of it.
+// mm outward of it; near says that it does so only as a section of a seam fits, as a
+// hem that was trued on the inner piece alone.
 type along struct {
 	inner int
 	by    float64
+	near  bool
 }
 
 // lying is an inner piece laid on its outer: where each edge of the outer has
@@ -59,8 +61,11 @@ func lieAs(p *pattern.Pattern, outer, inner *pattern.Piece, laid geom.Motion) (*
 				line, err := outer.EdgeMoved(i, meant)
 				by, ok = meant, err == nil && runsAlongIn(line, path)
 			}
-			if ok && (by == 0 || named || math.Abs(by-meant) <= evenWithin) {
-				l.at[i] = append(l.at[i], along{k, by})
+			switch {
+			case ok && (by == 0 || named || math.Abs(by-meant) <= evenWithin):
+				l.at[i] = append(l.at[i], along{k, by, false})
+			case !ok && named && !across && liesNear(outer, i, path, meant, p.Tolerances.Section):
+				l.at[i] = append(l.at[i], along{k, meant, true})
 			}
 		}
 	}
@@ -345,7 +350,7 @@ func (l *lying) inPresent(outer, inner *pattern.Piece) *lying {
 		}
 		for _, x := range list {
 			if y := sameEdge(l.inner, x.inner, inner); y >= 0 {
-				now.at[b] = append(now.at[b], along{y, x.by})
+				now.at[b] = append(now.at[b], along{y, x.by, x.near})
 			}
 		}
 	}
@@ -369,6 +374,11 @@ func (t *transfer) edge(now, then int) error {
 	for _, a := range t.then.at[then] {
 		k := sameEdge(t.then.inner, a.inner, t.w.piece)
 		if k < 0 {
+			continue
+		}
+		if line, ok := t.movedNear(a, k, now, then); ok {
+			t.w.set(k, line)
+			t.given[k] = true
 			continue
 		}
 		by := a.by
