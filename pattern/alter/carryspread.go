@@ -55,8 +55,8 @@ func (m *making) besideLine(before *pattern.Pattern, then *lying, inner *pattern
 	if side(then.laid.Apply(ring.Box().Centre())) != side(ch.OldPath.PointAt(ch.OldPath.Length()/2)) {
 		motion = geom.Motion{}
 	}
-	m.say("the line along which %s was opened does not cross %s", m.piece.Name, inner.Name)
-	return m.presentLines(before, then, inner, namesOf(ch), motion)
+	m.say("the line along which %s was opened does not cross %s, which goes along with the part on which it lies", m.piece.Name, inner.Name)
+	return m.presentLines(before, then, inner, namesOf(ch), goesAlong(then, inner, motion))
 }
 
 // liesAlongOne reports whether an edge of the inner piece lies along an edge of
@@ -133,7 +133,7 @@ func (m *making) slashesInLayer(c Lacking, then *lying, inner *pattern.Piece) er
 			if s.moves(laid.Apply(ring.Box().Centre())) {
 				laid = laid.Then(s.Motion)
 			}
-			m.say("a line along which %s was opened does not cross %s", m.piece.Name, inner.Name)
+			m.say("a line along which %s was opened does not cross %s, which goes along with the part on which it lies", m.piece.Name, inner.Name)
 			continue
 		}
 		first, second, err := part.crossings(line.P0, line.P3)
@@ -153,7 +153,19 @@ func (m *making) slashesInLayer(c Lacking, then *lying, inner *pattern.Piece) er
 		now := sameEdge(then.outer, old, m.piece)
 		changed[e.Name] = now >= 0 && !samePath(then.outer.EdgePath(old), m.piece.EdgePath(now))
 	}
-	return m.presentLines(c.Before, then, inner, changed, then.laid.Inverse().Then(laid))
+	return m.presentLines(c.Before, then, inner, changed, goesAlong(then, inner, then.laid.Inverse().Then(laid)))
+}
+
+// goesAlong has an inner piece that is drawn in its place on the outer go along with the
+// part of it on which it lies; what is left is how that part moved off one drawn
+// elsewhere.
+func goesAlong(then *lying, inner *pattern.Piece, moved geom.Motion) (left geom.Motion) {
+	if then.laid != (geom.Motion{}) || moved == (geom.Motion{}) {
+		return moved
+	}
+	*inner = *inner.Moved(moved)
+	asStored(inner)
+	return geom.Motion{}
 }
 
 // alongBoth refuses to open an inner piece at an edge that lies along no edge of its
