@@ -26,6 +26,9 @@ type laid struct {
 	lie    int         // how many of those that are known to belong to it do
 	astray astrayEdges
 	meant  []float64 // for each edge what it shows of declared differences, in mm
+	beyond float64   // by how many mm its centre line lies beyond the outer's, as declared
+	shows  []bool    // the declared differences that this shows
+	off    []bool    // the edges that lie on the other half alone; nil where none do
 }
 
 // automaticName is the name an edge has before somebody gives it one.

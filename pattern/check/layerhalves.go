@@ -14,6 +14,9 @@ import (
 func (c *checker) layHalves(inner, outer *pattern.Piece, layer pattern.Layer) []laid {
 	on, under, ok := centreLines(inner, outer)
 	if !ok {
+		if both, ok := c.layBoth(inner, outer, layer); ok {
+			return both
+		}
 		return []laid{c.lay(inner, outer, layer)}
 	}
 	known := c.partners(inner, outer, layer)
@@ -26,7 +29,7 @@ func (c *checker) layHalves(inner, outer *pattern.Piece, layer pattern.Layer) []
 	}
 	by := laying{known: known, differences: layer.Differences, witnesses: c.witnesses(inner, known, layer.Inner)}
 	by.weights, by.moved = c.weights(inner, outer, known)
-	first := c.laidCentred(inner, outer, centred(inner, outer, on, under, known), by)
+	first := c.laidCentred(inner, outer, centredBeyond(inner, outer, on, under, known, layer), by)
 	if first.sure < leastSure {
 		return []laid{c.lay(inner, outer, layer)}
 	}
@@ -35,8 +38,12 @@ func (c *checker) layHalves(inner, outer *pattern.Piece, layer pattern.Layer) []
 	first = c.shifted(first, &layering{checker: c, layer: layer, outer: outer}, by, &way)
 	by.known = otherKnown(inner, outer, on, under, known)
 	by.weights, by.moved = c.weights(inner, outer, by.known)
-	second := c.laidBy(inner, outer, first.motion.Then(mirrorIn(under)), by)
-	second.on, second.side, second.centre = c.belongs(second, outer, by.known), 2, under
+	turn := under // what lies beyond the fold, of a whole inner piece beyond its own centre line
+	if inner.Cut == pattern.CutOne {
+		turn = on.Moved(first.motion)
+	}
+	second := c.laidBy(inner, outer, first.motion.Then(mirrorIn(turn)), by)
+	second.on, second.side, second.centre, second.beyond = c.belongs(second, outer, by.known), 2, under, first.beyond
 	for i, e := range inner.Edges {
 		if e.Fold {
 			first.on[i], second.on[i] = -1, -1
@@ -47,14 +54,15 @@ func (c *checker) layHalves(inner, outer *pattern.Piece, layer pattern.Layer) []
 
 // laidCentred is the best of the ways to lay an inner piece with its centre line on
 // the outer's: as it is drawn, where it stays there.
-func (c *checker) laidCentred(inner, outer *pattern.Piece, ways []geom.Motion, by laying) laid {
+func (c *checker) laidCentred(inner, outer *pattern.Piece, ways []centredWay, by laying) laid {
 	first, drawn := laid{fits: -1}, laid{}
-	for _, m := range ways {
-		l := c.laidBy(inner, outer, m, by)
+	for _, w := range ways {
+		l := c.laidBy(inner, outer, w.motion, by)
+		l.beyond = w.beyond
 		if l.fits > first.fits+1e-6 {
 			first = l
 		}
-		if !m.Identity() {
+		if !w.motion.Identity() {
 			continue
 		}
 		if drawn = l; l.named > 0 && l.worst <= c.tol {
