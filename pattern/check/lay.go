@@ -24,6 +24,7 @@ type laid struct {
 	side   int         // 1 or 2 where it lies on one half of its outer, or with one of its own; 0 else
 	sure   int         // how many edges do within the tolerance; those known to belong to it count twice
 	lie    int         // how many of those that are known to belong to it do
+	exact  int         // how many of them do but for a pencil line
 	astray astrayEdges
 	meant  []float64 // for each edge what it shows of declared differences, in mm
 	beyond float64   // by how many mm its centre line lies beyond the outer's, as declared
@@ -315,6 +316,9 @@ func (c *checker) laidBy(inner, outer *pattern.Piece, m geom.Motion, y laying) l
 			l.astray.add(off-y.moved[i], c.tol, inner.Edges[i].Fold && outer.Edges[k].Fold)
 			if off <= c.tol {
 				l.lie, l.meant[i] = l.lie+1, meant
+			}
+			if off <= pencilLine {
+				l.exact++
 			}
 			continue
 		}
