@@ -73,12 +73,13 @@ func (c *checker) lay(inner, outer *pattern.Piece, layer pattern.Layer) laid {
 			best = l
 		}
 	}
+	best, way := c.keptCentred(inner, outer, best, by)
 	best = c.laidAnyway(inner, outer, best, motions, by)
 	if drawn := c.laidBy(inner, outer, geom.Motion{}, by); c.staysDrawn(drawn, best) {
 		best = drawn
 	}
 	best.on = c.belongs(best, outer, known)
-	return c.shifted(best, &layering{checker: c, layer: layer, outer: outer}, by, nil)
+	return c.shifted(best, &layering{checker: c, layer: layer, outer: outer}, by, way)
 }
 
 // asDrawn is the share of what the known edges of a piece count at best with

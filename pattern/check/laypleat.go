@@ -91,32 +91,64 @@ func beyondAsDrawn(inner *pattern.Piece, on geom.Path, square geom.Point, d, by 
 	return math.Signbit(square.Dot(out)*d) == math.Signbit(by)
 }
 
-// commonCentre is the reference line by which an inner piece and its outer, both drawn
-// whole, lie on each other at their centre: called alike on both, and that in which
-// the outer is most its own mirror image. ok is false where there is none.
+// commonCentre are the lines of an inner piece and its outer, both drawn whole, that
+// lie on each other at their centre: the reference line in which the outer is most its
+// own mirror image, and that of the same name, else the line in which most of the
+// inner piece is. ok is false where there are none.
 func commonCentre(inner, outer *pattern.Piece) (on, under geom.Path, ok bool) {
 	if inner.Cut != pattern.CutOne || outer.Cut != pattern.CutOne {
 		return nil, nil, false
 	}
 	ring, _ := outer.SharpRing()
 	most := leastMirrored
-	for _, a := range inner.Lines {
-		for _, b := range outer.Lines {
-			if a.Name != b.Name || len(a.Path) != 1 || len(b.Path) != 1 || !a.Path[0].IsStraight(0.01) || !b.Path[0].IsStraight(0.01) {
-				continue
-			}
-			if share := mirrored(geom.Path(ring), b.Path); share > most {
-				on, under, ok, most = a.Path, b.Path, true, share
-			}
+	name := ""
+	for _, l := range outer.Lines {
+		if len(l.Path) != 1 || !l.Path[0].IsStraight(0.01) {
+			continue
+		}
+		if share := mirrored(geom.Path(ring), l.Path); share > most {
+			name, under, most = l.Name, l.Path, share
 		}
 	}
-	return on, under, ok
+	if under == nil {
+		return nil, nil, false
+	}
+	on = centreOf(inner, name)
+	return on, under, on != nil
 }
 
 // leastMirrored is the share of a whole piece that has to be its own mirror image in a
-// reference line that its inner piece has too for that to be the centre line: both
-// ends of a hem, and the neckline, where a side was altered from end to end.
+// reference line for that to be the centre line: both ends of a hem, and the neckline,
+// where a side was altered from end to end.
 const leastMirrored = 0.3
+
+// keptCentred is an inner piece that is drawn whole, as its outer is, laid with its
+// centre line on the outer's where it does not fit: sides that were both taken in would
+// else lie as one that was by twice as much. Of the ways to lie so that counts with
+// which the fewest edges are out, and by the least in all. way is that in which it may
+// be shifted then, nil where any may do.
+func (c *checker) keptCentred(inner, outer *pattern.Piece, best laid, by laying) (kept laid, way *geom.Point) {
+	if best.worst <= c.tol {
+		return best, nil
+	}
+	on, under, ok := commonCentre(inner, outer)
+	if !ok {
+		return best, nil
+	}
+	found := false
+	for _, m := range centred(inner, outer, on, under, by.known) {
+		l := c.laidBy(inner, outer, m, by)
+		a, b := l.astray, kept.astray
+		if l.named > 0 && (!found || a.count < b.count || a.count == b.count && a.sum < b.sum-1e-6) {
+			kept, found = l, true
+		}
+	}
+	if !found || kept.sure < leastSure {
+		return best, nil
+	}
+	to := under.End().Sub(under.Start()).Unit()
+	return kept, &to
+}
 
 // layBoth lays an inner piece that is drawn whole, as its outer is, half by half, where
 // it is declared to be wider at the centre: laid flat, each half of it lies on the

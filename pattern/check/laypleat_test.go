@@ -1,6 +1,7 @@
 package check
 
 import (
+	"math"
 	"slices"
 	"testing"
 
@@ -84,5 +85,29 @@ func TestBackPleatBeyondTheCentreLine(t *testing.T) {
 				require.NotEmpty(t, layersOff(run(t, with(10, 0, 0))), "10 of 25 drawn")
 			})
 		}
+	}
+}
+
+// A lining drawn whole that lies turned over, under a skirt of which both sides were
+// taken in by 10 and the hem up by 20: no corner of the two is common, and each edge
+// is told by what it was moved. Input of a mended bug: one side was told as out by 20.
+func TestWholeLiningTurnedOver(t *testing.T) {
+	panel := func(name string, in, up float64) *pattern.Piece {
+		// The sides slant by 60 on 600, and lie in by so many mm square to them.
+		x := func(y float64) float64 { return 190 + y/10 - in*math.Hypot(1, 0.1) }
+		return polygon(name, pattern.CutOne, 15, []string{"waist", "side seam", "hemline", "other side seam"},
+			geom.Pt(-x(0), 0), geom.Pt(x(0), 0), geom.Pt(x(600-up), 600-up), geom.Pt(-x(600-up), 600-up))
+	}
+	for _, to := range []geom.Motion{{Mirror: true, Turn: 2.9, Shift: geom.Pt(900, 700)}, {Turn: 1, Shift: geom.Pt(-900, 700)}} {
+		skirt, lining := panel("skirt", 10, 20), panel("lining", 0, 0)
+		skirt.Lines = []pattern.ReferenceLine{{Name: "centre front", Path: geom.Polyline(geom.Pt(0, 0), geom.Pt(0, 580))}}
+		lie(lining, to)
+		p := sewn(t, nil, skirt, lining)
+		p.Layers = []pattern.Layer{{Outer: "skirt", Inner: []string{"lining"}}}
+		off := map[string]float64{}
+		for _, f := range layersOff(run(t, p)) {
+			off[f.Where] = math.Round(f.MM*1000) / 1000
+		}
+		require.Equal(t, map[string]float64{`lining, "side seam"`: 10, `lining, "other side seam"`: 10, `lining, "hemline"`: 20}, off)
 	}
 }
