@@ -151,10 +151,8 @@ func (l *onOuter) onOtherHalf() *onOuter {
 	if errA != nil || errB != nil {
 		return nil
 	}
-	mirror := geom.Motion{Mirror: true, Turn: 2*fold.End().Sub(fold.Start()).Angle() - math.Pi}
-	mirror.Shift = fold.Start().Sub(mirror.Apply(fold.Start()))
 	other := *l
-	other.under = l.under.Then(mirror)
+	other.under = l.under.Then(geom.MirrorIn(fold.Start(), fold.End()))
 	other.share(a, b)
 	return &other
 }

@@ -38,7 +38,7 @@ func halfUnder(outer, inner *pattern.Piece, laid geom.Motion) (h halfUnderWhole,
 // lies best, running the same way, and how far in mm it lies off that one's line at
 // most; it is the edge itself where that crosses the fold.
 func (h halfUnderWhole) imageOf(i int) (image int, off float64) {
-	path := h.outer.EdgePath(i).Moved(mirrorIn(h.axis.Start(), h.axis.End())).Reverse()
+	path := h.outer.EdgePath(i).Moved(geom.MirrorIn(h.axis.Start(), h.axis.End())).Reverse()
 	image, least := i, math.Inf(1)
 	for k := range h.outer.Edges {
 		edge, sum := h.outer.EdgePath(k), 0.0

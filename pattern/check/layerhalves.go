@@ -42,7 +42,7 @@ func (c *checker) layHalves(inner, outer *pattern.Piece, layer pattern.Layer) []
 	if inner.Cut == pattern.CutOne {
 		turn = on.Moved(first.motion)
 	}
-	second := c.laidBy(inner, outer, first.motion.Then(mirrorIn(turn)), by)
+	second := c.laidBy(inner, outer, first.motion.Then(geom.MirrorIn(turn.Start(), turn.End())), by)
 	second.on, second.side, second.centre, second.beyond = c.belongs(second, outer, by.known), 2, under, first.beyond
 	for i, e := range inner.Edges {
 		if e.Fold {
@@ -152,19 +152,13 @@ func symmetry(q *pattern.Piece) geom.Path {
 // mirrored is the share of an outline that lies on it as its mirror image in a line.
 func mirrored(outline, line geom.Path) float64 {
 	const samples, within = 120, 0.5
-	m, on := mirrorIn(line), 0
+	m, on := geom.MirrorIn(line.Start(), line.End()), 0
 	for k := range samples {
 		if _, d := outline.Nearest(m.Apply(outline.PointAt(outline.Length() * float64(k) / samples))); d <= within {
 			on++
 		}
 	}
 	return float64(on) / samples
-}
-
-// mirrorIn is the mirror in a straight line.
-func mirrorIn(line geom.Path) geom.Motion {
-	way := line.End().Sub(line.Start())
-	return onto(line.Start(), way, line.Start(), way, true)
 }
 
 // centreWithin is how far in mm a centre line may be drawn beside the outer's for the
@@ -248,7 +242,7 @@ func otherKnown(inner, outer *pattern.Piece, on, under geom.Path, known []int) [
 // imageOf is the edge of a piece on which the mirror image of edge i in its centre
 // line lies best, running the same way; −1 where none does.
 func imageOf(q *pattern.Piece, i int, centre geom.Path) int {
-	path := q.EdgePath(i).Moved(mirrorIn(centre)).Reverse()
+	path := q.EdgePath(i).Moved(geom.MirrorIn(centre.Start(), centre.End())).Reverse()
 	best, least := -1, math.Inf(1)
 	for k := range q.Edges {
 		on, off := q.EdgePath(k), 0.0

@@ -92,35 +92,20 @@ func beyondAsDrawn(inner *pattern.Piece, on geom.Path, square geom.Point, d, by 
 }
 
 // commonCentre are the lines of an inner piece and its outer, both drawn whole, that
-// lie on each other at their centre: the reference line in which the outer is most its
-// own mirror image, and that of the same name, else the line in which most of the
+// lie on each other at their centre: the reference line in the middle of the outer, and that of the same name, else the line in which most of the
 // inner piece is. ok is false where there are none.
 func commonCentre(inner, outer *pattern.Piece) (on, under geom.Path, ok bool) {
 	if inner.Cut != pattern.CutOne || outer.Cut != pattern.CutOne {
 		return nil, nil, false
 	}
-	ring, _ := outer.SharpRing()
-	most := leastMirrored
-	name := ""
-	for _, l := range outer.Lines {
-		if len(l.Path) != 1 || !l.Path[0].IsStraight(0.01) {
-			continue
-		}
-		if share := mirrored(geom.Path(ring), l.Path); share > most {
-			name, under, most = l.Name, l.Path, share
-		}
-	}
-	if under == nil {
+	k := outer.MiddleLine()
+	if k < 0 {
 		return nil, nil, false
 	}
-	on = centreOf(inner, name)
+	under = outer.Lines[k].Path
+	on = centreOf(inner, outer.Lines[k].Name)
 	return on, under, on != nil
 }
-
-// leastMirrored is the share of a whole piece that has to be its own mirror image in a
-// reference line for that to be the centre line: both ends of a hem, and the neckline,
-// where a side was altered from end to end.
-const leastMirrored = 0.3
 
 // keptCentred is an inner piece that is drawn whole, as its outer is, laid with its
 // centre line on the outer's where it does not fit: sides that were both taken in would

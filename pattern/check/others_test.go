@@ -270,6 +270,21 @@ func TestMirroredHalves(t *testing.T) {
 	require.False(t, f.Mismatch)
 	require.Empty(t, run(t, whole(40)), "an underlap is meant")
 
+	// One side out in parallel, held against the other in the reference line in the
+	// middle, by what it was let out. Input of a mended bug: the middle was moved over
+	// until both sides fitted.
+	for _, by := range []float64{0, 2, 4, 6, 8, 12} {
+		q := polygon("skirt", pattern.CutOne, 0, []string{"waist", "side", "hemline", "other side"},
+			geom.Pt(-200, 0), geom.Pt(200+by, 0), geom.Pt(200+by, 600), geom.Pt(-200, 600))
+		q.Lines = []pattern.ReferenceLine{{Name: "centre front", Path: geom.Polyline(geom.Pt(0, 0), geom.Pt(0, 600))}}
+		found := run(t, sewn(t, nil, q))
+		if by == 0 || by > meantApart {
+			require.Empty(t, found)
+			continue
+		}
+		only(t, found, change.HalvesDiffer, by, 1e-9)
+	}
+
 	left := polygon("left front", pattern.CutOne, 0, []string{"a", "b", "c", "d"}, geom.Pt(0, 0), geom.Pt(200, 30), geom.Pt(230, 500), geom.Pt(0, 500))
 	right := turnedOver(polygon("right front", pattern.CutOne, 0, []string{"a", "b", "c", "d"}, geom.Pt(0, 0), geom.Pt(200, 30), geom.Pt(234, 500), geom.Pt(0, 500)))
 	left.Side, right.Side, right.Cut = "left", "right", pattern.CutOne
