@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"toile/diff"
+	"toile/geom"
 	"toile/pattern"
 	"toile/pattern/change"
 	"toile/repo"
@@ -113,11 +114,16 @@ func (l *lookingBack) findSteps(q *pattern.Piece, edge string) ([]edgeStep, erro
 		return nil, err
 	}
 	var found []edgeStep
+	var fold geom.Path // beyond which the edge lies that is followed as its image since
 	add := func(at int, d change.PieceDiff, q *pattern.Piece) {
 		then, called := edgeCalled(d, edge)
 		s := edgeStep{at: at, changes: changesOf(d, called), beside: d.Changes}
+		image := d.HalfOfImage(edge)
 		if len(s.changes) > 0 || at == -1 { // alterations that make up for each other are told of no outline
 			l.setApart(&s, q, edge, len(found))
+		}
+		if s.changes, s.own = acrossFold(s.changes, fold), acrossFold(s.own, fold); image != "" {
+			then, fold = image, d.Unfolded()
 		}
 		if len(s.changes) > 0 || len(s.own) > 0 {
 			found = append(found, s)
@@ -163,6 +169,19 @@ func edgeCalled(d change.PieceDiff, edge string) (then, called string) {
 		return then, edge
 	}
 	return then, then
+}
+
+// acrossFold are changes of an edge of a half as its image beyond the fold has them,
+// since it was opened out; as they are where fold is nil.
+func acrossFold(changes []change.Change, fold geom.Path) []change.Change {
+	if fold == nil {
+		return changes
+	}
+	changes = slices.Clone(changes)
+	for i := range changes {
+		changes[i] = changes[i].Across(fold)
+	}
+	return changes
 }
 
 // continued is the piece of an earlier pattern that a piece continues, or that it was

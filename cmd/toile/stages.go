@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"toile/geom"
 	"toile/pattern"
 	"toile/pattern/alter"
 	"toile/pattern/change"
@@ -224,6 +225,7 @@ func (l *lookingBack) stagedChanges(at int, q *pattern.Piece, edge string) (foun
 	if len(stages) < 2 {
 		return nil, nil, false
 	}
+	var fold geom.Path
 	for k := len(stages) - 1; k > 0; k-- {
 		now := pieceAsIn(stages[k], q)
 		if now == nil {
@@ -239,8 +241,11 @@ func (l *lookingBack) stagedChanges(at int, q *pattern.Piece, edge string) (foun
 			return nil, nil, false
 		}
 		then, called := edgeCalled(d, edge)
-		found = append(ownOf(followable(changesOf(d, called), called)), found...)
+		found = append(acrossFold(ownOf(followable(changesOf(d, called), called)), fold), found...)
 		beside = append(slices.Clone(d.Changes), beside...)
+		if image := d.HalfOfImage(edge); image != "" {
+			then, fold = image, d.Unfolded()
+		}
 		if edge = then; edge == "" {
 			break
 		}
