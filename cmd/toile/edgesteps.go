@@ -113,35 +113,44 @@ func (l *lookingBack) findSteps(q *pattern.Piece, edge string) ([]edgeStep, erro
 	if err != nil || splitOff && d.State != change.Split {
 		return nil, err
 	}
-	var found []edgeStep
-	var fold geom.Path // beyond which the edge lies that is followed as its image since
-	add := func(at int, d change.PieceDiff, q *pattern.Piece) {
-		then, called := edgeCalled(d, edge)
-		s := edgeStep{at: at, changes: changesOf(d, called), beside: d.Changes}
-		image := d.HalfOfImage(edge)
-		if len(s.changes) > 0 || at == -1 { // alterations that make up for each other are told of no outline
-			l.setApart(&s, q, edge, len(found))
-		}
-		if s.changes, s.own = acrossFold(s.changes, fold), acrossFold(s.own, fold); image != "" {
-			then, fold = image, d.Unfolded()
-		}
-		if len(s.changes) > 0 || len(s.own) > 0 {
-			found = append(found, s)
-		}
-		edge = then
-	}
-	add(-1, d, q)
+	trail := &stepTrail{lookingBack: l, edge: edge}
+	trail.add(-1, d, q)
 	kept, err := l.keptSteps(before.Pieces[i].Name)
 	if err != nil {
 		return nil, err
 	}
 	for _, s := range kept {
-		if edge == "" || s.before == nil || s.now == nil {
+		if trail.edge == "" || s.before == nil || s.now == nil {
 			break
 		}
-		add(s.at, s.said, s.now)
+		trail.add(s.at, s.said, s.now)
 	}
-	return found, nil
+	return trail.found, nil
+}
+
+// stepTrail is an edge followed back through the steps of its piece.
+type stepTrail struct {
+	*lookingBack
+	found []edgeStep
+	edge  string    // as it is called so far back
+	fold  geom.Path // beyond which the edge lies that is followed as its image since; nil for none
+}
+
+// add adds what a step changed of the edge, and follows it to before that.
+func (t *stepTrail) add(at int, d change.PieceDiff, q *pattern.Piece) {
+	then, called := edgeCalled(d, t.edge)
+	s := edgeStep{at: at, changes: changesOf(d, called), beside: d.Changes}
+	if len(s.changes) > 0 || at == -1 { // alterations that make up for each other are told of no outline
+		t.setApart(&s, q, t.edge, len(t.found))
+	}
+	s.changes, s.own = acrossFold(s.changes, t.fold), acrossFold(s.own, t.fold)
+	if len(s.changes) > 0 || len(s.own) > 0 {
+		t.found = append(t.found, s)
+	}
+	if image := d.HalfOfImage(t.edge); image != "" {
+		then, t.fold = image, d.Unfolded()
+	}
+	t.edge = then
 }
 
 // keptSteps are the steps of a piece in the line of versions; looked up once.
