@@ -68,6 +68,9 @@ func (f *across) lagging(outer, inner *change.PieceDiff) []string {
 		return changed
 	}
 	other := l.onOtherHalf()
+	if other == nil {
+		other = l.beyondPleat()
+	}
 	return slices.DeleteFunc(changed, func(e string) bool {
 		i := edgeNamed(outer.Old, e)
 		return !l.lags(i) && (other == nil || !other.lags(i))
@@ -148,12 +151,30 @@ func (l *onOuter) onOtherHalf() *onOuter {
 	if errA != nil || errB != nil {
 		return nil
 	}
-	mirror := geom.Motion{Mirror: true, Turn: 2*fold.End().Sub(fold.Start()).Angle() - math.Pi}
-	mirror.Shift = fold.Start().Sub(mirror.Apply(fold.Start()))
 	other := *l
-	other.under = l.under.Then(mirror)
+	other.under = l.under.Then(geom.MirrorIn(fold.Start(), fold.End()))
 	other.share(a, b)
 	return &other
+}
+
+// beyondPleat is a whole inner piece as the half of it lay that lies beyond a pleat
+// declared across it, on an outer that is drawn whole too; nil where there is none.
+func (l *onOuter) beyondPleat() *onOuter {
+	a, errA := l.outer.Old.Outline()
+	b, errB := l.was.Outline()
+	if errA != nil || errB != nil {
+		return nil
+	}
+	var best *onOuter
+	most := 0
+	for _, aside := range l.then.Asides(l.was, l.outer.Old) {
+		other := *l
+		other.under = geom.Motion{Shift: aside}.Then(l.under)
+		if other.share(a, b); len(other.shared) > most {
+			best, most = &other, len(other.shared)
+		}
+	}
+	return best
 }
 
 // insetAsDrawn reports whether an edge of the inner piece lies, as both are drawn, at

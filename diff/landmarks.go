@@ -122,6 +122,34 @@ func (c *comparison) strayCost(m geom.Motion) float64 {
 	return stray * sum / (strayAt * float64(n))
 }
 
+const (
+	// leftCost is what a pose costs for each mark and reference line that lies to the
+	// digit where it was drawn and would be told as moved: about a change.
+	leftCost = 0.9
+
+	// mostLeft of them count: what holds a piece in its place is told by few.
+	mostLeft = 3
+)
+
+// leftMarks is that cost of a pose: a piece that is moved on the sheet takes with it
+// what lies inside it.
+func (c *comparison) leftMarks(m geom.Motion) float64 {
+	left := 0
+	now := marksOf(c.now)
+	for _, a := range marksOf(c.old) {
+		if a.Edge != "" && a.Kind != pattern.MarkDart { // counted along its edge
+			continue
+		}
+		still := slices.ContainsFunc(now, func(b pattern.Mark) bool {
+			return b.Kind == a.Kind && b.Name == a.Name && anchor(b) == anchor(a)
+		})
+		if still && m.Apply(anchor(a)).Dist(anchor(a)) > math.Max(inPlace, c.tol) {
+			left++
+		}
+	}
+	return leftCost * float64(min(left, mostLeft))
+}
+
 // landmarks lists the places inside a piece by what lies there.
 func landmarks(p *pattern.Piece) map[string][]geom.Point {
 	at := map[string][]geom.Point{}

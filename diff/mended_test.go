@@ -138,3 +138,26 @@ func TestStoredTurnedOver(t *testing.T) {
 		require.False(t, d.Placement.Mirrored, q.Name)
 	}
 }
+
+// A skirt drawn whole, 400 wide, of which one side was let out by 6 and both were
+// averaged: 3 more at the one and 3 less at the other, with its centre line and darts
+// where they were. Shifted by 3 the outline coincides, but a piece that is moved takes
+// with it what is drawn on it. Input of a mended bug: the line and the darts were told
+// as moved.
+func TestMarksHoldAPieceInItsPlace(t *testing.T) {
+	skirt := func(left, right float64) *pattern.Piece {
+		q := build("panel", skirtEdges, geom.Polyline(geom.Pt(-left, 0), geom.Pt(right, 0)), geom.Polyline(geom.Pt(right, 0), geom.Pt(right, 600)),
+			geom.Polyline(geom.Pt(right, 600), geom.Pt(-left, 600)), geom.Polyline(geom.Pt(-left, 600), geom.Pt(-left, 0)))
+		q.Lines = []pattern.ReferenceLine{{Name: "centre front", Path: geom.Polyline(geom.Pt(0, 0), geom.Pt(0, 600))}}
+		q.Marks = []pattern.Mark{{Kind: pattern.MarkButton, Name: "snap", At: geom.Pt(100, 90)}}
+		return q
+	}
+	d := compare(t, skirt(206, 200), skirt(203, 203))
+	require.Zero(t, d.Placement)
+	require.ElementsMatch(t, []string{"edge-moved [side seam]", "edge-moved [centre]", "edge-run [waist]", "edge-run [hemline]", "edge-run [waist]", "edge-run [hemline]"}, kinds(d))
+	for _, ch := range d.Changes {
+		if ch.Kind == change.EdgeMoved {
+			require.InDelta(t, 3, math.Abs(*ch.By), 1e-6)
+		}
+	}
+}

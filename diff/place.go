@@ -153,7 +153,7 @@ func (c *comparison) cheapest(candidates []geom.Motion, best float64) (chosen ge
 			continue
 		}
 		cost := c.costAt(m) + c.strayCost(m)
-		cost += movedCost + c.halfMoved(m)
+		cost += movedCost + c.halfMoved(m) + c.leftMarks(m)
 		switch {
 		case m.Mirror && c.sameWayRound():
 			cost += againstIDs

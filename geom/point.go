@@ -160,6 +160,13 @@ func (m Motion) Inverse() Motion {
 	return inv
 }
 
+// MirrorIn is the mirror in the straight line through two points.
+func MirrorIn(a, b Point) Motion {
+	m := Motion{Mirror: true, Turn: 2*b.Sub(a).Angle() - math.Pi}
+	m.Shift = a.Sub(m.Apply(a))
+	return m
+}
+
 // Then returns the motion that makes m first and n after it.
 func (m Motion) Then(n Motion) Motion {
 	r := Motion{Mirror: m.Mirror != n.Mirror, Turn: n.Turn + m.Turn, Shift: n.Apply(m.Shift)}

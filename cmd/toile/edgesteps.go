@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"toile/diff"
+	"toile/geom"
 	"toile/pattern"
 	"toile/pattern/change"
 	"toile/repo"
@@ -113,22 +114,8 @@ func (l *lookingBack) findSteps(q *pattern.Piece, edge string) ([]edgeStep, erro
 	if err != nil || splitOff && d.State != change.Split {
 		return nil, err
 	}
-	var found []edgeStep
-	add := func(at int, d change.PieceDiff, q *pattern.Piece) error {
-		then, called := edgeCalled(d, edge)
-		s := edgeStep{at: at, changes: changesOf(d, called), beside: d.Changes}
-		if len(s.changes) > 0 || at == -1 { // alterations that make up for each other are told of no outline
-			if err := l.setApart(&s, q, edge, len(found)); err != nil {
-				return err
-			}
-		}
-		if len(s.changes) > 0 || len(s.own) > 0 {
-			found = append(found, s)
-		}
-		edge = then
-		return nil
-	}
-	if err := add(-1, d, q); err != nil {
+	trail := &stepTrail{lookingBack: l, edge: edge}
+	if err := trail.add(-1, d, q); err != nil {
 		return nil, err
 	}
 	kept, err := l.keptSteps(before.Pieces[i].Name)
@@ -136,14 +123,42 @@ func (l *lookingBack) findSteps(q *pattern.Piece, edge string) ([]edgeStep, erro
 		return nil, err
 	}
 	for _, s := range kept {
-		if edge == "" || s.before == nil || s.now == nil {
+		if trail.edge == "" || s.before == nil || s.now == nil {
 			break
 		}
-		if err := add(s.at, s.said, s.now); err != nil {
+		if err := trail.add(s.at, s.said, s.now); err != nil {
 			return nil, err
 		}
 	}
-	return found, nil
+	return trail.found, nil
+}
+
+// stepTrail is an edge followed back through the steps of its piece.
+type stepTrail struct {
+	*lookingBack
+	found []edgeStep
+	edge  string    // as it is called so far back
+	fold  geom.Path // beyond which the edge lies that is followed as its image since; nil for none
+}
+
+// add adds what a step changed of the edge, and follows it to before that.
+func (t *stepTrail) add(at int, d change.PieceDiff, q *pattern.Piece) error {
+	then, called := edgeCalled(d, t.edge)
+	s := edgeStep{at: at, changes: changesOf(d, called), beside: d.Changes}
+	if len(s.changes) > 0 || at == -1 { // alterations that make up for each other are told of no outline
+		if err := t.setApart(&s, q, t.edge, len(t.found)); err != nil {
+			return err
+		}
+	}
+	s.changes, s.own = acrossFold(s.changes, t.fold), acrossFold(s.own, t.fold)
+	if len(s.changes) > 0 || len(s.own) > 0 {
+		t.found = append(t.found, s)
+	}
+	if image := d.HalfOfImage(t.edge); image != "" {
+		then, t.fold = image, d.Unfolded()
+	}
+	t.edge = then
+	return nil
 }
 
 // keptSteps are the steps of a piece in the line of versions; looked up once.
@@ -171,6 +186,19 @@ func edgeCalled(d change.PieceDiff, edge string) (then, called string) {
 		return then, edge
 	}
 	return then, then
+}
+
+// acrossFold are changes of an edge of a half as its image beyond the fold has them,
+// since it was opened out; as they are where fold is nil.
+func acrossFold(changes []change.Change, fold geom.Path) []change.Change {
+	if fold == nil {
+		return changes
+	}
+	changes = slices.Clone(changes)
+	for i := range changes {
+		changes[i] = changes[i].Across(fold)
+	}
+	return changes
 }
 
 // continued is the piece of an earlier pattern that a piece continues, or that it was

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"toile/geom"
 	"toile/pattern"
 	"toile/pattern/alter"
 	"toile/pattern/change"
@@ -273,6 +274,7 @@ func (l *lookingBack) stagedChanges(at int, q *pattern.Piece, edge string) (foun
 	if len(stages) < 2 || err != nil {
 		return nil, nil, false, err
 	}
+	var fold geom.Path
 	for k := len(stages) - 1; k > 0; k-- {
 		now := pieceAsIn(stages[k], q)
 		if now == nil {
@@ -290,8 +292,11 @@ func (l *lookingBack) stagedChanges(at int, q *pattern.Piece, edge string) (foun
 			return nil, nil, false, nil
 		}
 		then, called := edgeCalled(d, edge)
-		found = append(ownOf(followable(changesOf(d, called), called)), found...)
+		found = append(acrossFold(ownOf(followable(changesOf(d, called), called)), fold), found...)
 		beside = append(slices.Clone(d.Changes), beside...)
+		if image := d.HalfOfImage(edge); image != "" {
+			then, fold = image, d.Unfolded()
+		}
 		if edge = then; edge == "" {
 			break
 		}

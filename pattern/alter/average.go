@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"toile/geom"
 	"toile/pattern"
@@ -76,9 +75,9 @@ func (m *making) laySides(s *sides) error {
 		if k < 0 {
 			return fmt.Errorf("%s has no reference line %q", s.first.Name, m.text("axis"))
 		}
-		s.lay = mirrorAbout(s.first.Lines[k])
-	} else if k := middleLine(s); k >= 0 {
-		s.lay = mirrorAbout(s.first.Lines[k])
+		s.lay = s.first.Lines[k].Mirror()
+	} else if k := s.middleLine(); k >= 0 {
+		s.lay = s.first.Lines[k].Mirror()
 		m.say("%s: its halves are laid together along the reference line %q", s.first.Name, s.first.Lines[k].Name)
 	} else {
 		ring, _ := s.first.SharpRing()
@@ -96,60 +95,13 @@ func (m *making) laySides(s *sides) error {
 	return m.pairEdges(s)
 }
 
-// middleWithin is how far in mm the corners of a half may lie from their mirror
-// images, on average, for the line between them to be the middle of the piece:
-// wider than what is averaged of one wearer, narrower than a button stand.
-const middleWithin = 12
-
-// openedWithin is the same for the line at which a piece was opened out, which says
-// itself that it is the middle: wider than what one side is altered by alone.
-const openedWithin = 60
-
-// middleLine is the straight reference line of a piece drawn whole in which its
-// halves are most nearly alike, such as the fold that it was opened out at; −1
-// where none is its middle.
-func middleLine(s *sides) int {
+// middleLine is the reference line in the middle of a piece of which the halves are
+// meant; −1 for two pieces, and where no line is.
+func (s *sides) middleLine() int {
 	if s.first != s.second {
 		return -1
 	}
-	best, least := -1, math.Inf(1)
-	for k, line := range s.first.Lines {
-		if len(line.Path) != 1 || !line.Path[0].IsStraight(1e-6) {
-			continue
-		}
-		within := float64(middleWithin)
-		if openedAt(s.first, line) {
-			within = openedWithin
-		}
-		laid, lay := s.first.Moved(mirrorAbout(line)), 0.0
-		for _, c := range laid.Corners {
-			near := math.Inf(1)
-			for _, d := range s.first.Corners {
-				near = math.Min(near, c.At.Dist(d.At))
-			}
-			lay += near
-		}
-		if lay < within*float64(len(s.first.Corners)) && lay < least {
-			best, least = k, lay
-		}
-	}
-	return best
-}
-
-// otherHalf begins the names of what unfold draws on the other half.
-const otherHalf = "other "
-
-// openedAt reports whether a line is the one at which a piece was opened out: edges
-// of both halves are named so, and the line alone has no other one.
-func openedAt(q *pattern.Piece, line pattern.ReferenceLine) bool {
-	names := q.EdgeNames()
-	halves := slices.ContainsFunc(names, func(name string) bool { return slices.Contains(names, otherHalf+name) })
-	return halves && !strings.HasPrefix(line.Name, otherHalf) &&
-		!slices.ContainsFunc(q.Lines, func(l pattern.ReferenceLine) bool { return l.Name == otherHalf+line.Name })
-}
-
-func mirrorAbout(line pattern.ReferenceLine) geom.Motion {
-	return mirrorIn(line.Path.Start(), line.Path.End())
+	return s.first.MiddleLine()
 }
 
 // pairEdges finds the edges that answer each other: by name where both sides

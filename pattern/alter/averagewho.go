@@ -46,7 +46,7 @@ func (m *making) drawnWhole(s *sides) error {
 		return fmt.Errorf("%s is cut a pair: one drawing for the wearer's left and right, which are alike, and its own two halves are no left and right; make two pieces of it first, with `toile alter separate %q --drawn left` or right", q.Name, q.Name)
 	case q.Side != "":
 		return fmt.Errorf("%s is cut for the wearer's %s alone; name the piece of the other side after it", q.Name, q.Side)
-	case !m.has("axis") && middleLine(s) < 0:
+	case !m.has("axis") && s.middleLine() < 0:
 		return fmt.Errorf("%s has no straight reference line in its middle that would tell its left from its right; draw it first with `toile alter mark %q %q PLACE --to PLACE`, or name another with --axis", q.Name, q.Name, referenceLine)
 	}
 	return nil

@@ -19,6 +19,7 @@ type along struct {
 	inner int
 	by    float64
 	near  bool
+	aside geom.Point // by which it lies shifted, on the outer's sheet: beyond a pleat
 }
 
 // lying is an inner piece laid on its outer: where each edge of the outer has
@@ -49,6 +50,7 @@ func lieAs(p *pattern.Pattern, outer, inner *pattern.Piece, laid geom.Motion) (*
 		return nil, fmt.Errorf("%s on %s: %w", inner.Name, outer.Name, errTurnedOver)
 	}
 	across := acrossOuter(p, inner.Name)
+	asides := layerOf(p, outer, inner).Asides(inner, outer)
 	for k := range inner.Edges {
 		path := inner.EdgePath(k).Moved(l.laid)
 		for i := range outer.Edges {
@@ -56,6 +58,10 @@ func lieAs(p *pattern.Pattern, outer, inner *pattern.Piece, laid geom.Motion) (*
 				continue
 			}
 			named, meant := inner.Edges[k].Name == outer.Edges[i].Name, declared(p, outer, i, inner)
+			if a, ok := beyondPleat(outer, i, k, path, asides, meant); named && ok {
+				l.at[i] = append(l.at[i], a)
+				continue
+			}
 			by, ok := evenDistance(outer, i, path, named || meant != 0)
 			if !ok && across { // which runs on along the next outer
 				line, err := outer.EdgeMoved(i, meant)
@@ -63,13 +69,29 @@ func lieAs(p *pattern.Pattern, outer, inner *pattern.Piece, laid geom.Motion) (*
 			}
 			switch {
 			case ok && (by == 0 || named || math.Abs(by-meant) <= evenWithin):
-				l.at[i] = append(l.at[i], along{k, by, false})
+				l.at[i] = append(l.at[i], along{inner: k, by: by})
 			case !ok && named && !across && liesNear(outer, i, path, meant, p.Tolerances.Section):
-				l.at[i] = append(l.at[i], along{k, meant, true})
+				l.at[i] = append(l.at[i], along{inner: k, by: meant, near: true})
 			}
 		}
 	}
 	return l, nil
+}
+
+// beyondPleat is how edge k of a whole inner piece, laid by the one half on its outer,
+// lies along edge i on the other: shifted by what is declared across the whole. ok is
+// false where it lies along that edge as it is, or along none so.
+func beyondPleat(outer *pattern.Piece, i, k int, path geom.Path, asides []geom.Point, meant float64) (a along, ok bool) {
+	for _, aside := range asides {
+		if by, lies := evenDistance(outer, i, path, meant != 0); lies && math.Abs(by-meant) <= evenWithin {
+			return a, false
+		}
+		by, lies := evenDistance(outer, i, path.Moved(geom.Motion{Shift: aside.Mul(-1)}), meant != 0)
+		if lies && math.Abs(by-meant) <= evenWithin {
+			return along{inner: k, by: by, aside: aside}, true
+		}
+	}
+	return a, false
 }
 
 // layMotion takes an inner piece onto its outer: nothing where they share
@@ -93,15 +115,18 @@ func layMotion(inner, outer *pattern.Piece) (geom.Motion, error) {
 // declared is the difference that is said of an inner piece at edge i of its
 // outer, in mm; 0 where there is none.
 func declared(p *pattern.Pattern, outer *pattern.Piece, i int, inner *pattern.Piece) float64 {
-	sum := 0.0
+	by, _ := layerOf(p, outer, inner).Declared(inner.Name, outer.Edges[i].Name)
+	return by
+}
+
+// layerOf is what is declared of an inner piece on an outer, in however many layers.
+func layerOf(p *pattern.Pattern, outer, inner *pattern.Piece) (all pattern.Layer) {
 	for _, l := range p.Layers {
-		if l.Band || l.Outer != outer.Name || !slices.Contains(l.Inner, inner.Name) {
-			continue
+		if !l.Band && l.Outer == outer.Name && slices.Contains(l.Inner, inner.Name) {
+			all.Differences = append(all.Differences, l.Differences...)
 		}
-		by, _ := l.Declared(inner.Name, outer.Edges[i].Name)
-		sum += by
 	}
-	return sum
+	return all
 }
 
 // evenWithin is how far in mm a line that lies at an even distance from
@@ -350,7 +375,8 @@ func (l *lying) inPresent(outer, inner *pattern.Piece) *lying {
 		}
 		for _, x := range list {
 			if y := sameEdge(l.inner, x.inner, inner); y >= 0 {
-				now.at[b] = append(now.at[b], along{y, x.by, x.near})
+				x.inner = y
+				now.at[b] = append(now.at[b], x)
 			}
 		}
 	}
@@ -389,7 +415,7 @@ func (t *transfer) edge(now, then int) error {
 		if err != nil {
 			return fmt.Errorf("%s, %q: no line lies %s from it any more: %w", t.m.piece.Name, t.m.piece.Edges[now].Name, t.m.format(by), err)
 		}
-		line = line.Moved(t.back)
+		line = line.Moved(geom.Motion{Shift: a.aside}).Moved(t.back)
 		if acrossOuter(t.m.pattern, t.w.piece.Name) {
 			if line, err = t.acrossOuters(a.inner, k, line); err != nil {
 				return err

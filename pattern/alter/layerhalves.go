@@ -13,24 +13,32 @@ import (
 // one line of each of its edges serves both halves of the outer.
 type halfUnderWhole struct {
 	outer, inner *pattern.Piece
-	axis         geom.Path // where the fold lies on the outer
+	axis         geom.Path // the centre of the outer
 }
 
 // halfUnder is an inner piece that a motion lays on its outer, as a half under a
-// whole; ok is false where they are otherwise.
+// whole; ok is false where they are otherwise. The outer's centre is its reference line
+// that is called as the fold, from which that may lie by a back pleat; else where the
+// fold lies.
 func halfUnder(outer, inner *pattern.Piece, laid geom.Motion) (h halfUnderWhole, ok bool) {
 	f := slices.IndexFunc(inner.Edges, func(e pattern.Edge) bool { return e.Fold })
 	if f < 0 || inner.Cut != pattern.CutOnFold || outer.Cut != pattern.CutOne {
 		return h, false
 	}
-	return halfUnderWhole{outer, inner, inner.EdgePath(f).Moved(laid)}, true
+	h = halfUnderWhole{outer, inner, inner.EdgePath(f).Moved(laid)}
+	for _, l := range outer.Lines {
+		if l.Name == inner.Edges[f].Name && len(l.Path) == 1 && l.Path[0].IsStraight(0.01) {
+			h.axis = l.Path
+		}
+	}
+	return h, true
 }
 
 // imageOf is the edge of the outer on which the mirror image of edge i in the fold
 // lies best, running the same way, and how far in mm it lies off that one's line at
 // most; it is the edge itself where that crosses the fold.
 func (h halfUnderWhole) imageOf(i int) (image int, off float64) {
-	path := h.outer.EdgePath(i).Moved(mirrorIn(h.axis.Start(), h.axis.End())).Reverse()
+	path := h.outer.EdgePath(i).Moved(geom.MirrorIn(h.axis.Start(), h.axis.End())).Reverse()
 	image, least := i, math.Inf(1)
 	for k := range h.outer.Edges {
 		edge, sum := h.outer.EdgePath(k), 0.0

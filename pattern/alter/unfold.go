@@ -38,7 +38,7 @@ func (m *making) unfold() error {
 	}
 	m.recordPleats(q)
 	axis := q.EdgePath(f)
-	u := &unfolding{old: q, whole: q.Clone(), flip: mirrorIn(axis.Start(), axis.End()),
+	u := &unfolding{old: q, whole: q.Clone(), flip: geom.MirrorIn(axis.Start(), axis.End()),
 		names: map[string]string{}, lead: map[string]float64{}, image: map[string]float64{}, notch: map[string]string{}}
 	u.whole.Cut, u.whole.Corners, u.whole.Edges = pattern.CutOne, nil, nil
 	u.bothHalves(f)
@@ -52,13 +52,6 @@ func (m *making) unfold() error {
 	m.layersOfWhole(u, q.Edges[f].Name)
 	m.pattern.GiveIDs(u.whole)
 	return begin(u.whole).finish()
-}
-
-// mirrorIn is the mirror in the line through two places.
-func mirrorIn(a, b geom.Point) geom.Motion {
-	m := geom.Motion{Mirror: true, Turn: 2*b.Sub(a).Angle() - math.Pi}
-	m.Shift = a.Sub(m.Apply(a))
-	return m
 }
 
 // bothHalves lists the half's edges from the fold's end on, then their images

@@ -1,7 +1,6 @@
 package change
 
 import (
-	"math"
 	"slices"
 
 	"toile/geom"
@@ -24,7 +23,7 @@ func (p PieceDiff) Unfolded() geom.Path {
 func (p PieceDiff) OnHalf(at geom.Point, side pattern.WearerSide) geom.Point {
 	other := map[pattern.WearerSide]pattern.WearerSide{pattern.WearerLeft: pattern.WearerRight, pattern.WearerRight: pattern.WearerLeft}[p.Drawn]
 	if fold := p.Unfolded(); fold != nil && other != "" && side == other {
-		return acrossFold(fold).Apply(at)
+		return geom.MirrorIn(fold.Start(), fold.End()).Apply(at)
 	}
 	return at
 }
@@ -36,16 +35,41 @@ func (p PieceDiff) fromHalf(at geom.Point, half *pattern.Piece) geom.Point {
 	if fold == nil {
 		return at
 	}
-	if image := acrossFold(fold).Apply(at); awayFrom(half, image) < awayFrom(half, at) {
+	if image := geom.MirrorIn(fold.Start(), fold.End()).Apply(at); awayFrom(half, image) < awayFrom(half, at) {
 		return image
 	}
 	return at
 }
 
-// acrossFold is the mirror in a fold, which is straight.
-func acrossFold(fold geom.Path) geom.Motion {
-	a, b := fold.Start(), fold.End()
-	m := geom.Motion{Mirror: true, Turn: 2*b.Sub(a).Angle() - math.Pi}
-	m.Shift = a.Sub(m.Apply(a))
-	return m
+// HalfOfImage names the edge of the half of which an edge of the whole that was opened
+// out is the mirror image; empty for any other.
+func (p PieceDiff) HalfOfImage(edge string) string {
+	if p.Unfolded() == nil || p.Old == nil || p.New == nil {
+		return ""
+	}
+	i, err := p.New.EdgeIndex(edge)
+	if err != nil || p.New.Edges[i].Was == "" {
+		return ""
+	}
+	if k := p.Old.EdgeByID(p.New.Edges[i].Was); k >= 0 {
+		return p.Old.Edges[k].Name
+	}
+	return ""
+}
+
+// Across is a change of an edge of a half as its mirror image in the fold has it: its
+// edge runs the other way.
+func (c Change) Across(fold geom.Path) Change {
+	m := geom.MirrorIn(fold.Start(), fold.End())
+	if c.Ends != nil {
+		c.Ends = &[2]float64{c.Ends[1], c.Ends[0]}
+	}
+	if c.Pivot != nil {
+		c.Pivot = At(m.Apply(c.Pivot.Point()))
+	}
+	if c.At != nil {
+		c.At = At(m.Apply(c.At.Point()))
+	}
+	c.OldPath, c.NewPath = c.OldPath.Moved(m).Reverse(), c.NewPath.Moved(m).Reverse()
+	return c
 }

@@ -177,34 +177,70 @@ func (c *checker) opposite(b, h row) {
 }
 
 // level holds the first button against the first hole where the two pieces are
-// halves of each other: both as far from the corners of an edge called alike.
+// halves of each other: both as far from the corners of an edge called alike, that
+// beside which the row runs.
 func (c *checker) level(b, h row, f change.Finding) {
 	if b.piece == h.piece {
 		return
 	}
-	for i := range b.piece.Edges {
-		k := namesake(b.piece, i, h.piece)
-		if k < 0 || b.piece.Edges[i].Fold || math.Abs(b.piece.Length(i)-h.piece.Length(k)) > c.tol {
-			continue
-		}
-		off := fromTop(h, k) - fromTop(b, i)
-		if _, near := b.piece.EdgePath(i).Nearest(b.at[0]); near > 80 || math.Abs(off) <= c.tol {
-			continue
-		}
-		f.MM, f.At = off, at(b.at[0])
-		f.Says = fmt.Sprintf("along %q the first button lies %s from the upper end, the first buttonhole %s", b.piece.Edges[i].Name, c.length(fromTop(b, i)), c.length(fromTop(h, k)))
-		f.Do = "move one of the rows"
-		c.add(f)
+	i, k := c.runsBeside(b, h.piece)
+	if i < 0 {
 		return
 	}
+	off := fromTop(h, k) - fromTop(b, i)
+	if math.Abs(off) <= c.tol {
+		return
+	}
+	f.MM, f.At = off, at(b.at[0])
+	f.Says = fmt.Sprintf("along %q the first button lies %s the upper end, the first buttonhole %s it", b.piece.Edges[i].Name, c.heightWords(fromTop(b, i)), c.heightWords(fromTop(h, k)))
+	f.Do = "move one of the rows"
+	c.add(f)
+}
+
+// heightWords is how far from an upper end a place lies, or above it.
+func (c *checker) heightWords(down float64) string {
+	if down < 0 {
+		return c.length(-down) + " above"
+	}
+	return c.length(down) + " from"
+}
+
+// besideRow is how far in mm a row of buttons lies at most, on average, from the edge
+// that it is measured along: a double-breasted front overlaps by about as much.
+const besideRow = 80
+
+// runsBeside is the edge of a row's piece beside which the row runs and the edge of its
+// name, as long, on the other piece; −1 where there is none. A curved neckline at the
+// end of the row may be nearer to its first button, but does not run as the row does.
+func (c *checker) runsBeside(r row, other *pattern.Piece) (edge, its int) {
+	edge, its = -1, -1
+	least := besideRow + 1e-9
+	way := r.at[len(r.at)-1].Sub(r.at[0])
+	for i := range r.piece.Edges {
+		k := namesake(r.piece, i, other)
+		if k < 0 || r.piece.Edges[i].Fold || math.Abs(r.piece.Length(i)-other.Length(k)) > c.tol {
+			continue
+		}
+		path, sum := r.piece.EdgePath(i), 0.0
+		for _, at := range r.at {
+			_, far := path.Nearest(at)
+			sum += far
+		}
+		middle, _ := path.Nearest(r.at[len(r.at)/2])
+		along := way.Len() < 1 || math.Abs(way.Unit().Dot(path[middle.Curve].Tangent(middle.T))) >= sameDirection
+		if mean := sum / float64(len(r.at)); along && mean < least {
+			edge, its, least = i, k, mean
+		}
+	}
+	return edge, its
 }
 
 // fromTop is how far below the upper end of an edge, along it, the first mark of
-// a row lies.
+// a row lies; less than 0 above it.
 func fromTop(r row, edge int) float64 {
 	path := r.piece.EdgePath(edge)
 	place, _ := path.Nearest(r.at[0])
-	along := path.LengthTo(place)
+	along := path.LengthTo(place) + r.at[0].Sub(path.At(place)).Dot(path[place.Curve].Tangent(place.T)) // beyond an end as well
 	if down := r.piece.GrainDirection(); path.End().Sub(path.Start()).Dot(down) < 0 {
 		return path.Length() - along
 	}

@@ -91,7 +91,7 @@ func (v *layering) ofWay(g gap) []float64 {
 	amounts := make([]float64, len(v.layer.Differences))
 	runs := v.wayOf(g)
 	for i, d := range v.layer.Differences {
-		if d.Edge != "" || math.Signbit(d.By) != math.Signbit(g.off) {
+		if d.Edge != "" || v.lie[g.lie].shows[i] || math.Signbit(d.By) != math.Signbit(g.off) {
 			continue
 		}
 		if w := wayOf(d); (w == either || w == runs) && v.ofPieces(g, d.Piece) {
@@ -149,6 +149,11 @@ func (v *layering) ofFold(g gap) []float64 {
 	for i, e := range v.outer.Edges {
 		if e.Fold && i != g.against {
 			amounts = added(amounts, v.ofEdge(v.lie[g.lie].piece, i, g.where))
+		}
+	}
+	for i, shown := range v.lie[g.lie].shows {
+		if shown {
+			amounts[i] = 0
 		}
 	}
 	return amounts

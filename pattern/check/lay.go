@@ -24,8 +24,12 @@ type laid struct {
 	side   int         // 1 or 2 where it lies on one half of its outer, or with one of its own; 0 else
 	sure   int         // how many edges do within the tolerance; those known to belong to it count twice
 	lie    int         // how many of those that are known to belong to it do
+	exact  int         // how many of them do but for a pencil line
 	astray astrayEdges
 	meant  []float64 // for each edge what it shows of declared differences, in mm
+	beyond float64   // by how many mm its centre line lies beyond the outer's, as declared
+	shows  []bool    // the declared differences that this shows
+	off    []bool    // the edges that lie on the other half alone; nil where none do
 }
 
 // automaticName is the name an edge has before somebody gives it one.
@@ -69,12 +73,13 @@ func (c *checker) lay(inner, outer *pattern.Piece, layer pattern.Layer) laid {
 			best = l
 		}
 	}
+	best, way := c.keptCentred(inner, outer, best, by)
 	best = c.laidAnyway(inner, outer, best, motions, by)
 	if drawn := c.laidBy(inner, outer, geom.Motion{}, by); c.staysDrawn(drawn, best) {
 		best = drawn
 	}
 	best.on = c.belongs(best, outer, known)
-	return c.shifted(best, &layering{checker: c, layer: layer, outer: outer}, by, nil)
+	return c.shifted(best, &layering{checker: c, layer: layer, outer: outer}, by, way)
 }
 
 // asDrawn is the share of what the known edges of a piece count at best with
@@ -312,6 +317,9 @@ func (c *checker) laidBy(inner, outer *pattern.Piece, m geom.Motion, y laying) l
 			l.astray.add(off-y.moved[i], c.tol, inner.Edges[i].Fold && outer.Edges[k].Fold)
 			if off <= c.tol {
 				l.lie, l.meant[i] = l.lie+1, meant
+			}
+			if off <= pencilLine {
+				l.exact++
 			}
 			continue
 		}

@@ -89,9 +89,18 @@ func hiding(drawn, other laid, tol float64) astrayEdges {
 	return all
 }
 
+// pencilLine is how far in mm an edge that was not altered lies off its own at most
+// where a piece lies in its place: stored digits, a fitted curve, a pencil line.
+const pencilLine = 0.2
+
+// leastHeld is how many edges that lie so hold a piece where it is drawn.
+const leastHeld = 2
+
 // staysDrawn reports whether an inner piece lies as it is drawn on the sheet of its
 // outer rather than by another pose. It does where all that is known of it lies
-// well there, or as well; and, drawn in its place, unless the other leaves fewer
+// well there, or as well; where two edges of it lie there but for a pencil line, and no
+// more do elsewhere, though what is out were shared out among the others within the
+// tolerance; and else, drawn in its place, unless the other leaves fewer
 // edges astray, and less in all, without taking a fold off its fold: what was
 // altered on its outer is astray there, and the piece itself was not moved.
 func (c *checker) staysDrawn(drawn, other laid) bool {
@@ -103,6 +112,9 @@ func (c *checker) staysDrawn(drawn, other laid) bool {
 	}
 	if drawn.lie == 0 || math.IsInf(drawn.worst, 1) { // it is not drawn on its outer
 		return false
+	}
+	if drawn.exact >= leastHeld && drawn.exact >= other.exact {
+		return true
 	}
 	a, b := drawn.astray, hiding(drawn, other, c.tol)
 	if b.count == 0 && other.worst <= c.tol {

@@ -14,6 +14,9 @@ import (
 func (c *checker) layHalves(inner, outer *pattern.Piece, layer pattern.Layer) []laid {
 	on, under, ok := centreLines(inner, outer)
 	if !ok {
+		if both, ok := c.layBoth(inner, outer, layer); ok {
+			return both
+		}
 		return []laid{c.lay(inner, outer, layer)}
 	}
 	known := c.partners(inner, outer, layer)
@@ -26,7 +29,7 @@ func (c *checker) layHalves(inner, outer *pattern.Piece, layer pattern.Layer) []
 	}
 	by := laying{known: known, differences: layer.Differences, witnesses: c.witnesses(inner, known, layer.Inner)}
 	by.weights, by.moved = c.weights(inner, outer, known)
-	first := c.laidCentred(inner, outer, centred(inner, outer, on, under, known), by)
+	first := c.laidCentred(inner, outer, centredBeyond(inner, outer, on, under, known, layer), by)
 	if first.sure < leastSure {
 		return []laid{c.lay(inner, outer, layer)}
 	}
@@ -35,8 +38,12 @@ func (c *checker) layHalves(inner, outer *pattern.Piece, layer pattern.Layer) []
 	first = c.shifted(first, &layering{checker: c, layer: layer, outer: outer}, by, &way)
 	by.known = otherKnown(inner, outer, on, under, known)
 	by.weights, by.moved = c.weights(inner, outer, by.known)
-	second := c.laidBy(inner, outer, first.motion.Then(mirrorIn(under)), by)
-	second.on, second.side, second.centre = c.belongs(second, outer, by.known), 2, under
+	turn := under // what lies beyond the fold, of a whole inner piece beyond its own centre line
+	if inner.Cut == pattern.CutOne {
+		turn = on.Moved(first.motion)
+	}
+	second := c.laidBy(inner, outer, first.motion.Then(geom.MirrorIn(turn.Start(), turn.End())), by)
+	second.on, second.side, second.centre, second.beyond = c.belongs(second, outer, by.known), 2, under, first.beyond
 	for i, e := range inner.Edges {
 		if e.Fold {
 			first.on[i], second.on[i] = -1, -1
@@ -47,14 +54,15 @@ func (c *checker) layHalves(inner, outer *pattern.Piece, layer pattern.Layer) []
 
 // laidCentred is the best of the ways to lay an inner piece with its centre line on
 // the outer's: as it is drawn, where it stays there.
-func (c *checker) laidCentred(inner, outer *pattern.Piece, ways []geom.Motion, by laying) laid {
+func (c *checker) laidCentred(inner, outer *pattern.Piece, ways []centredWay, by laying) laid {
 	first, drawn := laid{fits: -1}, laid{}
-	for _, m := range ways {
-		l := c.laidBy(inner, outer, m, by)
+	for _, w := range ways {
+		l := c.laidBy(inner, outer, w.motion, by)
+		l.beyond = w.beyond
 		if l.fits > first.fits+1e-6 {
 			first = l
 		}
-		if !m.Identity() {
+		if !w.motion.Identity() {
 			continue
 		}
 		if drawn = l; l.named > 0 && l.worst <= c.tol {
@@ -144,19 +152,13 @@ func symmetry(q *pattern.Piece) geom.Path {
 // mirrored is the share of an outline that lies on it as its mirror image in a line.
 func mirrored(outline, line geom.Path) float64 {
 	const samples, within = 120, 0.5
-	m, on := mirrorIn(line), 0
+	m, on := geom.MirrorIn(line.Start(), line.End()), 0
 	for k := range samples {
 		if _, d := outline.Nearest(m.Apply(outline.PointAt(outline.Length() * float64(k) / samples))); d <= within {
 			on++
 		}
 	}
 	return float64(on) / samples
-}
-
-// mirrorIn is the mirror in a straight line.
-func mirrorIn(line geom.Path) geom.Motion {
-	way := line.End().Sub(line.Start())
-	return onto(line.Start(), way, line.Start(), way, true)
 }
 
 // centreWithin is how far in mm a centre line may be drawn beside the outer's for the
@@ -240,7 +242,7 @@ func otherKnown(inner, outer *pattern.Piece, on, under geom.Path, known []int) [
 // imageOf is the edge of a piece on which the mirror image of edge i in its centre
 // line lies best, running the same way; −1 where none does.
 func imageOf(q *pattern.Piece, i int, centre geom.Path) int {
-	path := q.EdgePath(i).Moved(mirrorIn(centre)).Reverse()
+	path := q.EdgePath(i).Moved(geom.MirrorIn(centre.Start(), centre.End())).Reverse()
 	best, least := -1, math.Inf(1)
 	for k := range q.Edges {
 		on, off := q.EdgePath(k), 0.0

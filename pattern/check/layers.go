@@ -64,6 +64,7 @@ type gap struct {
 const leastSure = 2
 
 func (v *layering) judge() {
+	v.showsAtCentre()
 	var gaps []gap
 	for i, l := range v.lie {
 		if l.side != 2 && l.sure < leastSure { // the other half lies as the first
@@ -91,11 +92,11 @@ func (v *layering) gaps(i int) []gap {
 	var out []gap
 	l := v.lie[i]
 	for e, path := range l.edges {
-		if l.side != 0 && l.piece.Edges[e].Fold {
-			continue // it lies on the centre line
+		if l.side != 0 && l.piece.Edges[e].Fold || l.off != nil && l.off[e] {
+			continue // it lies at the centre line, or on the other half
 		}
 		if other, edge := v.joint(i, e); other >= 0 {
-			if other < i {
+			if back, j := v.joint(other, edge); other < i && back == i && j == e {
 				continue // told from there
 			}
 			if off, where, ok := apart(path, v.lie[other].edges[edge].Reverse()); ok {
@@ -142,7 +143,7 @@ func (v *layering) joint(i, e int) (other, edge int) {
 	least := between + 1e-9
 	for k := range v.lie {
 		for j, path := range v.lie[k].edges {
-			if k == i || !v.beside(i, k) || v.lie[k].on[j] >= 0 {
+			if k == i || !v.beside(i, k) || v.lie[k].on[j] >= 0 || v.lie[k].off != nil && v.lie[k].off[j] {
 				continue
 			}
 			back := path.Reverse()

@@ -74,7 +74,7 @@ func (c *checker) shifted(best laid, v *layering, by laying, way *geom.Point) la
 	from := best
 	for _, s := range shiftsOf(rows, way) {
 		l := c.laidBy(from.piece, v.outer, from.motion.Then(geom.Motion{Shift: s.Mul(-1)}), by)
-		l.on, l.side, l.centre = from.on, from.side, from.centre
+		l.on, l.side, l.centre, l.beyond = from.on, from.side, from.centre, from.beyond
 		lie := c.lies(l, v, by.known)
 		n, more := outOf(lie, c.tol)
 		if len(lie) < len(rows) {

@@ -5,7 +5,6 @@ import (
 	"math"
 	"slices"
 
-	"toile/geom"
 	"toile/pattern"
 	"toile/pattern/change"
 )
@@ -35,7 +34,7 @@ func (v *layering) lostInsets(gaps []gap) {
 		if meant >= 0 || v.shownBeside(g, gaps) < leastShown {
 			continue
 		}
-		over := v.offMeant(g) - v.shift(g.lie, gaps).Dot(v.directionAt(g).Left())
+		over := v.offMeant(g)
 		if over <= v.tol && over <= -meant/2+1e-3 {
 			continue
 		}
@@ -103,39 +102,4 @@ func (v *layering) lostInset(g gap, meant, over float64) change.Finding {
 		f.Do = fmt.Sprintf("bring the change over with `toile alter carry %q %q --to %q`, or %s", outer, edge, q.Name, f.Do)
 	}
 	return f
-}
-
-// shift is by how much a piece that is not drawn in its place on the sheet lies
-// astray there in all, found by least squares: how it lies between edges that it
-// departs from is not said.
-func (v *layering) shift(lie int, gaps []gap) geom.Point {
-	if v.lie[lie].motion == (geom.Motion{}) {
-		return geom.Point{}
-	}
-	var fit shiftFit
-	for _, o := range gaps {
-		if o.lie == lie && o.other < 0 {
-			fit.add(v.directionAt(o).Left(), v.offMeant(o))
-		}
-	}
-	by, _ := fit.solve()
-	return by
-}
-
-// shiftFit finds the shift of a piece of which is known how far its edges lie off
-// square to them.
-type shiftFit struct{ xx, xy, yy, bx, by float64 }
-
-func (s *shiftFit) add(square geom.Point, more float64) {
-	s.xx, s.xy, s.yy = s.xx+square.X*square.X, s.xy+square.X*square.Y, s.yy+square.Y*square.Y
-	s.bx, s.by = s.bx+square.X*more, s.by+square.Y*more
-}
-
-// solve is not ok where all edges run the same way.
-func (s *shiftFit) solve() (shift geom.Point, ok bool) {
-	det := s.xx*s.yy - s.xy*s.xy
-	if det < 1e-6 {
-		return shift, false
-	}
-	return geom.Pt((s.bx*s.yy-s.by*s.xy)/det, (s.by*s.xx-s.bx*s.xy)/det), true
 }

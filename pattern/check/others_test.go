@@ -147,6 +147,33 @@ func TestButtonsAgainstButtonholes(t *testing.T) {
 	require.Empty(t, run(t, p), "holes alone may be for links")
 }
 
+// Rows of buttons and buttonholes at the same height are silent though a slanting
+// neckline runs by nearer than the centre front: its foot wanders with how far in a
+// mark lies. The height is that along the edge beside which the row runs (closed
+// form). Input of a mended bug: the rows were said to be 5.7 mm apart along the
+// neckline, (33 − 25)/√2.
+func TestButtonHeightsBesideTheNeckline(t *testing.T) {
+	names := []string{"shoulder", "side", "hemline", "centre front", "neckline"}
+	front := func(name string) *pattern.Piece {
+		return polygon(name, pattern.CutOne, 15, names, geom.Pt(100, 0), geom.Pt(300, 0), geom.Pt(300, 700), geom.Pt(0, 700), geom.Pt(0, 100))
+	}
+	right, left := front("right front"), turnedOver(front("left front"))
+	right.Side, left.Side = "right", "left"
+	edge := left.EdgePath(slices.Index(left.EdgeNames(), "centre front")).Start().X
+	for k := range 5 {
+		y := 90 + 100*float64(k)
+		right.Marks = append(right.Marks, pattern.Mark{Kind: pattern.MarkButton, Name: fmt.Sprint("button ", k+1), At: geom.Pt(25, y), Size: 18})
+		left.Marks = append(left.Marks, pattern.Mark{Kind: pattern.MarkButtonhole, Name: fmt.Sprint("hole ", k+1), Path: geom.Polyline(geom.Pt(edge-23, y), geom.Pt(edge-43, y))})
+	}
+	p := sewn(t, nil, right, left)
+	require.Empty(t, run(t, p))
+	for k := range right.Marks {
+		right.Marks[k].At.Y += 30
+	}
+	f := only(t, run(t, p), change.Buttons, -30, 1e-9)
+	require.Contains(t, f.Says, `along "centre front" the first button lies 20 mm from the upper end, the first buttonhole 10 mm above it`)
+}
+
 // An opening that lies on the first side of its seam has to lie on the second too,
 // what is eased in left out.
 func TestOpeningBeyondTheOtherSide(t *testing.T) {
@@ -269,6 +296,21 @@ func TestMirroredHalves(t *testing.T) {
 	f := only(t, run(t, whole(5)), change.HalvesDiffer, 5, 1.2)
 	require.False(t, f.Mismatch)
 	require.Empty(t, run(t, whole(40)), "an underlap is meant")
+
+	// One side out in parallel, held against the other in the reference line in the
+	// middle, by what it was let out. Input of a mended bug: the middle was moved over
+	// until both sides fitted.
+	for _, by := range []float64{0, 2, 4, 6, 8, 12} {
+		q := polygon("skirt", pattern.CutOne, 0, []string{"waist", "side", "hemline", "other side"},
+			geom.Pt(-200, 0), geom.Pt(200+by, 0), geom.Pt(200+by, 600), geom.Pt(-200, 600))
+		q.Lines = []pattern.ReferenceLine{{Name: "centre front", Path: geom.Polyline(geom.Pt(0, 0), geom.Pt(0, 600))}}
+		found := run(t, sewn(t, nil, q))
+		if by == 0 || by > meantApart {
+			require.Empty(t, found)
+			continue
+		}
+		only(t, found, change.HalvesDiffer, by, 1e-9)
+	}
 
 	left := polygon("left front", pattern.CutOne, 0, []string{"a", "b", "c", "d"}, geom.Pt(0, 0), geom.Pt(200, 30), geom.Pt(230, 500), geom.Pt(0, 500))
 	right := turnedOver(polygon("right front", pattern.CutOne, 0, []string{"a", "b", "c", "d"}, geom.Pt(0, 0), geom.Pt(200, 30), geom.Pt(234, 500), geom.Pt(0, 500)))

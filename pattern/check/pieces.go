@@ -129,12 +129,10 @@ func (c *checker) mirrored(q, o *pattern.Piece) *change.Finding {
 	if errA != nil || errB != nil {
 		return nil
 	}
-	flipped := b.Ring.Moved(geom.Motion{Mirror: true}).Reverse()
-	pose, _, err := match.LayOver(a.Ring, flipped, shapeWithin, match.Options{})
-	if err != nil || pose.Matched < leastSame {
+	laid, ok := mirrorLaid(q, o, a.Ring, b.Ring)
+	if !ok {
 		return nil
 	}
-	laid := flipped.Moved(pose.Motion)
 	tol := math.Max(c.tol, 3*math.Max(q.DrawnWithin, o.DrawnWithin))
 	off, where := furthest(a.Ring, laid)
 	if back, _ := furthest(laid, a.Ring); back > off {
@@ -152,6 +150,23 @@ func (c *checker) mirrored(q, o *pattern.Piece) *change.Finding {
 		f.Do = "make one the mirror image of the other, if they are meant to be alike"
 	}
 	return &f
+}
+
+// mirrorLaid is the mirror image of an outline laid on another: of a piece's own in the
+// reference line in its middle, else where most of the two coincides. ok is false where
+// less than leastSame does.
+func mirrorLaid(q, o *pattern.Piece, a, b geom.Ring) (laid geom.Ring, ok bool) {
+	if q == o {
+		if k := q.MiddleLine(); k >= 0 {
+			return b.Moved(q.Lines[k].Mirror()).Reverse(), true
+		}
+	}
+	flipped := b.Moved(geom.Motion{Mirror: true}).Reverse()
+	pose, _, err := match.LayOver(a, flipped, shapeWithin, match.Options{})
+	if err != nil || pose.Matched < leastSame {
+		return nil, false
+	}
+	return flipped.Moved(pose.Motion), true
 }
 
 // furthest is the greatest distance of an outline from another, looked at in
