@@ -180,7 +180,7 @@ func (o *opened) checkedAgainst() (check.Options, []change.NotFollowed, error) {
 // longer fits for it, its own finding says so.
 func (o *opened) follow(found *change.Findings, notFollowed []change.NotFollowed, carries func(piece, edge, to string) bool) {
 	for _, n := range notFollowed {
-		of, edge, _ := strings.Cut(n.Of, "/")
+		of, _, _ := strings.Cut(n.Of, "/")
 		told := false
 		for i := range found.Findings {
 			f := &found.Findings[i]
@@ -191,8 +191,9 @@ func (o *opened) follow(found *change.Findings, notFollowed []change.NotFollowed
 			told = true
 			if !strings.Contains(f.Says, n.Of) {
 				f.Says += fmt.Sprintf("; %s changed since the last version, and %s has not followed", n.Of, n.Piece)
-				if !strings.Contains(f.Do, "toile alter carry") && carries(of, edge, n.Piece) {
-					f.Do += fmt.Sprintf("; or bring the change over with `toile alter carry %q %q --to %q`", of, edge, n.Piece)
+				from, by, _ := strings.Cut(ofOuter(notFollowed, n).Of, "/")
+				if !strings.Contains(f.Do, "toile alter carry") && carries(from, by, n.Piece) {
+					f.Do += fmt.Sprintf("; or bring the change over with `toile alter carry %q %q --to %q`", from, by, n.Piece)
 				}
 			}
 		}
@@ -206,6 +207,16 @@ func (o *opened) follow(found *change.Findings, notFollowed []change.NotFollowed
 		found.Findings = append(found.Findings, change.Finding{Kind: change.DidNotFollow, Where: where, MM: n.By, Says: n.Says,
 			Do: fmt.Sprintf("look whether %s has to change as %s did", where, n.Of), Pieces: []string{n.Piece, of}})
 	}
+}
+
+// ofOuter is what a piece lacks of its outer where it lacks that too: an inner piece that
+// takes its outer's line then fits what it is sewn to, while what that gave it may lead it
+// off the outer.
+func ofOuter(all []change.NotFollowed, n change.NotFollowed) change.NotFollowed {
+	if k := slices.IndexFunc(all, func(o change.NotFollowed) bool { return o.Piece == n.Piece && o.Edge == "" }); k >= 0 {
+		return all[k]
+	}
+	return n
 }
 
 // sewnIn reports whether a seam sews the edge that changed to the one that did
