@@ -107,11 +107,14 @@ func (l *lookingBack) findSteps(q *pattern.Piece, edge string) ([]edgeStep, erro
 	}
 	i, splitOff := continued(before, q)
 	if i < 0 {
-		return nil, nil // drafted since
+		return l.newSteps(q, edge)
 	}
 	d, err := l.sinceLast(before, before.Pieces[i], q)
-	if err != nil || splitOff && d.State != change.Split {
+	if err != nil {
 		return nil, err
+	}
+	if splitOff && d.State != change.Split {
+		return l.newSteps(q, edge)
 	}
 	var found []edgeStep
 	add := func(at int, d change.PieceDiff, q *pattern.Piece) error {
@@ -144,6 +147,16 @@ func (l *lookingBack) findSteps(q *pattern.Piece, edge string) ([]edgeStep, erro
 		}
 	}
 	return found, nil
+}
+
+// newSteps are the steps of a piece of which the last version holds nothing that it can
+// be compared with, as of one that was drafted since: what alterations did to it.
+func (l *lookingBack) newSteps(q *pattern.Piece, edge string) ([]edgeStep, error) {
+	own, beside, ok, err := l.stagedChanges(-1, q, edge)
+	if err != nil || !ok || len(own) == 0 {
+		return nil, err
+	}
+	return []edgeStep{{at: -1, own: own, beside: beside, apart: true}}, nil
 }
 
 // keptSteps are the steps of a piece in the line of versions; looked up once.

@@ -283,13 +283,16 @@ func (l *lookingBack) stagedChanges(at int, q *pattern.Piece, edge string) (foun
 			return nil, nil, false, nil // that one was joined to it
 		}
 		d, err := l.betweenStages(stages[k-1], stages[k], stages[k-1].Pieces[i], now)
-		if err != nil || splitOff && d.State != change.Split {
+		if err != nil {
 			return nil, nil, false, nil
+		}
+		if splitOff && d.State != change.Split {
+			break // one half of what was a pair came to be here
 		}
 		then, called := edgeCalled(d, edge)
 		found = append(ownOf(followable(changesOf(d, called), called)), found...)
 		beside = append(slices.Clone(d.Changes), beside...)
-		if edge = then; edge == "" {
+		if edge, q = then, stages[k-1].Pieces[i]; edge == "" {
 			break
 		}
 	}
