@@ -121,7 +121,7 @@ func (f *across) seams() {
 			sewn := f.sewnTo(s, 1-k, changed)
 			of, stays := changed[0], sewn[0]
 			if worst != 0 {
-				of, stays = firstOf(f.changedIn(out[k]), of), firstOf(out[1-k], stays)
+				of, stays = firstOf(f.movedFirst(f.changedIn(out[k])), of), firstOf(out[1-k], stays)
 			}
 			if p := f.sinceItWas(stays.Piece); worst == 0 && (p == nil || EdgeThen(*p, stays.Edge) == "") {
 				continue // drafted or split off just now, and it fits

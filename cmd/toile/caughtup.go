@@ -57,8 +57,11 @@ func (l *lookingBack) untouched(piece, edge string) (bool, error) {
 	if err != nil {
 		return false, nil // named otherwise then
 	}
-	steps, err := l.steps(q, edge)
-	return apartNow(steps) && len(steps[0].own) == 0, err
+	if _, err := q.EdgeIndex(edge); err != nil || l.last == nil {
+		return false, nil
+	}
+	own, _, known, err := l.stagedChanges(-1, q, edge)
+	return known && len(own) == 0, err
 }
 
 // asLayer reports whether a piece is listed as one that finishes to another.

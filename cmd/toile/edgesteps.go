@@ -83,6 +83,9 @@ var carried = []change.Kind{change.EdgeMoved, change.EdgeSwung, change.EdgeRun, 
 // steps finds where an edge was changed, the latest first: since the last
 // version, and in each of the line that changed its piece.
 func (l *lookingBack) steps(q *pattern.Piece, edge string) ([]edgeStep, error) {
+	if l.last == nil {
+		return nil, nil
+	}
 	key := [2]string{q.Name, edge}
 	if found, ok := l.found[key]; ok {
 		return slices.Clone(found), nil
@@ -99,26 +102,18 @@ func (l *lookingBack) steps(q *pattern.Piece, edge string) ([]edgeStep, error) {
 }
 
 func (l *lookingBack) findSteps(q *pattern.Piece, edge string) ([]edgeStep, error) {
-	if l.last == nil {
-		return nil, nil
-	}
-	before, err := l.state(0)
+	was, d, err := l.asKept(q)
 	if err != nil {
 		return nil, err
 	}
-	i, splitOff := continued(before, q)
-	if i < 0 {
-		return nil, nil // drafted since
-	}
-	d, err := l.sinceLast(before, before.Pieces[i], q)
-	if err != nil || splitOff && d.State != change.Split {
-		return nil, err
+	if was == nil {
+		return l.newSteps(q, edge)
 	}
 	trail := &stepTrail{lookingBack: l, edge: edge}
 	if err := trail.add(-1, d, q); err != nil {
 		return nil, err
 	}
-	kept, err := l.keptSteps(before.Pieces[i].Name)
+	kept, err := l.keptSteps(was.Name)
 	if err != nil {
 		return nil, err
 	}
@@ -159,6 +154,34 @@ func (t *stepTrail) add(at int, d change.PieceDiff, q *pattern.Piece) error {
 	}
 	t.edge = then
 	return nil
+}
+
+// asKept is the piece of the last version that a piece continues, or that it was split
+// off since, and what became of it; nil where there is none.
+func (l *lookingBack) asKept(q *pattern.Piece) (was *pattern.Piece, d change.PieceDiff, err error) {
+	before, err := l.state(0)
+	if err != nil {
+		return nil, d, err
+	}
+	i, splitOff := continued(before, q)
+	if i < 0 {
+		return nil, d, nil
+	}
+	d, err = l.sinceLast(before, before.Pieces[i], q)
+	if err != nil || splitOff && d.State != change.Split {
+		return nil, d, err
+	}
+	return before.Pieces[i], d, nil
+}
+
+// newSteps are the steps of a piece of which the last version holds nothing that it can
+// be compared with, as of one that was drafted since: what alterations did to it.
+func (l *lookingBack) newSteps(q *pattern.Piece, edge string) ([]edgeStep, error) {
+	own, beside, ok, err := l.stagedChanges(-1, q, edge)
+	if err != nil || !ok || len(own) == 0 {
+		return nil, err
+	}
+	return []edgeStep{{at: -1, own: own, beside: beside, apart: true}}, nil
 }
 
 // keptSteps are the steps of a piece in the line of versions; looked up once.

@@ -288,8 +288,11 @@ func (l *lookingBack) stagedChanges(at int, q *pattern.Piece, edge string) (foun
 			return nil, nil, false, nil // that one was joined to it
 		}
 		d, err := l.betweenStages(stages[k-1], stages[k], stages[k-1].Pieces[i], now)
-		if err != nil || splitOff && d.State != change.Split {
+		if err != nil {
 			return nil, nil, false, nil
+		}
+		if splitOff && d.State != change.Split {
+			break // one half of what was a pair came to be here
 		}
 		then, called := edgeCalled(d, edge)
 		found = append(acrossFold(ownOf(followable(changesOf(d, called), called)), fold), found...)
@@ -297,7 +300,7 @@ func (l *lookingBack) stagedChanges(at int, q *pattern.Piece, edge string) (foun
 		if image := d.HalfOfImage(edge); image != "" {
 			then, fold = image, d.Unfolded()
 		}
-		if edge = then; edge == "" {
+		if edge, q = then, stages[k-1].Pieces[i]; edge == "" {
 			break
 		}
 	}

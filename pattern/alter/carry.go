@@ -291,8 +291,9 @@ func (m *making) carryToSewn(l Lacking) error {
 	if err != nil {
 		return err
 	}
-	was := m.pattern.Clone()
-	if BesideUnderOuter(m.pattern, m.piece.Name, l.Piece) {
+	was, beside := m.pattern.Clone(), BesideUnderOuter(m.pattern, m.piece.Name, l.Piece)
+	if beside {
+		changes = withoutJoints(s, changes)
 		for i := range changes {
 			if changes[i], err = m.inward(l, changes[i]); err != nil {
 				return err
@@ -311,7 +312,7 @@ func (m *making) carryToSewn(l Lacking) error {
 	}
 	m.refitLayerSeam(was, s.seam)
 	// What was lost in length where an edge was shortened is no amount outward.
-	if after := misfit(m.pattern, s.seam); !l.More && after > m.pattern.Tolerances.Section && after > before/2 {
+	if after := misfit(m.pattern, s.seam); !l.More && after > m.pattern.Tolerances.Section && after > before/2 && !(beside && m.runTogether(s)) {
 		return fmt.Errorf("%s: moved as %q of %s was, the seam %q still does not fit by %s; it follows in length, not in place: "+
 			"alter the ends of %s, or if it is a band, say so with `toile layers --band` and carry again",
 			s.others, m.text("edge"), m.piece.Name, s.seam.Name, m.format(after), l.Piece)

@@ -16,6 +16,32 @@ func BesideUnderOuter(p *pattern.Pattern, a, b string) bool {
 	})
 }
 
+// withoutJoints leaves out, of what was done to one of several edges along which two
+// such pieces are sewn together, where it was cut or run on for the next of them: that
+// one has to follow by itself.
+func withoutJoints(s sewing, changes []change.Change) []change.Change {
+	moved := slices.DeleteFunc(slices.Clone(changes), func(ch change.Change) bool { return ch.Kind == change.EdgeRun })
+	if len(s.own) < 2 || len(moved) == 0 {
+		return changes
+	}
+	return moved
+}
+
+// runTogether reports whether one of several edges along which two such pieces are sewn
+// together lies on the one that it is sewn to: how long they are in all the others tell.
+func (m *making) runTogether(s sewing) bool {
+	if len(s.own) < 2 || len(s.along) != 1 {
+		return false
+	}
+	i, err := m.piece.EdgeIndex(m.text("edge"))
+	q, j, ok := edgeOf(m.pattern, s.along[0])
+	if err != nil || !ok {
+		return false
+	}
+	_, _, ok = overlap(m.piece.EdgePath(i), q.EdgePath(j))
+	return ok
+}
+
 // inward is a change of an edge the other way, for the piece that lies beside its
 // own under one outer: the seam between them moves, and both stay as wide together.
 // The error says that the change is none of which there is an other way.
