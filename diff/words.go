@@ -22,11 +22,11 @@ func (c *comparison) saysMove(e *explain.Edge, ch change.Change) string {
 	name := c.old.Edges[e.Old].Name
 	hem := e.Old == c.old.HemEdge()
 	switch {
-	case ch.Kind == change.EdgeSwung:
-		return c.saysSwing(e, ch)
-	case ch.Kind == change.EdgeRedrawn && e.Taper != nil:
+	case e.Taper != nil:
 		return fmt.Sprintf("%q is %s at %q, tapering to nothing %s from %q", name, c.outIn(e.Taper.By), c.endName(e.Old, e.Taper.Far),
 			c.amount(e.Taper.Start), c.endName(e.Old, 1-e.Taper.Far))
+	case ch.Kind == change.EdgeSwung:
+		return c.saysSwing(e, ch)
 	case ch.Kind == change.EdgeRedrawn:
 		return fmt.Sprintf("%q is redrawn, by up to %s", name, c.amount(*ch.Max))
 	case ch.How == change.HowTapered:
@@ -177,6 +177,15 @@ func (c *comparison) saysRun(i, end int, by float64, how, cause string) string {
 		}
 	}
 	return text
+}
+
+// saysLonger puts into words what a taper of a part makes an edge longer or shorter by.
+func (c *comparison) saysLonger(i int, by float64) string {
+	word := "longer"
+	if by < 0 {
+		word = "shorter"
+	}
+	return fmt.Sprintf("%q is %s %s for that", c.old.Edges[i].Name, c.amount(math.Abs(by)), word)
 }
 
 func (c *comparison) saysGone(i int, far float64) string {
