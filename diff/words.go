@@ -129,7 +129,20 @@ func (c *comparison) saysSpread(s explain.Spread, ch change.Change) string {
 	if len(ch.Moved) == 0 {
 		moved = "the corner between them"
 	}
-	var places [2]string
+	places := c.spreadPlaces(s, ch)
+	says := fmt.Sprintf("%s along a line from %s to %s%s: %s; %s moved as one", verb, places[0], places[1], turn,
+		strings.Join(ends, ", "), moved)
+	if s.Anywhere {
+		says += LineUntold
+	}
+	if s.Shared {
+		says += "; it may as well be shared out over several lines"
+	}
+	return says
+}
+
+// spreadPlaces says where the line along which a part moved meets each of both edges.
+func (c *comparison) spreadPlaces(s explain.Spread, ch change.Change) (places [2]string) {
 	for k, name := range ch.Edges {
 		places[k] = fmt.Sprintf("%q", name)
 		if k < len(ch.From) {
@@ -140,15 +153,7 @@ func (c *comparison) saysSpread(s explain.Spread, ch change.Change) string {
 			places[k] += fmt.Sprintf(" (%s from %q%s)", c.amount(ch.From[k].Far), ch.From[k].Edge, level)
 		}
 	}
-	says := fmt.Sprintf("%s along a line from %s to %s%s: %s; %s moved as one", verb, places[0], places[1], turn,
-		strings.Join(ends, ", "), moved)
-	if s.Anywhere {
-		says += LineUntold
-	}
-	if s.Shared {
-		says += "; it may as well be shared out over several lines"
-	}
-	return says
+	return places
 }
 
 // leastTold in degrees: a part that turned by less moved along.
