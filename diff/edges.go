@@ -252,9 +252,12 @@ func (c *comparison) tellRun(i, end int) {
 	if end == 1 {
 		at = e.From.End()
 	}
+	says := c.saysRun(e.Old, end, r.By, r.How, cause)
+	if e.Taper != nil && end == e.Taper.Far && cause == "" {
+		says = c.saysLonger(e.Old, r.By)
+	}
 	c.add(change.Change{Kind: change.EdgeRun, Edges: []string{c.old.Edges[e.Old].Name}, By: change.Amount(r.By), How: r.How,
-		CausedBy: cause, Fit: e.Fit, At: change.At(at),
-		Says: c.saysRun(e.Old, end, r.By, r.How, cause), OldPath: e.From, NewPath: e.To})
+		CausedBy: cause, Fit: e.Fit, At: change.At(at), Says: says, OldPath: e.From, NewPath: e.To})
 }
 
 // nameOf is the name of an edge, FROM's where it has one.

@@ -63,45 +63,70 @@ func PatternsBy(a, b *pattern.Pattern, from, to change.Version, between [][]*pat
 
 // tellParts tells of pieces that were split or joined.
 func tellParts(d *change.Diff, a, b *pattern.Pattern, found []*pattern.Piece, lines knownLines) {
-	words := &comparison{unit: b.Unit}
-	entry := func(p *pattern.Piece, side func(*change.PieceDiff) *pattern.Piece) *change.PieceDiff {
-		for i := range d.Pieces {
-			if q := side(&d.Pieces[i]); q != nil && q.Name == p.Name {
-				return &d.Pieces[i]
-			}
-		}
-		return &change.PieceDiff{}
-	}
-	old := func(p *change.PieceDiff) *pattern.Piece { return p.Old }
-	now := func(p *change.PieceDiff) *pattern.Piece { return p.New }
+	p := &partsTold{d: d, to: b, words: &comparison{unit: b.Unit}}
 	splits, joins := splitsAndJoins(a, b, found)
 	for _, s := range splitsAltered(a, b, found, splits, lines) {
-		if s.tell(func(q *pattern.Piece) *change.PieceDiff { return entry(q, now) }, b) == nil {
+		if s.tell(p.now, b) == nil {
 			splits = slices.DeleteFunc(splits, func(d divided) bool { return d.whole == s.whole })
 		}
 	}
 	for _, s := range joinsAltered(a, b, found, joins, lines) {
-		_ = s.tellJoin(func(q *pattern.Piece) *change.PieceDiff { return entry(q, old) }, func(q *pattern.Piece) *change.PieceDiff { return entry(q, now) }, b)
+		_ = s.tellJoin(p.then, p.now, b) // it stays told as altered where that fails
 	}
 	for _, s := range splits {
-		p := entry(s.whole, old)
-		if laid, err := piecesAt(s.whole, s.laidFrom, b, &s.pose); err == nil {
-			*p = laid
-		}
-		s.tellSplit(p, words)
-		other := entry(s.other, now)
-		other.State, other.Before = change.Split, s.whole.Name
-		s.follow(p, other)
-		other.Origin = s.origin()
+		p.split(s)
 	}
 	for _, j := range joins {
-		p := entry(j.whole, now)
-		back := j.pose.Inverse()
-		if laid, err := piecesAt(j.laidFrom, j.whole, b, &back); err == nil {
-			*p = laid
-		}
-		j.tellJoin(p, words)
-		other := entry(j.other, old)
-		other.State, other.Into, other.IntoLaid = change.Joined, j.whole, j.poseOther
+		p.joined(j)
 	}
+}
+
+// partsTold puts what is told of splits and joins into the entries of a diff.
+type partsTold struct {
+	d     *change.Diff
+	to    *pattern.Pattern
+	words *comparison
+}
+
+// then is the entry of an old piece, now that of a new one.
+func (p *partsTold) then(q *pattern.Piece) *change.PieceDiff {
+	return p.entry(q, func(d *change.PieceDiff) *pattern.Piece { return d.Old })
+}
+
+func (p *partsTold) now(q *pattern.Piece) *change.PieceDiff {
+	return p.entry(q, func(d *change.PieceDiff) *pattern.Piece { return d.New })
+}
+
+func (p *partsTold) entry(q *pattern.Piece, side func(*change.PieceDiff) *pattern.Piece) *change.PieceDiff {
+	for i := range p.d.Pieces {
+		if on := side(&p.d.Pieces[i]); on != nil && on.Name == q.Name {
+			return &p.d.Pieces[i]
+		}
+	}
+	return &change.PieceDiff{}
+}
+
+// split tells of a piece that was split and of which nothing else changed.
+func (p *partsTold) split(s divided) {
+	entry := p.then(s.whole)
+	if laid, err := piecesAt(s.whole, s.laidFrom, p.to, &s.pose); err == nil {
+		*entry = laid
+	}
+	s.tellSplit(entry, p.words)
+	other := p.now(s.other)
+	other.State, other.Before = change.Split, s.whole.Name
+	s.follow(entry, other)
+	other.Origin = s.origin()
+}
+
+// joined tells of two pieces that were joined and of which nothing else changed.
+func (p *partsTold) joined(j divided) {
+	entry := p.now(j.whole)
+	back := j.pose.Inverse()
+	if laid, err := piecesAt(j.laidFrom, j.whole, p.to, &back); err == nil {
+		*entry = laid
+	}
+	j.tellJoin(entry, p.words)
+	other := p.then(j.other)
+	other.State, other.Into, other.IntoLaid = change.Joined, j.whole, j.poseOther
 }

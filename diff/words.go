@@ -22,11 +22,11 @@ func (c *comparison) saysMove(e *explain.Edge, ch change.Change) string {
 	name := c.old.Edges[e.Old].Name
 	hem := e.Old == c.old.HemEdge()
 	switch {
-	case ch.Kind == change.EdgeSwung:
-		return c.saysSwing(e, ch)
-	case ch.Kind == change.EdgeRedrawn && e.Taper != nil:
+	case e.Taper != nil:
 		return fmt.Sprintf("%q is %s at %q, tapering to nothing %s from %q", name, c.outIn(e.Taper.By), c.endName(e.Old, e.Taper.Far),
 			c.amount(e.Taper.Start), c.endName(e.Old, 1-e.Taper.Far))
+	case ch.Kind == change.EdgeSwung:
+		return c.saysSwing(e, ch)
 	case ch.Kind == change.EdgeRedrawn:
 		return fmt.Sprintf("%q is redrawn, by up to %s", name, c.amount(*ch.Max))
 	case ch.How == change.HowTapered:
@@ -129,7 +129,20 @@ func (c *comparison) saysSpread(s explain.Spread, ch change.Change) string {
 	if len(ch.Moved) == 0 {
 		moved = "the corner between them"
 	}
-	var places [2]string
+	places := c.spreadPlaces(s, ch)
+	says := fmt.Sprintf("%s along a line from %s to %s%s: %s; %s moved as one", verb, places[0], places[1], turn,
+		strings.Join(ends, ", "), moved)
+	if s.Anywhere {
+		says += LineUntold
+	}
+	if s.Shared {
+		says += "; it may as well be shared out over several lines"
+	}
+	return says
+}
+
+// spreadPlaces says where the line along which a part moved meets each of both edges.
+func (c *comparison) spreadPlaces(s explain.Spread, ch change.Change) (places [2]string) {
 	for k, name := range ch.Edges {
 		places[k] = fmt.Sprintf("%q", name)
 		if k < len(ch.From) {
@@ -140,15 +153,7 @@ func (c *comparison) saysSpread(s explain.Spread, ch change.Change) string {
 			places[k] += fmt.Sprintf(" (%s from %q%s)", c.amount(ch.From[k].Far), ch.From[k].Edge, level)
 		}
 	}
-	says := fmt.Sprintf("%s along a line from %s to %s%s: %s; %s moved as one", verb, places[0], places[1], turn,
-		strings.Join(ends, ", "), moved)
-	if s.Anywhere {
-		says += LineUntold
-	}
-	if s.Shared {
-		says += "; it may as well be shared out over several lines"
-	}
-	return says
+	return places
 }
 
 // leastTold in degrees: a part that turned by less moved along.
@@ -177,6 +182,15 @@ func (c *comparison) saysRun(i, end int, by float64, how, cause string) string {
 		}
 	}
 	return text
+}
+
+// saysLonger puts into words what a taper of a part makes an edge longer or shorter by.
+func (c *comparison) saysLonger(i int, by float64) string {
+	word := "longer"
+	if by < 0 {
+		word = "shorter"
+	}
+	return fmt.Sprintf("%q is %s %s for that", c.old.Edges[i].Name, c.amount(math.Abs(by)), word)
 }
 
 func (c *comparison) saysGone(i int, far float64) string {

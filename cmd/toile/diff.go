@@ -110,6 +110,11 @@ func (o *opened) diff(args []string, opt diffOptions) error {
 	if err != nil || opt.folder == "" {
 		return err
 	}
+	return o.drawDiff(c, opt)
+}
+
+// drawDiff draws what a diff says into a folder.
+func (o *opened) drawDiff(c *comparison, opt diffOptions) (err error) {
 	if c.now, err = o.drawnWords(c.to); err != nil {
 		return err
 	}

@@ -116,20 +116,8 @@ func (o *opened) setSeam(args []string, opt seamOptions) error {
 	if err != nil {
 		return err
 	}
-	at := o.seamCalled(s.Name)
-	if at >= 0 {
-		s.Openings = o.Seams[at].Openings
-	}
-	if err := o.setOpenings(&s, opt.open); err != nil {
+	if err := o.putSeam(&s, len(args) == 3, opt); err != nil {
 		return err
-	}
-	if at >= 0 {
-		o.Seams[at] = s
-		if len(args) == 3 {
-			o.advise("The seam %q was there already; it is said anew.", s.Name)
-		}
-	} else {
-		o.Seams = append(o.Seams, s)
 	}
 	o.say("seam %q: %s to %s", s.Name, s.First, s.Second)
 	for _, c := range sections {
@@ -143,6 +131,27 @@ func (o *opened) setSeam(args []string, opt seamOptions) error {
 	}
 	if hint := o.turnHint(args, opt); hint != "" && !o.matching(sections) {
 		o.say("  %s", hint)
+	}
+	return nil
+}
+
+// putSeam puts a seam in the place of the one of its name, whose openings it keeps, or
+// adds it. whole says that it was typed in full, not only in part.
+func (o *opened) putSeam(s *pattern.Seam, whole bool, opt seamOptions) error {
+	at := o.seamCalled(s.Name)
+	if at >= 0 {
+		s.Openings = o.Seams[at].Openings
+	}
+	if err := o.setOpenings(s, opt.open); err != nil {
+		return err
+	}
+	if at < 0 {
+		o.Seams = append(o.Seams, *s)
+		return nil
+	}
+	o.Seams[at] = *s
+	if whole {
+		o.advise("The seam %q was there already; it is said anew.", s.Name)
 	}
 	return nil
 }

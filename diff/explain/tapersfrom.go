@@ -56,19 +56,18 @@ const (
 	leastTapered = 0.5
 )
 
-// settleTapersFrom tells an edge as tapered from a place, that may as well be swung
-// about it but was then led on though nothing moved at that end: a swing ends there,
-// and what it met is eased on to it. A hem is not let out, and stays swung.
+// settleTapersFrom looks for the taper from a place that an edge may as well be that is
+// told as swung about it, but was then led on though nothing moved at that end: a swing
+// ends there, and what it met is eased on to it. It stays one that was swung, with the
+// figures of the taper. A hem is not let out, and has none.
 func (e *explainer) settleTapersFrom(x *Explanation) {
 	for i := range e.old.Edges {
 		s := &x.Edges[i]
-		if i == e.old.Hem || s.Kind != change.EdgeSwung || math.Abs(s.Runs[s.Far].By) <= 10*e.tol.Kept || x.Cause(i, s.Far) >= 0 {
+		if i == e.old.Hem || s.Kind != change.EdgeSwung || math.Abs(s.Runs[s.Far].By) <= leastRun || x.Cause(i, s.Far) >= 0 {
 			continue
 		}
-		y := Edge{Old: s.Old, Into: -1, New: s.New, From: s.From, To: s.To}
-		if e.taperedFrom(&y); y.Taper != nil && y.Taper.Far == s.Far {
-			y.redrawn()
-			*s = y
+		if e.taperedFrom(s); s.Taper != nil && s.Taper.Far != s.Far {
+			s.Taper = nil
 		}
 	}
 }

@@ -61,20 +61,11 @@ func (m *making) easeToFit(s *pattern.Seam) string {
 // edge across from it, hinged there, that has edge j gain by mm. It is not ok where
 // none does, or the seam does not fit the better for it.
 func (m *making) wedgeAt(s *pattern.Seam, q *pattern.Piece, j int, along, by float64) (Recipe, bool) {
-	edge := q.EdgePath(j)
-	across := q.GrainDirection()
-	if tangent := edge.TangentAt(along); math.Abs(tangent.Cross(across)) < 0.5 {
-		across = tangent.Right()
-	}
-	far, ok := straightAcross(q, j, along, across)
+	k, to, ok := acrossFrom(q, j, along)
 	if !ok {
 		return Recipe{}, false
 	}
-	k, to := nearestEdge(q, far)
-	if k == j || q.Edges[k].Fold {
-		return Recipe{}, false
-	}
-	u := m.pattern.Unit
+	edge, u := q.EdgePath(j), m.pattern.Unit
 	made := func(amount float64) Recipe {
 		kind := map[bool]string{true: "spread", false: "close"}[by > 0]
 		return Recipe{Kind: kind, Piece: q.Name, Unit: u, Values: map[string]string{
@@ -100,6 +91,22 @@ func (m *making) wedgeAt(s *pattern.Seam, q *pattern.Piece, j int, along, by flo
 		x, fx, amount = amount, got, amount+(by-got)*(amount-x)/(got-fx)
 	}
 	return Recipe{}, false
+}
+
+// acrossFrom is the place, an edge and mm along it, across a piece from one on edge j:
+// along the grain, or square to the edge where that runs along the grain itself. It is
+// not ok where that is no other edge, or the fold.
+func acrossFrom(q *pattern.Piece, j int, along float64) (k int, to float64, ok bool) {
+	across := q.GrainDirection()
+	if tangent := q.EdgePath(j).TangentAt(along); math.Abs(tangent.Cross(across)) < 0.5 {
+		across = tangent.Right()
+	}
+	far, ok := straightAcross(q, j, along, across)
+	if !ok {
+		return 0, 0, false
+	}
+	k, to = nearestEdge(q, far)
+	return k, to, k != j && !q.Edges[k].Fold
 }
 
 // nearestEdge is the edge of a piece nearest to a place on its outline, and the length

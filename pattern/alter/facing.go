@@ -28,6 +28,9 @@ var _ = register(&Kind{Name: "hem-facing", Does: "drafts a facing for the hem, a
 		differsKey, withKey,
 	}, Typed: `back 5cm --as "back hem facing"`, make: (*making).hemFacing})
 
+// facingCloth is what facings are cut from where nothing else is said.
+const facingCloth = "facing cloth"
+
 // innerEdge is what the inner edge of a facing is called.
 const innerEdge = "inner edge"
 
@@ -185,6 +188,7 @@ func (m *making) face(o *outer, widths map[int]float64, usual string) (*pattern.
 			First: slices.Clone(o.at[edge]), Second: pattern.Chain{{Piece: name, Edge: edge}}, SameWay: true})
 	}
 	m.addLayer(o, name, nil)
+	m.sayFacingsApart(o, p)
 	return p, nil
 }
 
@@ -193,7 +197,7 @@ func (m *making) face(o *outer, widths map[int]float64, usual string) (*pattern.
 func (m *making) facingOf(o *outer, name string, runs []run) (*pattern.Piece, error) {
 	p := m.pieceOf(name, o.piece, runs)
 	if p.Cloth = m.text("cloth"); p.Cloth == "" {
-		p.Cloth = "facing cloth"
+		p.Cloth = facingCloth
 	}
 	inner := map[string]bool{}
 	for k, r := range runs {

@@ -75,15 +75,6 @@ func (m *making) sideNames(name, left, right string) (names [2]string, err error
 // belongs to one of the wearer's sides it gets the piece of that side, else
 // there is one for each.
 func (m *making) sewOtherSide(q, other *pattern.Piece) {
-	image := func(c pattern.Chain) pattern.Chain {
-		for k := range c {
-			if c[k].Piece == q.Name {
-				c[k] = mirrored(c[k], lengthOf(q, c[k].Edge))
-				c[k].Piece = other.Name
-			}
-		}
-		return c
-	}
 	names := func(c pattern.Chain) bool {
 		return slices.ContainsFunc(c, func(st pattern.Stretch) bool { return st.Piece == q.Name })
 	}
@@ -101,26 +92,39 @@ func (m *making) sewOtherSide(q, other *pattern.Piece) {
 		if image, paired := halves[s]; paired && side == "" {
 			side = map[bool]string{false: q.Side, true: other.Side}[image]
 		}
-		switch side {
-		case q.Side:
-		case other.Side:
-			seam.First, seam.Second = image(seam.First), image(seam.Second)
-			turnRefs(seam, q.Name, other.Name, true, true)
+		switch {
+		case side == q.Side:
+		case side == other.Side:
+			sewOn(seam, q, other)
+		case sameStretches(seam.First, seam.Second):
+			seam.Second = onImage(slices.Clone(seam.Second), q, other)
+			turnRefs(seam, q.Name, other.Name, false, true)
 		default:
-			if sameStretches(seam.First, seam.Second) {
-				seam.Second = image(slices.Clone(seam.Second))
-				turnRefs(seam, q.Name, other.Name, false, true)
-				continue
-			}
 			copied := cloneSeam(*seam)
-			copied.First, copied.Second = image(copied.First), image(copied.Second)
-			turnRefs(&copied, q.Name, other.Name, true, true)
+			sewOn(&copied, q, other)
 			copied.Name = m.freeSeam(strings.TrimSpace(copied.Name+" "+other.Side), more...)
 			more = append(more, copied)
 			m.say("the seam %q is sewn twice now: %q is that of the wearer's %s", seam.Name, copied.Name, other.Side)
 		}
 	}
 	m.pattern.Seams = append(m.pattern.Seams, more...)
+}
+
+// sewOn sews a seam of a piece on its mirror image.
+func sewOn(seam *pattern.Seam, q, image *pattern.Piece) {
+	seam.First, seam.Second = onImage(seam.First, q, image), onImage(seam.Second, q, image)
+	turnRefs(seam, q.Name, image.Name, true, true)
+}
+
+// onImage is a chain with the stretches of a piece on its mirror image.
+func onImage(c pattern.Chain, q, image *pattern.Piece) pattern.Chain {
+	for k := range c {
+		if c[k].Piece == q.Name {
+			c[k] = mirrored(c[k], lengthOf(q, c[k].Edge))
+			c[k].Piece = image.Name
+		}
+	}
+	return c
 }
 
 // sameStretches reports whether both chains of a seam are the same edges, whichever way

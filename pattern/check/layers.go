@@ -200,14 +200,27 @@ func (v *layering) finding(g gap, all []gap) change.Finding {
 			}
 		}
 	}
-	f.Do = fmt.Sprintf("%s %s by %s, or declare the difference with `%s`", v.moveWords(g, edge, all), out, v.length(move), v.declareCommand(g, edge, all))
-	if g.other < 0 && q.Edges[g.edge].Fold {
-		f.Do = v.foldAdvice(g, move, all)
+	f.Do = v.advice(g, edge, out, move, all)
+	return f
+}
+
+// advice says what to do about a gap: to move the edge of a piece out or in by so many
+// mm, to declare the difference, or to bring over what the outer has and it lacks.
+func (v *layering) advice(g gap, edge *pattern.Piece, out string, move float64, all []gap) string {
+	q := v.lie[g.lie].piece
+	says := fmt.Sprintf("%s %s by %s", v.moveWords(g, edge, all), out, v.length(move))
+	switch {
+	case g.other < 0 && q.Edges[g.edge].Fold:
+		says = v.foldAdvice(g, move, all)
+	case v.sewnThere(g):
+		says += fmt.Sprintf("; it is sewn to %s there, so that no difference is to be declared", v.outer.Name)
+	default:
+		says += fmt.Sprintf(", or declare the difference with `%s`", v.declareCommand(g, edge, all))
 	}
 	if g.other < 0 && len(v.outers) == 1 && v.options.Carries != nil && v.options.Carries(v.layer.Outer, v.outer.Edges[g.against].Name, q.Name) {
-		f.Do = fmt.Sprintf("bring the change over with `toile alter carry %q %q --to %q`, or %s", v.layer.Outer, v.outer.Edges[g.against].Name, q.Name, f.Do)
+		says = fmt.Sprintf("bring the change over with `toile alter carry %q %q --to %q`, or %s", v.layer.Outer, v.outer.Edges[g.against].Name, q.Name, says)
 	}
-	return f
+	return says
 }
 
 // foldAdvice says what to do where an inner piece is larger at its fold by move mm, or
