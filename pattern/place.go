@@ -100,9 +100,10 @@ func (p *Piece) edgeSpot(text string, r Ruler) (Spot, error) {
 // edge), L@NOTCH (from that notch towards the edge's end), L@NOTCH@NEXT (from
 // it towards that edge), the name of a notch on it, "L from LINE" (where the
 // line at that distance meets it), or a bare L from its start, or its end with
-// fromEnd. A place off the edge is an error that says how long the edge is.
+// fromEnd; each may be written behind the edge's own name, EDGE@L. A place off the edge
+// is an error that says how long the edge is.
 func (p *Piece) AlongEdge(i int, text string, fromEnd bool, r Ruler) (float64, error) {
-	text = strings.TrimSpace(text)
+	text = p.WithoutEdge(i, text)
 	path := p.EdgePath(i)
 	length := path.Length()
 	if k := p.notchOn(i, text); k >= 0 {
@@ -134,6 +135,15 @@ func (p *Piece) AlongEdge(i int, text string, fromEnd bool, r Ruler) (float64, e
 			p.Name, p.Edges[i].Name, r.Unit.Format(typed), r.longWords(p, i))
 	}
 	return math.Min(math.Max(to, 0), length), nil
+}
+
+// WithoutEdge is a place on edge i without the edge's own name, EDGE@ before it.
+func (p *Piece) WithoutEdge(i int, text string) string {
+	text = strings.TrimSpace(text)
+	if rest, ok := strings.CutPrefix(text, p.Edges[i].Name+"@"); ok && p.notchOn(i, text) < 0 {
+		return strings.TrimSpace(rest)
+	}
+	return text
 }
 
 // longWords says how long edge i is, on the mock-up where that was measured.

@@ -30,23 +30,24 @@ pieces named together lie side by side, as a facing and its lining. Saying it ag
 for the same pieces replaces what was said before. With --difference, pieces that
 are layers already stay with those they lie beside, and what else was declared
 stays; WHAT= alone takes a difference away. Without pieces the layers that there are
-are listed.
+are listed; of one piece alone those in which it is.
 
 ` + exitCodes,
 		Example: `  toile layers front "front facing"
   toile layers back lining --difference "back pleat=2.5cm" --difference "shorter hem@hemline=-2cm"
   toile layers front "front lining" --difference "turn of cloth@front edge=-2mm"
   toile layers sleeve cuff --band
-  toile layers`,
+  toile layers
+  toile layers front`,
 		Args: func(cmd *cobra.Command, args []string) error {
-			if len(args) == 0 {
+			if len(args) < 2 {
 				return flagsAlone(cmd, "a layer")
 			}
-			return cobra.MinimumNArgs(2)(cmd, args)
+			return nil
 		},
 		RunE: func(_ *cobra.Command, args []string) error {
-			if len(args) == 0 {
-				return a.read((*opened).listLayers)
+			if len(args) < 2 {
+				return a.read(func(o *opened) error { return o.listLayers(args) })
 			}
 			return a.change(func(o *opened) error { return o.setLayers(args[0], args[1:], opt) })
 		},

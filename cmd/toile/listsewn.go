@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -73,12 +74,23 @@ func (o *opened) chainWords(c pattern.Chain) string {
 	return strings.Join(parts, "+")
 }
 
-// listLayers prints what finishes to the size, or to the length, of which piece.
-func (o *opened) listLayers() error {
-	if len(o.Layers) == 0 {
+// listLayers prints what finishes to the size, or to the length, of which piece; of a
+// piece that is named those layers in which it is, outer or inner.
+func (o *opened) listLayers(of []string) error {
+	layers := o.Layers
+	if len(of) > 0 {
+		q, err := o.Piece(of[0])
+		if err != nil {
+			return err
+		}
+		layers = slices.DeleteFunc(slices.Clone(layers), func(l pattern.Layer) bool { return l.Outer != q.Name && !slices.Contains(l.Inner, q.Name) })
+		if len(layers) == 0 {
+			o.say("%s is in no layer; say what finishes to its size with `toile layers %q INNER…`", q.Name, q.Name)
+		}
+	} else if len(layers) == 0 {
 		o.say("no layers yet; say what finishes to the same size with `toile layers OUTER INNER…`")
 	}
-	for _, l := range o.Layers {
+	for _, l := range layers {
 		o.sayLayer(l)
 	}
 	return nil

@@ -80,7 +80,8 @@ func meetAt(a, b seamEnd) string {
 
 // foldWords warns of a fold in the middle of a chain: at a fold an edge runs on
 // into its own mirror image, so that a chain that goes on with another piece there
-// is in the wrong order, or its edge the wrong way round.
+// is in the wrong order, or its edge the wrong way round. Both halves named one after the
+// other are as they should be.
 func (o *opened) foldWords(s *pattern.Seam) []string {
 	var words []string
 	for second, c := range []pattern.Chain{s.First, s.Second} {
@@ -93,6 +94,9 @@ func (o *opened) foldWords(s *pattern.Seam) []string {
 			for side, inside := range [2]bool{k > 0, k < len(c)-1} {
 				if i, err := p.EdgeIndex(ends[side].beyond); ok && inside && err == nil && p.Edges[i].Fold {
 					other := c[k-1+2*side]
+					if other.Piece == st.Piece && other.Edge == st.Edge && other.Turned != st.Turned {
+						continue // both halves, one after the other
+					}
 					words = append(words, fmt.Sprintf("%s/%s meets %s/%s at the fold %q of %s: is the order right? at a fold a chain begins or ends",
 						st.Piece, st.Edge, other.Piece, other.Edge, p.Edges[i].Name, p.Name))
 				}

@@ -3,10 +3,12 @@ package main
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"toile/pattern"
 	"toile/repo"
 )
 
@@ -73,6 +75,7 @@ func (o *opened) undo(redo bool) error {
 	if redo {
 		take, did = o.repo.Redo, "made again"
 	}
+	before := o.workingNames()
 	u, err := take()
 	switch {
 	case errors.Is(err, repo.ErrNothingToUndo):
@@ -83,12 +86,30 @@ func (o *opened) undo(redo bool) error {
 		return err
 	}
 	o.say("%s: %s", did, u.Command)
-	o.sayUndone(u)
+	o.sayUndone(u, before)
 	return nil
 }
 
-// sayUndone says what is otherwise now.
-func (o *opened) sayUndone(u repo.Undone) {
+// workingNames are what the pieces of the working pattern are called, by their files; none
+// where it cannot be read.
+func (o *opened) workingNames() map[string]string {
+	files, err := o.repo.Working()
+	if err != nil {
+		return nil
+	}
+	p, err := o.reader.Decode(files)
+	if err != nil {
+		return nil
+	}
+	names := map[string]string{}
+	for _, q := range p.Pieces {
+		names[q.FileName()] = q.Name
+	}
+	return names
+}
+
+// sayUndone says what is otherwise now. Pieces that are gone are called as before.
+func (o *opened) sayUndone(u repo.Undone, before map[string]string) {
 	if u.Moved {
 		o.say("  the folder is on %s again", u.Branch)
 	}
@@ -104,8 +125,8 @@ func (o *opened) sayUndone(u repo.Undone) {
 	}{
 		{"no longer a name: ", u.NamesGone}, {"a name again: ", u.NamesBack},
 		{"no longer a branch: ", u.BranchesGone}, {"a branch again: ", u.BranchesBack},
-		{"as before: ", o.filesInWords(u.Files)},
-		{"edited since; that state is kept, and `toile undo --redo` brings it back: ", o.filesInWords(u.Edited)},
+		{"as before: ", o.filesInWords(u.Files, before)},
+		{"edited since; that state is kept, and `toile undo --redo` brings it back: ", o.filesInWords(u.Edited, before)},
 	} {
 		if len(part.names) > 0 {
 			o.say("  %s%s", part.words, list(part.names))
@@ -114,11 +135,16 @@ func (o *opened) sayUndone(u repo.Undone) {
 }
 
 // filesInWords names what files hold: pieces by their names, then the rest.
-func (o *opened) filesInWords(files []string) []string {
+func (o *opened) filesInWords(files []string, before map[string]string) []string {
 	if o.Pattern == nil && o.decodeWorking() != nil {
 		return files // edited by hand into something that cannot be read
 	}
 	words := o.piecesIn(files)
+	for k, slug := range words { // those that are gone
+		if name := before[repo.PiecesFolder+"/"+slug+".yaml"]; name != "" && !slices.ContainsFunc(o.Pieces, func(q *pattern.Piece) bool { return q.Name == slug }) {
+			words[k] = name
+		}
+	}
 	for _, f := range files {
 		switch {
 		case f == repo.PatternFile:

@@ -207,7 +207,14 @@ func (m *making) facingOf(o *outer, name string, runs []run) (*pattern.Piece, er
 		return nil, err
 	}
 	if err := p.Validate(); err != nil {
-		return nil, fmt.Errorf("%s, a facing of that width does not fit on it: %w; give a smaller width", o.plain.Name, err)
+		smaller := "width"
+		for k := range p.Corners {
+			p.Corners[k].Round = 0
+		}
+		if m.has("round") && p.Validate() == nil { // the rounding alone is in the way
+			smaller = "--round"
+		}
+		return nil, fmt.Errorf("%s, a facing of that width does not fit on it: %w; give a smaller %s", o.plain.Name, err, smaller)
 	}
 	return p, m.within(o, p)
 }

@@ -15,7 +15,7 @@ func yoked(t *testing.T, sideFirst bool) *pattern.Pattern {
 		lineTo("side seam", 220, 220, 230, 600), lineTo("hemline", 230, 600, 0, 600), lineTo("fold", 0, 600, 0, 30))
 	back.Edges[5].Fold, back.Edges[5].Allowance = true, nil
 	front := drawPiece("front", "outer", pattern.CutPair, lineTo("shoulder", -200, 50, -80, 0), lineTo("neckline", -80, 0, 0, 90), lineTo("centre front", 0, 90, 0, 600),
-		lineTo("hemline", 0, 600, -230, 600), lineTo("side seam", -230, 600, -225, 410), lineTo("dart side", -225, 410, -220, 220), lineTo("armhole", -220, 220, -200, 50))
+		lineTo("hemline", 0, 600, -230, 600), curveTo("side seam", -230, 600, -190, 480, -190, 340, -220, 220), lineTo("armhole", -220, 220, -200, 50))
 	p := patternOf(back, front)
 	if sideFirst {
 		sewAs(t, p, "side", "back/side seam", "front/side seam", false)
@@ -30,21 +30,23 @@ func yoked(t *testing.T, sideFirst bool) *pattern.Pattern {
 func TestFacingAcrossShoulder(t *testing.T) {
 	for _, sideFirst := range []bool{false, true} {
 		for piece, with := range map[string]string{"back": "front", "front": "back"} {
-			p := yoked(t, sideFirst)
-			q := stored(t, made(t, p, "facing", piece, "edges", "neckline", "width", "40", "with", with, "as", "neck facing").Pattern)
-			facing := pieceOf(t, q, "neck facing")
-			require.Equal(t, pattern.CutOnFold, facing.Cut)
-			length := 0.0
-			for _, s := range q.Seams {
-				if len(s.Second) == 1 && s.Second[0].Piece == "neck facing" {
-					length += edgePathOf(t, facing, s.Second[0].Edge).Length()
+			for edge, cut := range map[string]pattern.Cut{"neckline": pattern.CutOnFold, "armhole": pattern.CutPair} {
+				p := yoked(t, sideFirst)
+				q := stored(t, made(t, p, "facing", piece, "edges", edge, "width", "30", "with", with, "as", "the facing").Pattern)
+				facing := pieceOf(t, q, "the facing")
+				require.Equal(t, cut, facing.Cut)
+				length := 0.0
+				for _, s := range q.Seams {
+					if len(s.Second) == 1 && s.Second[0].Piece == facing.Name {
+						length += edgePathOf(t, facing, s.Second[0].Edge).Length()
+					}
 				}
-			}
-			want := edgePathOf(t, pieceOf(t, p, "back"), "neckline").Length() + edgePathOf(t, pieceOf(t, p, "front"), "neckline").Length()
-			require.InDelta(t, want, length, 0.01)
-			require.Len(t, q.Layers, 2)
-			for _, says := range laySays(t, q) {
-				require.NotContains(t, says, "neck facing")
+				want := edgePathOf(t, pieceOf(t, p, "back"), edge).Length() + edgePathOf(t, pieceOf(t, p, "front"), edge).Length()
+				require.InDelta(t, want, length, 0.01)
+				require.Len(t, q.Layers, 2)
+				for _, says := range laySays(t, q) {
+					require.NotContains(t, says, facing.Name)
+				}
 			}
 		}
 	}

@@ -79,7 +79,10 @@ func (m *making) lessFits(piece *pattern.Piece, i int, sign, by float64, refused
 	switch {
 	case fits < 1: // it is not the amount that is in the way
 		return refused
-	case cm < 1:
+	case cm < 1 || by <= 10*(cm+1):
+		for fits = math.Floor(fits); fits+1 < by && fit((fits+1)/10); {
+			fits++
+		}
 		room = fmt.Sprintf("up to %s fits", m.format(math.Floor(fits)))
 	}
 	if sign > 0 && by > fits+1 && fits > reach/2 {

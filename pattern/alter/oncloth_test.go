@@ -5,6 +5,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"toile/geom"
 	"toile/pattern"
 )
 
@@ -102,7 +103,9 @@ func TestStopsStayOnCloth(t *testing.T) {
 		require.InDelta(t, 100, downFrom(t, res.Pattern, piece, "pocket from"), 0.002)
 		require.InDelta(t, 200, downFrom(t, res.Pattern, piece, "pocket to"), 0.002)
 		require.Contains(t, res.Says[len(res.Says)-1], `marks an end of the opening "pocket" and stays with it on the cloth: it is `)
-		for _, name := range []string{"pocket from", "pocket to"} {
+		for name, at := range map[string]float64{"pocket from": 100, "pocket to": 200} { // from the waist, which stayed
+			n := pieceOf(t, res.Pattern, piece)
+			require.InDelta(t, at, n.Notches[n.NotchByName(name)].At, 1e-9)
 			p = made(t, p, "remove", piece, "name", name).Pattern
 		}
 	}
@@ -158,5 +161,28 @@ func TestMouthStaysOnCloth(t *testing.T) {
 		_, err := Make(p, recipe("take-in", "front", "edge", edge, "by", "150"))
 		require.ErrorContains(t, err, `the pleat "pl"`)
 		require.ErrorContains(t, err, "toile alter remove \"front\" \"pl\"")
+	}
+}
+
+// What lies on an edge that is moved as a whole goes with it: square to it where it is moved
+// in parallel, down the grain where a curve is shifted along it, though there its start moves
+// aside on slanting neighbours.
+func TestMouthGoesWithItsEdge(t *testing.T) {
+	for name, waist := range map[string]edgeDrawn{"straight": lineTo("waist", 0, 0, 240, 0), "curved": curveTo("waist", 0, 0, 80, 25, 160, 25, 240, 0)} {
+		front := drawPiece("front", "outer", pattern.CutPair, waist, lineTo("side seam", 240, 0, 280, 600), lineTo("hemline", 280, 600, -40, 600), lineTo("centre", -40, 600, 0, 0))
+		front.Grain = &pattern.Grain{From: geom.Pt(120, 100), To: geom.Pt(120, 500)}
+		p := patternOf(front)
+		p = stored(t, made(t, p, "mark", "front", "kind", "pleat", "edge", "waist", "from", "80", "until", "100", "towards", "side seam", "name", "pl").Pattern)
+		x := func(p *pattern.Pattern, at float64) float64 {
+			return edgePathOf(t, pieceOf(t, p, "front"), "waist").PointAt(at).X
+		}
+		q := made(t, p, "shorten", "front", "edge", "waist", "by", "30").Pattern
+		was, is := pieceOf(t, p, "front").Marks[0], pieceOf(t, q, "front").Marks[0]
+		require.InDelta(t, x(p, was.From), x(q, is.From), 0.02, name)
+		require.InDelta(t, x(p, was.To), x(q, is.To), 0.02, name)
+		if name == "straight" {
+			q = made(t, p, "let-out", "front", "edge", "waist", "by", "30").Pattern
+			require.InDelta(t, x(p, was.From), x(q, pieceOf(t, q, "front").Marks[0].From), 0.02)
+		}
 	}
 }

@@ -77,6 +77,7 @@ func (m *making) edgeCounted(k *Kind) int {
 // towards which it is counted from a notch, named by the edge that lies there. A
 // bare length is counted from the start, or with fromEnd from the end.
 func namedAlong(q *pattern.Piece, i int, text string, fromEnd bool) string {
+	text = q.WithoutEdge(i, text)
 	amount, anchor, ok := strings.Cut(text, "@")
 	anchor = strings.TrimSpace(anchor)
 	onEdge := func(name string) bool {

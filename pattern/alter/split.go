@@ -107,20 +107,27 @@ func (m *making) split() error {
 	if err := m.refuseThroughDart(line); err != nil {
 		return err
 	}
+	whole := m.piece.Clone()
 	i, j, err := m.cutEdges(first, second)
 	if err != nil {
 		return err
 	}
-	c := cut{i: i, j: j, names: names, allowance: allowance}
+	c := cut{i: i, j: j, whole: whole, names: names, allowance: allowance}
 	c.line, c.turned = betweenCorners(line, first, second, m.piece.Corners[i].At, m.piece.Corners[j].At)
+	for k, e := range whole.Edges {
+		if liesOn(c.line, whole.EdgePath(k)) {
+			return fmt.Errorf("%s: the line runs along %q itself and cuts nothing off; lead it across the piece", whole.Name, e.Name)
+		}
+	}
 	return m.cutPiece(c)
 }
 
 // cut is where and how a piece is cut in two.
 type cut struct {
-	i, j      int       // between these corners
-	line      geom.Path // from corner i to corner j
-	turned    bool      // it runs the other way than it was given
+	i, j      int            // between these corners
+	whole     *pattern.Piece // as it was
+	line      geom.Path      // from corner i to corner j
+	turned    bool           // it runs the other way than it was given
 	names     [2]string
 	allowance map[string]float64
 }
@@ -150,11 +157,9 @@ func (m *making) cutEdges(first, second crossing) (i, j int, err error) {
 					m.piece.Name, m.piece.Edges[c.edge].Name, notch.Name)
 			}
 		}
-		says, err := divideEdge(m.pattern, m.piece, c.edge, c.along)
-		if err != nil {
+		if _, err := divideEdge(m.pattern, m.piece, c.edge, c.along); err != nil { // what it says is said when the parts have their names
 			return 0, 0, err
 		}
-		m.says = append(m.says, says...)
 		m.divided = append(m.divided, [2]string{m.piece.Edges[c.edge+1].Name, m.piece.Edges[c.edge].Name})
 		corners[1-k] = c.edge + 1
 		if k == 1 && corners[1] > c.edge {
@@ -165,6 +170,20 @@ func (m *making) cutEdges(first, second crossing) (i, j int, err error) {
 		return 0, 0, fmt.Errorf("%s: the line cuts nothing off", m.piece.Name)
 	}
 	return min(corners[0], corners[1]), max(corners[0], corners[1]), nil
+}
+
+// sayStayed says which notches of a piece that was cut in two are counted otherwise on
+// its parts, because the end that they are counted from went to the other one.
+func (m *making) sayStayed(whole, main, other *pattern.Piece) {
+	for _, q := range []*pattern.Piece{main, other} {
+		for _, n := range q.Notches {
+			k := whole.NotchByName(n.Name)
+			if k < 0 || whole.Notches[k].At == n.At {
+				continue
+			}
+			m.say("%s, notch %q: it stays in place and is %s from the %s of %q now; it was %s.", q.Name, n.Name, m.format(n.At), endOfNotch(n), n.Edge, m.format(whole.Notches[k].At))
+		}
+	}
 }
 
 // twoNames reads the names of both parts.
@@ -252,6 +271,7 @@ func (m *making) cutPiece(c cut) error {
 	}
 	m.pattern.Put(other)
 	m.nameHalves(main, other)
+	m.sayStayed(c.whole, main, other)
 	keepEdgeIDs(main, other)
 	m.pattern.GiveIDs(main)
 	m.pattern.GiveIDs(other)
