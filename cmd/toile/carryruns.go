@@ -6,7 +6,6 @@ import (
 
 	"toile/geom"
 	"toile/pattern/change"
-	"toile/pattern/match"
 )
 
 // runReach is how far in mm an edge's line is run on to find where it ended.
@@ -15,8 +14,9 @@ const runReach = 300
 // movedWithin is how near in mm an edge is moved to equal distance to find that.
 const movedWithin = 0.01
 
-// untoldRuns are the runs at the ends of an edge that was moved or swung and cut or run on besides, as for a hem: a diff tells of such an edge by which
-// amount it was moved at its ends, and that it is of another length. Runs of less
+// untoldRuns are the runs at the ends of an edge that was moved or swung and cut or run
+// on besides, as for a hem: a diff tells of such an edge by which amount it was moved at
+// its ends, and that it is of another length. Runs of less
 // than alikeWithin come of the move itself.
 func untoldRuns(changes []change.Change) (runs []change.Change) {
 	if slices.ContainsFunc(changes, func(ch change.Change) bool { return ch.Kind == change.EdgeRun }) {
@@ -29,8 +29,7 @@ func untoldRuns(changes []change.Change) (runs []change.Change) {
 		var by [2]float64 // at the start, at the end
 		switch {
 		case ch.Kind == change.EdgeMoved && ch.How == change.HowTapered && ch.Ends != nil:
-			full := match.Tapered(ch.OldPath, ch.Ends[0], (ch.Ends[1]-ch.Ends[0])/ch.OldPath.Length())
-			by = [2]float64{ranOn(full, ch.NewPath, 0), ranOn(full, ch.NewPath, 1)}
+			by = ranOnTapered(ch.OldPath, ch.NewPath, *ch.Ends)
 		case ch.Kind == change.EdgeMoved && ch.How == change.HowParallel && ch.By != nil:
 			if full, err := ch.OldPath.Offset(*ch.By, movedWithin); err == nil {
 				by = [2]float64{ranOn(full, ch.NewPath, 0), ranOn(full, ch.NewPath, 1)}
@@ -72,6 +71,43 @@ func ranOn(full, path geom.Path, end int) float64 {
 		return along(path.End()) - along(full.End())
 	}
 	return along(full.Start()) - along(path.Start())
+}
+
+// ranOnTapered is by how many mm a path reaches beyond another at its start and its end
+// that was moved outward by a distance growing in proportion to the length along it, from
+// ends[0] to ends[1] mm: along the path where it is longer, along the line so moved where
+// it was cut.
+func ranOnTapered(old, path geom.Path, ends [2]float64) (by [2]float64) {
+	on := geom.NewRunOn(old, runReach)
+	length := old.Length()
+	moved := func(along float64) geom.Point {
+		return old.PointAt(along).Add(old.TangentAt(along).Left().Mul(ends[0] + (ends[1]-ends[0])*along/length))
+	}
+	if first := on.Foot(path.Start()).Along; first > 0 {
+		by[0] = -lengthOver(moved, 0, first)
+	} else {
+		at, _ := path.Nearest(moved(0))
+		by[0] = path.LengthTo(at)
+	}
+	if last := on.Foot(path.End()).Along; last < length {
+		by[1] = -lengthOver(moved, last, length)
+	} else {
+		at, _ := path.Nearest(moved(length))
+		by[1] = path.Length() - path.LengthTo(at)
+	}
+	return by
+}
+
+// lengthOver is the length of a line of which places are given, from one to another, by
+// chords: of a curve of radius 50 mm over 100 mm within 0.01 mm.
+func lengthOver(place func(float64) geom.Point, from, to float64) (sum float64) {
+	const chords = 64
+	last := place(from)
+	for k := 1; k <= chords; k++ {
+		next := place(from + (to-from)*float64(k)/chords)
+		sum, last = sum+last.Dist(next), next
+	}
+	return sum
 }
 
 // remainder is what an edge was changed by beyond what the edge sewn to it was
