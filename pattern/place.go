@@ -137,15 +137,6 @@ func (p *Piece) AlongEdge(i int, text string, fromEnd bool, r Ruler) (float64, e
 	return math.Min(math.Max(to, 0), length), nil
 }
 
-// WithoutEdge is a place on edge i without the edge's own name, EDGE@ before it.
-func (p *Piece) WithoutEdge(i int, text string) string {
-	text = strings.TrimSpace(text)
-	if rest, ok := strings.CutPrefix(text, p.Edges[i].Name+"@"); ok && p.notchOn(i, text) < 0 {
-		return strings.TrimSpace(rest)
-	}
-	return text
-}
-
 // longWords says how long edge i is, on the mock-up where that was measured.
 func (r Ruler) longWords(p *Piece, i int) string {
 	words := r.Unit.Format(p.EdgePath(i).Length()) + " long"

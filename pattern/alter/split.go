@@ -87,15 +87,9 @@ func (m *making) split() error {
 	if err != nil {
 		return err
 	}
-	allowance := m.usualAllowance()
-	if m.has("allowance") {
-		v, err := m.length("allowance")
-		if err != nil {
-			return err
-		}
-		for set := range allowance {
-			allowance[set] = v
-		}
+	allowance, err := m.newAllowance()
+	if err != nil {
+		return err
 	}
 	first, second, err := m.crossingsOf(line)
 	if err != nil {
@@ -120,6 +114,19 @@ func (m *making) split() error {
 		}
 	}
 	return m.cutPiece(c)
+}
+
+// newAllowance reads what both parts have at the new seam, in every set.
+func (m *making) newAllowance() (map[string]float64, error) {
+	allowance := m.usualAllowance()
+	if !m.has("allowance") {
+		return allowance, nil
+	}
+	v, err := m.length("allowance")
+	for set := range allowance {
+		allowance[set] = v
+	}
+	return allowance, err
 }
 
 // cut is where and how a piece is cut in two.
