@@ -2,8 +2,10 @@ package check
 
 import (
 	"fmt"
+	"math"
 	"slices"
 
+	"toile/geom"
 	"toile/pattern"
 	"toile/pattern/change"
 )
@@ -28,7 +30,7 @@ func (c *checker) layerSeams() {
 		do := ""
 		for _, x := range c.innersAt(a) {
 			for _, y := range c.innersAt(b) {
-				if x.piece == y.piece || x.piece.Cloth != y.piece.Cloth || c.sewnAt(x, y) {
+				if x.piece == y.piece || x.piece.Cloth != y.piece.Cloth || !x.overlaps(y) || c.sewnAt(x, y) {
 					continue
 				}
 				words, pieces = append(words, edgeWords(x.piece, x.edge)+" to "+edgeWords(y.piece, y.edge)), with(pieces, x.piece.Name, y.piece.Name)
@@ -48,16 +50,25 @@ func (c *checker) layerSeams() {
 	}
 }
 
-// edgeOf is an edge of a piece.
-type edgeOf struct {
-	piece *pattern.Piece
-	edge  int
+// innerEdge is an edge of an inner piece, and how far along a seam of its outer it lies,
+// in mm.
+type innerEdge struct {
+	piece    *pattern.Piece
+	edge     int
+	from, to float64
+}
+
+// overlaps reports whether two inner edges meet along the seam by half of the shorter: a
+// facing of the waist and one of the hem do not.
+func (e innerEdge) overlaps(o innerEdge) bool {
+	return math.Min(e.to, o.to)-math.Max(e.from, o.from) > math.Min(e.to-e.from, o.to-o.from)/2
 }
 
 // innersAt are the edges of inner pieces that are called as an edge of their
 // outer; what is stuck on and bands are left out.
-func (c *checker) innersAt(part pattern.WalkedPart) []edgeOf {
-	var found []edgeOf
+func (c *checker) innersAt(part pattern.WalkedPart) []innerEdge {
+	var found []innerEdge
+	line := part.Piece.EdgePath(part.Edge)
 	for _, l := range c.p.Layers {
 		if l.Band || l.Outer != part.Piece.Name {
 			continue
@@ -67,9 +78,15 @@ func (c *checker) innersAt(part pattern.WalkedPart) []edgeOf {
 			if q == nil || q.Cloth == fusedCloth {
 				continue
 			}
+			lies := c.lay(q, part.Piece, l)
 			for i := range q.Edges {
 				if namesake(q, i, part.Piece) == part.Edge {
-					found = append(found, edgeOf{q, i})
+					along := func(p geom.Point) float64 {
+						at, _ := line.Nearest(p)
+						return part.Along(line.LengthTo(at))
+					}
+					a, b := along(lies.edges[i].Start()), along(lies.edges[i].End())
+					found = append(found, innerEdge{q, i, math.Min(a, b), math.Max(a, b)})
 				}
 			}
 		}
@@ -78,8 +95,8 @@ func (c *checker) innersAt(part pattern.WalkedPart) []edgeOf {
 }
 
 // sewnAt reports whether any seam sews two edges to each other.
-func (c *checker) sewnAt(x, y edgeOf) bool {
-	on := func(w pattern.Walked, e edgeOf) bool {
+func (c *checker) sewnAt(x, y innerEdge) bool {
+	on := func(w pattern.Walked, e innerEdge) bool {
 		return slices.ContainsFunc(w.Parts, func(p pattern.WalkedPart) bool { return p.Piece == e.piece && p.Edge == e.edge })
 	}
 	return slices.ContainsFunc(c.walks, func(w walk) bool {

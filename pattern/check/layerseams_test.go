@@ -37,3 +37,22 @@ func TestLayersThatNoSeamSews(t *testing.T) {
 	seam(t, p, "linings", "back lining/side seam", "front lining/side seam")
 	require.Empty(t, run(t, p))
 }
+
+// A facing of the hem, 6 cm deep, lies nowhere beside one of the upper edge: nothing is to
+// be sewn there, while two of the hem, 6 and 5 cm deep, are.
+func TestFacingsOfOtherEndsOfASeam(t *testing.T) {
+	p, _, _ := sided(t)
+	put := func(outer, name string, q *pattern.Piece) {
+		q.Cloth = "facing cloth"
+		p.Put(q)
+		p.GiveIDs(q)
+		p.Layers = append(p.Layers, pattern.Layer{Outer: outer, Inner: []string{name}})
+	}
+	put("front", "front hem facing", oblong("front hem facing", 0, 740, 300, 60, "inner edge", "side seam", "hemline", "front edge"))
+	put("back", "back facing", oblong("back facing", 400, 0, 300, 50, "top", "back edge", "inner edge", "side seam"))
+	require.Empty(t, run(t, p))
+	put("back", "back hem facing", oblong("back hem facing", 400, 750, 300, 50, "inner edge", "back edge", "hemline", "side seam"))
+	f := only(t, run(t, p), change.LayersNotSewn, 0, 0)
+	require.Contains(t, f.Says, `nothing sews front hem facing, "side seam" to back hem facing, "side seam"`)
+	require.NotContains(t, f.Says, "back facing")
+}
