@@ -14,6 +14,7 @@ import (
 type layersOptions struct {
 	differences []string
 	band        bool
+	apart       bool
 }
 
 func newLayers(a *app) *cobra.Command {
@@ -29,14 +30,16 @@ binding does. WHAT@EDGE says at which edge of the outer the difference is. Inner
 pieces named together lie side by side, as a facing and its lining. Saying it again
 for the same pieces replaces what was said before. With --difference, pieces that
 are layers already stay with those they lie beside, and what else was declared
-stays; WHAT= alone takes a difference away. Without pieces the layers that there are
-are listed; of one piece alone those in which it is.
+stays; WHAT= alone takes a difference away. With --apart they finish to its size no
+longer. Without pieces the layers that there are are listed; of one piece alone those
+in which it is.
 
 ` + exitCodes,
 		Example: `  toile layers front "front facing"
   toile layers back lining --difference "back pleat=2.5cm" --difference "shorter hem@hemline=-2cm"
   toile layers front "front lining" --difference "turn of cloth@front edge=-2mm"
   toile layers sleeve cuff --band
+  toile layers front "pocket bag" --apart
   toile layers
   toile layers front`,
 		Args: func(cmd *cobra.Command, args []string) error {
@@ -49,12 +52,19 @@ are listed; of one piece alone those in which it is.
 			if len(args) < 2 {
 				return a.read(func(o *opened) error { return o.listLayers(args) })
 			}
+			if opt.apart {
+				if opt.band || len(opt.differences) > 0 {
+					return usagef("--apart takes pieces out of the layers; leave --band and --difference out")
+				}
+				return a.change(func(o *opened) error { return o.layersApart(args[0], args[1:]) })
+			}
 			return a.change(func(o *opened) error { return o.setLayers(args[0], args[1:], opt) })
 		},
 		ValidArgsFunction: a.pieceNames(),
 	}
 	cmd.Flags().StringArrayVar(&opt.differences, "difference", nil, "a declared difference, `WHAT=L` or WHAT@EDGE=L")
 	cmd.Flags().BoolVar(&opt.band, "band", false, "they follow in length alone")
+	cmd.Flags().BoolVar(&opt.apart, "apart", false, "they finish to its size no longer")
 	completeFlagWith(cmd, "difference", nothing)
 	return cmd
 }
@@ -171,17 +181,45 @@ func (o *opened) difference(outer *pattern.Piece, text string) (pattern.Differen
 	return d, nil
 }
 
+// layersApart takes inner pieces out of the layers of an outer one, with what was
+// declared of them alone.
+func (o *opened) layersApart(outer string, inner []string) error {
+	q, err := o.Piece(outer)
+	if err != nil {
+		return err
+	}
+	for _, name := range inner {
+		in, err := o.Piece(name)
+		if err != nil {
+			return err
+		}
+		if !slices.ContainsFunc(o.Layers, func(l pattern.Layer) bool { return l.Outer == q.Name && slices.Contains(l.Inner, in.Name) }) {
+			return fmt.Errorf("%s is no layer of %s; `toile layers %q` lists its layers", in.Name, q.Name, q.Name)
+		}
+		o.takeOutOfLayers(q.Name, []string{in.Name})
+		o.say("%s finishes to the size of %s no longer", in.Name, q.Name)
+	}
+	return nil
+}
+
 // replaceLayers takes the layer's inner pieces out of what was said of the
 // same outer piece before, and adds it.
 func (o *opened) replaceLayers(l pattern.Layer) {
+	if o.takeOutOfLayers(l.Outer, l.Inner) {
+		o.advise("%s had layers already; they are said anew.", l.Outer)
+	}
+	o.Layers = append(o.Layers, l)
+}
+
+// takeOutOfLayers takes inner pieces out of the layers of an outer one, and reports
+// whether any was in them.
+func (o *opened) takeOutOfLayers(outer string, inner []string) (taken bool) {
 	var kept []pattern.Layer
 	for _, old := range o.Layers {
-		if old.Outer == l.Outer {
+		if old.Outer == outer {
 			n := len(old.Inner)
-			old.Inner = slices.DeleteFunc(slices.Clone(old.Inner), func(name string) bool { return slices.Contains(l.Inner, name) })
-			if len(old.Inner) < n {
-				o.advise("%s had layers already; they are said anew.", l.Outer)
-			}
+			old.Inner = slices.DeleteFunc(slices.Clone(old.Inner), func(name string) bool { return slices.Contains(inner, name) })
+			taken = taken || len(old.Inner) < n
 			if len(old.Inner) == 0 {
 				continue
 			}
@@ -189,5 +227,6 @@ func (o *opened) replaceLayers(l pattern.Layer) {
 		}
 		kept = append(kept, old)
 	}
-	o.Layers = append(kept, l)
+	o.Layers = kept
+	return taken
 }
