@@ -311,6 +311,9 @@ func (m *making) carryToSewn(l Lacking) error {
 		}
 	}
 	m.refitLayerSeam(was, s.seam)
+	if err := m.keepOpenings(was); err != nil { // sections may end at its notches
+		return err
+	}
 	// What was lost in length where an edge was shortened is no amount outward.
 	if after := misfit(m.pattern, s.seam); !l.More && after > m.pattern.Tolerances.Section && after > before/2 && !(beside && m.runTogether(s)) {
 		return fmt.Errorf("%s: moved as %q of %s was, the seam %q still does not fit by %s; it follows in length, not in place: "+

@@ -229,7 +229,7 @@ func (m *making) alongChain(before *pattern.Pattern, then, now pattern.Walked, a
 
 // keepStops has the notches at the ends of an opening stay where they lie on the cloth.
 func (m *making) keepStops(before *pattern.Pattern, seam *pattern.Seam, o pattern.Opening) {
-	for _, s := range Stops(before, seam, o) {
+	for _, s := range stopsAt(before, seam, o) {
 		m.keepNotch(before, s.Piece, s.Piece.Notches[s.Notch], fmt.Sprintf("an end of the opening %q", o.Name))
 	}
 }

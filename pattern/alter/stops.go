@@ -35,9 +35,36 @@ const stopWithin = 0.1
 // Stops lists the notches that mark the ends of an opening on both edges of a seam that
 // sews one whole edge to another: those called as split calls them, which lie there.
 // Other seams have none.
-func Stops(p *pattern.Pattern, seam *pattern.Seam, o pattern.Opening) (all []Stop) {
+func Stops(p *pattern.Pattern, seam *pattern.Seam, o pattern.Opening) []Stop {
+	return slices.DeleteFunc(stopsAlong(p, seam, o), func(s Stop) bool {
+		return !stopNamed(s.Piece.Notches[s.Notch].Name, o.Name)
+	})
+}
+
+// stopsAt lists these, and notches of any name that lie at the ends of the opening,
+// measured from either end of the seam: of two sides that are to be cut alike one may
+// have been cut already.
+func stopsAt(p *pattern.Pattern, seam *pattern.Seam, o pattern.Opening) []Stop {
+	then, _, err := p.WalkChains(seam)
+	if err != nil {
+		return nil
+	}
+	return slices.DeleteFunc(stopsAlong(p, seam, o), func(s Stop) bool {
+		end := o.From
+		if s.Last {
+			end = o.To
+		}
+		lies := math.Abs(s.start-end) <= stopWithin || math.Abs(s.fromEnd()-(then.Length-end)) <= stopWithin
+		return !lies && !stopNamed(s.Piece.Notches[s.Notch].Name, o.Name)
+	})
+}
+
+// stopsAlong lists all notches on both edges of a seam that sews one whole edge to
+// another, each with the end of the opening that it lies nearer to.
+func stopsAlong(p *pattern.Pattern, seam *pattern.Seam, o pattern.Opening) (all []Stop) {
+	walked, _, errWalk := p.WalkChains(seam)
 	for side, c := range [2]pattern.Chain{seam.First, seam.Second} {
-		if len(c) != 1 || !c[0].Whole() {
+		if len(c) != 1 || !c[0].Whole() || errWalk != nil {
 			continue
 		}
 		q, i, ok := edgeOf(p, c[0])
@@ -47,7 +74,7 @@ func Stops(p *pattern.Pattern, seam *pattern.Seam, o pattern.Opening) (all []Sto
 		forward := (side == 0 || seam.SameWay) != c[0].Turned
 		length := q.EdgePath(i).Length()
 		for k, n := range q.Notches {
-			if n.Edge != q.Edges[i].Name || !stopNamed(n.Name, o.Name) {
+			if n.Edge != q.Edges[i].Name {
 				continue
 			}
 			_, _, at, err := q.NotchPlace(n)
@@ -57,8 +84,10 @@ func Stops(p *pattern.Pattern, seam *pattern.Seam, o pattern.Opening) (all []Sto
 			if !forward {
 				at = length - at
 			}
-			last := math.Abs(at-o.To) < math.Abs(at-o.From) // the line of the split may have run the other way
-			all = append(all, Stop{q, k, last, at, length, forward})
+			far := func(end float64) float64 { // from either end of the seam
+				return math.Min(math.Abs(at-end), math.Abs(length-at-(walked.Length-end)))
+			}
+			all = append(all, Stop{q, k, far(o.To) < far(o.From), at, length, forward}) // the line of the split may have run the other way
 		}
 	}
 	return all
@@ -95,7 +124,7 @@ func (m *making) recountStops(before *pattern.Pattern) {
 }
 
 func (m *making) recountStopsOf(before *pattern.Pattern, seam *pattern.Seam, o pattern.Opening, seamEnd bool) {
-	for _, s := range Stops(before, seam, o) {
+	for _, s := range stopsAt(before, seam, o) {
 		q, err := m.pattern.Piece(s.Piece.Name)
 		was := s.Piece.Notches[s.Notch]
 		k := -1
