@@ -18,6 +18,17 @@ type Stretch struct {
 // Whole reports whether the stretch is the whole edge.
 func (s Stretch) Whole() bool { return s.From == 0 && s.To == 0 }
 
+// leastBeside in mm is how much of its edge a stretch has to leave at an end for the
+// edge to run on there: less is a traced corner that was missed.
+const leastBeside = 1
+
+// Within reports whether the stretch reaches to neither end of its edge, which is one of
+// that piece.
+func (s Stretch) Within(q *Piece) bool {
+	i, err := q.EdgeIndex(s.Edge)
+	return err == nil && s.From > leastBeside && s.To > 0 && s.To < q.EdgePath(i).Length()-leastBeside
+}
+
 // turnedSuffix marks a turned stretch where a chain is typed.
 const turnedSuffix = ":turned"
 

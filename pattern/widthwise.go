@@ -91,10 +91,34 @@ func (p *Pattern) TimesRound(q *Piece) int {
 	return q.Cut.Count()
 }
 
-// LiesUnder reports whether a piece finishes to an outer, as a lining or a facing does:
-// what it gains in width the garment does not.
+// LiesUnder reports whether a piece finishes to an outer, as a lining or a facing does, or
+// hangs inside it: what it gains in width the garment does not.
 func (p *Pattern) LiesUnder(q *Piece) bool {
-	return slices.ContainsFunc(p.Layers, func(l Layer) bool { return !l.Band && slices.Contains(l.Inner, q.Name) })
+	return p.hangsInside(q) || slices.ContainsFunc(p.Layers, func(l Layer) bool { return !l.Band && slices.Contains(l.Inner, q.Name) })
+}
+
+// hangsInside reports whether all that sews a piece to others takes up a stretch within
+// an edge of theirs alone, which is sewn to something else as well, as the bag of a
+// pocket hangs in a side seam.
+func (p *Pattern) hangsInside(q *Piece) bool {
+	hangs := false
+	for _, s := range p.Seams {
+		for _, sides := range [2][2]Chain{{s.First, s.Second}, {s.Second, s.First}} {
+			if !slices.ContainsFunc(sides[0], func(st Stretch) bool { return st.Piece == q.Name }) {
+				continue
+			}
+			for _, st := range sides[1] {
+				if st.Piece == q.Name {
+					continue
+				}
+				if o, err := p.Piece(st.Piece); err != nil || !st.Within(o) || len(p.SeamsOf(st.Piece, st.Edge)) < 2 {
+					return false
+				}
+				hangs = true
+			}
+		}
+	}
+	return hangs
 }
 
 // RoundWords says round what an amount adds up that moves edges of a piece in width:

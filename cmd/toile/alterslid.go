@@ -186,13 +186,13 @@ func onlySlid(since, p *pattern.Pattern, n change.NotFollowed) bool {
 }
 
 // slidWithEnds tells, for the same list, the matched notches that went along with an end
-// where the seam does not fit as a whole, so that no moving of notches mends it: what its
-// sections are out by lies elsewhere than it seems.
+// where a section beside them is out and the seam does not fit as a whole, so that no
+// moving of notches mends it: what its sections are out by lies elsewhere than it seems.
 func (o *opened) slidWithEnds(p *pattern.Pattern) (lines []string) {
 	for _, n := range o.slid {
 		k := slices.IndexFunc(p.Seams, func(s pattern.Seam) bool { return s.Name == n.Seam })
 		q, err := p.Piece(n.Piece)
-		if k < 0 || err != nil || !slices.Contains(q.Notches, n.Notch) || fitsInAll(p, &p.Seams[k]) {
+		if k < 0 || err != nil || !slices.Contains(q.Notches, n.Notch) || !outBeside(p, &p.Seams[k], pattern.NotchRef{Piece: n.Piece, Notch: n.Notch.Name}) {
 			continue
 		}
 		lines = append(lines, fmt.Sprintf("%s: sections of the seam %q end at it; it is counted from %q, and came to lie %s from where it was",
@@ -202,12 +202,19 @@ func (o *opened) slidWithEnds(p *pattern.Pattern) (lines []string) {
 	return lines
 }
 
-// fitsInAll reports whether a seam fits from end to end.
-func fitsInAll(p *pattern.Pattern, s *pattern.Seam) bool {
+// outBeside reports whether a seam does not fit as a whole, and a section of it that
+// ends at a notch does not.
+func outBeside(p *pattern.Pattern, s *pattern.Seam, at pattern.NotchRef) bool {
 	sections, err := p.WalkSeam(s)
-	out := 0.0
-	for _, section := range sections {
-		out += section.Difference() - section.Ease
+	if err != nil || len(sections) != len(s.Sections) {
+		return false
 	}
-	return err != nil || math.Abs(out) <= p.Tolerances.Section
+	sum, beside := 0.0, false
+	for k, section := range sections {
+		left := section.Difference() - section.Ease
+		sum += left
+		ends := k > 0 && (s.Sections[k-1].First == at || s.Sections[k-1].Second == at) || s.Sections[k].First == at || s.Sections[k].Second == at
+		beside = beside || ends && math.Abs(left) > p.Tolerances.Section
+	}
+	return beside && math.Abs(sum) > p.Tolerances.Section
 }

@@ -71,6 +71,12 @@ func bothKey(q *pattern.Piece, r Recipe) (key string, err error) {
 	return key, nil
 }
 
+// movesAnEnd reports whether what a recipe does to an edge is counted from one of its
+// ends, or done there.
+func movesAnEnd(r Recipe, key string) bool {
+	return key == "along" || r.Kind == "flare" || r.Values["from"] != "" || r.Values["to"] != ""
+}
+
 // partnersAt are the partners over every seam of edge i, each once. An edge
 // that is sewn to its own mirror image, as a pair's centre back, is altered
 // with its piece, and has no partner of its own there; mirrored tells of that.
@@ -97,6 +103,9 @@ func partnersAt(p *pattern.Pattern, r Recipe, key string, q *pattern.Piece, i in
 			}
 			if len(side[0]) != 1 || len(side[1]) != 1 || side[0][0].Piece != q.Name || side[0][0].Edge != edge {
 				continue
+			}
+			if movesAnEnd(r, key) && side[0][0].Within(q) {
+				continue // a pocket's bag in the seam has no part in what is done at its ends
 			}
 			other, sameWay := side[1][0], s.SameWay != (side[0][0].Turned != side[1][0].Turned)
 			if other.Piece == q.Name && other.Edge == edge {

@@ -291,6 +291,9 @@ func (m *making) carryToSewn(l Lacking) error {
 	if err != nil {
 		return err
 	}
+	if err := m.refuseStretch(s, changes, l.Piece); err != nil {
+		return err
+	}
 	was, beside := m.pattern.Clone(), BesideUnderOuter(m.pattern, m.piece.Name, l.Piece)
 	if beside {
 		changes = withoutJoints(s, changes)

@@ -11,7 +11,8 @@ import (
 // slideStretches has the place where two seams divide an edge between them stay in
 // the cloth where the edge was cut or run on at its start. Where the line there was
 // drawn anew or moved aside, the length along it counts, as stored; so it does of a
-// seam that takes up a part of an edge alone.
+// seam that takes up a part of an edge alone, from one end of it. A stretch that reaches
+// to neither end stays where it lies on the cloth.
 func (m *making) slideStretches(before *pattern.Pattern) {
 	for s := range m.pattern.Seams {
 		seam := &m.pattern.Seams[s]
@@ -59,15 +60,34 @@ func (m *making) slideStretch(before *pattern.Pattern, old pattern.Stretch, st *
 	was, k, _ := edgeOf(before, *st)
 	now, then := q.EdgePath(i), was.EdgePath(k)
 	from, to := st.From, st.To
-	if divides(before, old, from) {
-		from = slidTo(then, now, from)
-	}
-	if divides(before, old, to) {
-		to = slidTo(then, now, to)
+	if old.Within(was) {
+		from, to = m.stretchOnCloth(before, old)
+	} else {
+		if divides(before, old, from) {
+			from = slidTo(then, now, from)
+		}
+		if divides(before, old, to) {
+			to = slidTo(then, now, to)
+		}
 	}
 	if (to == 0 || to > from+leastPart) && from < now.Length()-leastPart {
 		st.From, st.To = from, to
 	}
+}
+
+// stretched is by how many mm such a stretch may get longer or shorter with an edge that
+// moves outward as a whole, round a curve: what is sewn to it does not.
+const stretched = 1
+
+// stretchOnCloth is from where to where in mm along its edge such a stretch lies now, if
+// both ends stayed in the cloth; else as before.
+func (m *making) stretchOnCloth(before *pattern.Pattern, st pattern.Stretch) (from, to float64) {
+	from, okFrom, _ := m.onCloth(before, st, st.From)
+	to, okTo, _ := m.onCloth(before, st, st.To)
+	if !okFrom || !okTo || math.Abs(to-from-(st.To-st.From)) > stretched {
+		return st.From, st.To
+	}
+	return from, roundTo(from + st.To - st.From)
 }
 
 // slidTo is how far from its start a line has the place that lay at a length along
