@@ -60,3 +60,11 @@ func (p *Piece) openedAt(line ReferenceLine) bool {
 	return halves && !strings.HasPrefix(line.Name, otherHalf) &&
 		!slices.ContainsFunc(p.Lines, func(l ReferenceLine) bool { return l.Name == otherHalf+line.Name })
 }
+
+// SaysMiddle reports whether reference line k says of itself that it is the middle of
+// the piece: it is called the centre of it, or the piece was opened out at it. Another
+// may lie beside the middle, or across it, as it is meant to.
+func (p *Piece) SaysMiddle(k int) bool {
+	name := strings.ToLower(p.Lines[k].Name)
+	return p.openedAt(p.Lines[k]) || slices.ContainsFunc([]string{"centre", "center", "middle"}, func(word string) bool { return strings.Contains(name, word) })
+}

@@ -298,3 +298,10 @@ func (p *Pattern) EachStretch(visit func(*Stretch)) {
 		}
 	}
 }
+
+// SewnWithin reports whether a stretch reaches to neither end of its edge and that is
+// sewn in another seam as well, as where the bag of a pocket hangs in a side seam.
+func (p *Pattern) SewnWithin(st Stretch) bool {
+	q, err := p.Piece(st.Piece)
+	return err == nil && st.Within(q) && len(p.SeamsOf(st.Piece, st.Edge)) > 1
+}

@@ -111,7 +111,7 @@ func (p *Pattern) hangsInside(q *Piece) bool {
 				if st.Piece == q.Name {
 					continue
 				}
-				if o, err := p.Piece(st.Piece); err != nil || !st.Within(o) || len(p.SeamsOf(st.Piece, st.Edge)) < 2 {
+				if !p.SewnWithin(st) {
 					return false
 				}
 				hangs = true

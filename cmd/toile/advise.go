@@ -18,7 +18,7 @@ const mostTried = 4
 // made by hand.
 func (o *opened) adviseCarry(all []change.NotFollowed, after *pattern.Pattern) {
 	for _, n := range all[:min(mostTried, len(all))] {
-		n = ofOuter(all, n)
+		n = o.ofOuter(after, all, n)
 		if piece, edge, _ := strings.Cut(n.Of, "/"); o.canCarry(after, piece, edge, n.Piece) {
 			o.advise("A change is brought to what follows with `toile alter carry`, for instance: toile alter carry %q %q --to %q", piece, edge, n.Piece)
 			return

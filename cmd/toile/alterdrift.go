@@ -36,7 +36,7 @@ func (o *opened) sayDrifted(before, after *pattern.Pattern) error {
 		}
 	}
 	lines = append(lines, slidLines(last, before, after)...)
-	lines = append(lines, o.slidWithEnds(after)...)
+	lines = append(lines, o.slidWithEnds(before, after)...)
 	for _, d := range check.Drifted(before, after) {
 		way, from := "end", d.Mark.From-d.By
 		if d.By < 0 {

@@ -21,7 +21,7 @@ func (o *opened) laps(before, after *pattern.Pattern) []string {
 		old := before.Seams[k]
 		for _, sides := range [2][2]pattern.Chain{{s.First, old.First}, {s.Second, old.Second}} {
 			for _, st := range sides[0] {
-				if q, err := before.Piece(st.Piece); st.To == 0 || !slices.Contains(sides[1], st) || sewnFrom(after, st) || err == nil && st.Within(q) {
+				if st.To == 0 || !slices.Contains(sides[1], st) || sewnFrom(after, st) || before.SewnWithin(st) {
 					continue
 				}
 				now, then := edgeLength(after, st), edgeLength(before, st)

@@ -188,11 +188,11 @@ func onlySlid(since, p *pattern.Pattern, n change.NotFollowed) bool {
 // slidWithEnds tells, for the same list, the matched notches that went along with an end
 // where a section beside them is out and the seam does not fit as a whole, so that no
 // moving of notches mends it: what its sections are out by lies elsewhere than it seems.
-func (o *opened) slidWithEnds(p *pattern.Pattern) (lines []string) {
+func (o *opened) slidWithEnds(before, p *pattern.Pattern) (lines []string) {
 	for _, n := range o.slid {
 		k := slices.IndexFunc(p.Seams, func(s pattern.Seam) bool { return s.Name == n.Seam })
 		q, err := p.Piece(n.Piece)
-		if k < 0 || err != nil || !slices.Contains(q.Notches, n.Notch) || !outBeside(p, &p.Seams[k], pattern.NotchRef{Piece: n.Piece, Notch: n.Notch.Name}) {
+		if k < 0 || err != nil || !slices.Contains(q.Notches, n.Notch) || !outBeside(before, p, &p.Seams[k], pattern.NotchRef{Piece: n.Piece, Notch: n.Notch.Name}) {
 			continue
 		}
 		lines = append(lines, fmt.Sprintf("%s: sections of the seam %q end at it; it is counted from %q, and came to lie %s from where it was",
@@ -203,18 +203,30 @@ func (o *opened) slidWithEnds(p *pattern.Pattern) (lines []string) {
 }
 
 // outBeside reports whether a seam does not fit as a whole, and a section of it that
-// ends at a notch does not.
-func outBeside(p *pattern.Pattern, s *pattern.Seam, at pattern.NotchRef) bool {
-	sections, err := p.WalkSeam(s)
-	if err != nil || len(sections) != len(s.Sections) {
+// ends at a notch does not, and did before or was out otherwise.
+func outBeside(before, p *pattern.Pattern, s *pattern.Seam, at pattern.NotchRef) bool {
+	left, was := leftOver(p, s), leftOver(before, s)
+	if len(left) != len(s.Sections) || len(was) != len(left) {
 		return false
 	}
 	sum, beside := 0.0, false
-	for k, section := range sections {
-		left := section.Difference() - section.Ease
-		sum += left
+	for k, by := range left {
+		sum += by
 		ends := k > 0 && (s.Sections[k-1].First == at || s.Sections[k-1].Second == at) || s.Sections[k].First == at || s.Sections[k].Second == at
-		beside = beside || ends && math.Abs(left) > p.Tolerances.Section
+		beside = beside || ends && math.Abs(by) > p.Tolerances.Section && math.Abs(by-was[k]) > endMoved
 	}
 	return beside && math.Abs(sum) > p.Tolerances.Section
+}
+
+// leftOver is by how many mm the second side of each section of a seam is longer than is
+// meant; nothing where the seam cannot be walked.
+func leftOver(p *pattern.Pattern, s *pattern.Seam) (left []float64) {
+	sections, err := p.WalkSeam(s)
+	if err != nil {
+		return nil
+	}
+	for _, section := range sections {
+		left = append(left, section.Difference()-section.Ease)
+	}
+	return left
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"fmt"
+	"math"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -191,7 +192,7 @@ func (o *opened) follow(found *change.Findings, notFollowed []change.NotFollowed
 			told = true
 			if !strings.Contains(f.Says, n.Of) {
 				f.Says += fmt.Sprintf("; %s changed since the last version, and %s has not followed", n.Of, n.Piece)
-				from, by, _ := strings.Cut(ofOuter(notFollowed, n).Of, "/")
+				from, by, _ := strings.Cut(o.ofOuter(o.Pattern, notFollowed, n).Of, "/")
 				if !strings.Contains(f.Do, "toile alter carry") && carries(from, by, n.Piece) {
 					f.Do += fmt.Sprintf("; or bring the change over with `toile alter carry %q %q --to %q`", from, by, n.Piece)
 				}
@@ -209,14 +210,25 @@ func (o *opened) follow(found *change.Findings, notFollowed []change.NotFollowed
 	}
 }
 
-// ofOuter is what a piece lacks of its outer where it lacks that too: an inner piece that
-// takes its outer's line then fits what it is sewn to, while what that gave it may lead it
-// off the outer.
-func ofOuter(all []change.NotFollowed, n change.NotFollowed) change.NotFollowed {
-	if k := slices.IndexFunc(all, func(o change.NotFollowed) bool { return o.Piece == n.Piece && o.Edge == "" }); k >= 0 {
-		return all[k]
+// ofOuter is what a piece lacks of its outer, where it lacks that too and it fits what it
+// is sewn to with that: what its neighbour gave it might lead it off the outer. Else it is
+// what was asked for.
+func (o *opened) ofOuter(p *pattern.Pattern, all []change.NotFollowed, n change.NotFollowed) change.NotFollowed {
+	k := slices.IndexFunc(all, func(m change.NotFollowed) bool { return m.Piece == n.Piece && m.Edge == "" })
+	if k < 0 || n.Edge == "" {
+		return n
 	}
-	return n
+	of, edge, _ := strings.Cut(all[k].Of, "/")
+	result, err := o.make(p, alter.Recipe{Kind: "carry", Piece: of, Values: map[string]string{"edge": edge, "to": n.Piece}})
+	if err != nil {
+		return n
+	}
+	for _, s := range p.SeamsOf(n.Piece, n.Edge) {
+		if o.sewnIn(p, s.Name, n) && math.Abs(worstOf(result.Pattern, s.Name)) > p.Tolerances.Section {
+			return n
+		}
+	}
+	return all[k]
 }
 
 // sewnIn reports whether a seam sews the edge that changed to the one that did

@@ -104,7 +104,7 @@ func partnersAt(p *pattern.Pattern, r Recipe, key string, q *pattern.Piece, i in
 			if len(side[0]) != 1 || len(side[1]) != 1 || side[0][0].Piece != q.Name || side[0][0].Edge != edge {
 				continue
 			}
-			if movesAnEnd(r, key) && side[0][0].Within(q) {
+			if movesAnEnd(r, key) && p.SewnWithin(side[0][0]) {
 				continue // a pocket's bag in the seam has no part in what is done at its ends
 			}
 			other, sameWay := side[1][0], s.SameWay != (side[0][0].Turned != side[1][0].Turned)

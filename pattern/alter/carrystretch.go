@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"slices"
 
-	"toile/pattern"
 	"toile/pattern/change"
 )
 
@@ -12,10 +11,7 @@ import (
 // sewn to a stretch within it alone, or the other way round, as the bag of a pocket is: a
 // taper or a swing is counted from ends that the two do not share.
 func (m *making) refuseStretch(s sewing, changes []change.Change, to string) error {
-	within := func(st pattern.Stretch) bool {
-		q, err := m.pattern.Piece(st.Piece)
-		return err == nil && st.Within(q)
-	}
+	within := m.pattern.SewnWithin
 	if !slices.ContainsFunc(s.own, within) && !slices.ContainsFunc(s.others, within) {
 		return nil
 	}

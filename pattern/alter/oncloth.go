@@ -101,8 +101,9 @@ func besideNow(then, now geom.Path, at float64, grain geom.Point) (along float64
 	for _, moved := range []func(geom.Point) (float64, float64){square, down} {
 		along, by := moved(then.PointAt(at))
 		ok := true
-		for _, l := range []float64{at - beside, at + beside} {
-			on, off := moved(then.PointAt(min(max(l, 0), then.Length())))
+		near := min(beside, (at-wholeWithin)/2, (then.Length()-wholeWithin-at)/2)
+		for _, l := range []float64{at - near, at + near} {
+			on, off := moved(then.PointAt(l))
 			ok = ok && math.Abs(off-by) < evenWithin && on > wholeWithin && on < now.Length()-wholeWithin
 		}
 		if ok {
@@ -123,6 +124,10 @@ func holdMouths(q *pattern.Piece, i int, then, now geom.Path) error {
 		if mark.Kind != pattern.MarkDart && mark.Kind != pattern.MarkPleat || mark.Edge != q.Edges[i].Name {
 			continue
 		}
+		if mark.From < leastPart || mark.To > then.Length()-leastPart { // it goes with the corner at which it begins
+			goWithCorner(mark, then, now)
+			continue
+		}
 		from, ok, gone := stayedAt(then, now, mark.From, q.GrainDirection())
 		to, all, goneToo := stayedAt(then, now, mark.To, q.GrainDirection())
 		if gone || goneToo {
@@ -134,6 +139,15 @@ func holdMouths(q *pattern.Piece, i int, then, now geom.Path) error {
 		}
 	}
 	return nil
+}
+
+// goWithCorner has a mouth or an intake that begins at an end of its edge stay there.
+func goWithCorner(mark *pattern.Mark, then, now geom.Path) {
+	if mark.From < leastPart {
+		return
+	}
+	by := roundTo(now.Length() - then.Length())
+	mark.From, mark.To = roundTo(mark.From+by), roundTo(mark.To+by)
 }
 
 // sayMouths says which mouths and intakes are counted anew because they stayed on the

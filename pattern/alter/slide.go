@@ -11,8 +11,8 @@ import (
 // slideStretches has the place where two seams divide an edge between them stay in
 // the cloth where the edge was cut or run on at its start. Where the line there was
 // drawn anew or moved aside, the length along it counts, as stored; so it does of a
-// seam that takes up a part of an edge alone, from one end of it. A stretch that reaches
-// to neither end stays where it lies on the cloth.
+// seam that takes up a part of an edge alone. A stretch within an edge that is sewn to
+// something else as well stays where it lies on the cloth.
 func (m *making) slideStretches(before *pattern.Pattern) {
 	for s := range m.pattern.Seams {
 		seam := &m.pattern.Seams[s]
@@ -60,7 +60,7 @@ func (m *making) slideStretch(before *pattern.Pattern, old pattern.Stretch, st *
 	was, k, _ := edgeOf(before, *st)
 	now, then := q.EdgePath(i), was.EdgePath(k)
 	from, to := st.From, st.To
-	if old.Within(was) {
+	if before.SewnWithin(old) {
 		from, to = m.stretchOnCloth(before, old)
 	} else {
 		if divides(before, old, from) {

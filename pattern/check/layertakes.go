@@ -25,12 +25,12 @@ func (c *checker) intakes(l pattern.Layer) {
 			if err != nil || e.Fold {
 				continue
 			}
-			declared, _ := l.Declared(name, e.Name)
-			if whole, _ := l.Declared(name, ""); math.Abs(inner.EdgePath(i).Length()-outer.EdgePath(j).Length()) > 2*c.tol+math.Abs(declared)+math.Abs(whole) {
+			own, under := intake(inner, i), intake(outer, j)
+			paper := inner.EdgePath(i).Length() - outer.EdgePath(j).Length()
+			if math.Abs(own-under) <= c.tol || math.Abs(paper) > 2*c.tol {
 				continue
 			}
-			own, under := intake(inner, i), intake(outer, j)
-			if math.Abs(own-under) <= c.tol {
+			if declared, _ := l.Declared(name, e.Name); math.Abs(under-own-declared) <= c.tol {
 				continue
 			}
 			c.add(change.Finding{Kind: change.LayerOff, Mismatch: true, MM: under - own, Where: edgeWords(inner, i), Pieces: []string{outer.Name, name},

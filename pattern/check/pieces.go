@@ -153,11 +153,11 @@ func (c *checker) mirrored(q, o *pattern.Piece) *change.Finding {
 }
 
 // mirrorLaid is the mirror image of an outline laid on another: of a piece's own in the
-// reference line in its middle, else where most of the two coincides. ok is false where
+// reference line that says it is its middle, else where most of the two coincides. ok is false where
 // less than leastSame does.
 func mirrorLaid(q, o *pattern.Piece, a, b geom.Ring) (laid geom.Ring, ok bool) {
 	if q == o {
-		if k := q.MiddleLine(); k >= 0 {
+		if k := q.MiddleLine(); k >= 0 && q.SaysMiddle(k) {
 			return b.Moved(q.Lines[k].Mirror()).Reverse(), true
 		}
 	}

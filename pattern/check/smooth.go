@@ -25,7 +25,7 @@ func standsOff(bend float64) float64 { return rulerHalf * math.Sin(math.Abs(bend
 func (c *checker) smooth() {
 	for _, j := range c.joints {
 		line := c.line(j)
-		if line == "" || j.a.meant() || j.b.meant() {
+		if line == "" || c.meant(j.a) || c.meant(j.b) {
 			continue
 		}
 		sum := j.a.inside() + j.b.inside()
@@ -72,7 +72,7 @@ func (c *checker) square() {
 			for _, end := range [2]struct{ corner, next int }{{i, (i + n - 1) % n}, {(i + 1) % n, (i + 1) % n}} {
 				e := ending{piece: q, sewn: i, next: end.next, corner: end.corner}
 				bend := math.Pi - 2*e.inside()
-				if q.Edges[end.next].Fold || e.meant() || math.Abs(bend) <= mostBend {
+				if q.Edges[end.next].Fold || c.meant(e) || math.Abs(bend) <= mostBend {
 					continue
 				}
 				f := c.bent(bend, fmt.Sprintf("%s at the fold %q", edgeWords(q, end.next), q.Edges[i].Name))

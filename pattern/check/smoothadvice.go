@@ -65,6 +65,25 @@ var alikeWithin = geom.Degrees(0.5)
 // alikeInOuter is the piece to which the one at a corner finishes, if that has the same
 // edges at a corner and the same angle; "" where none has.
 func (c *checker) alikeInOuter(e ending) string {
+	if outer, _ := c.outerCorner(e); outer != nil {
+		return outer.Name
+	}
+	return ""
+}
+
+// meant reports whether a corner is said to be meant, or rounded, on its piece or on the
+// outer that the piece has it from.
+func (c *checker) meant(e ending) bool {
+	if e.meant() {
+		return true
+	}
+	outer, corner := c.outerCorner(e)
+	return outer != nil && outer.Corners[corner].Meant
+}
+
+// outerCorner is the corner of the outer that an inner piece has from it; nil where none
+// is.
+func (c *checker) outerCorner(e ending) (outer *pattern.Piece, corner int) {
 	for _, l := range c.p.Layers {
 		q, err := c.p.Piece(l.Outer)
 		if err != nil || l.Band || !slices.Contains(l.Inner, e.piece.Name) {
@@ -75,11 +94,11 @@ func (c *checker) alikeInOuter(e ending) string {
 			before, after := q.Edges[(corner+n-1)%n].Name, q.Edges[corner].Name
 			if (before == e.side() && after == e.line() || before == e.line() && after == e.side()) &&
 				math.Abs(insideAngle(q, corner)-e.inside()) < alikeWithin {
-				return q.Name
+				return q, corner
 			}
 		}
 	}
-	return ""
+	return nil, 0
 }
 
 // line is the edge that goes on from the corner, and side the one that is sewn or lies
