@@ -66,6 +66,10 @@ func (e *explainer) settleTapersFrom(x *Explanation) {
 		if i == e.old.Hem || s.Kind != change.EdgeSwung || math.Abs(s.Runs[s.Far].By) <= leastRun || x.Cause(i, s.Far) >= 0 {
 			continue
 		}
+		n := len(e.old.Edges)
+		if next := &x.Edges[(i+n-1+2*s.Far)%n]; next.Kind != "" || next.Runs[1-s.Far].How == change.HowEased {
+			continue // that was led on to it
+		}
 		if e.taperedFrom(s); s.Taper != nil && s.Taper.Far != s.Far {
 			s.Taper = nil
 		}
