@@ -128,7 +128,8 @@ func (l *lookingBack) lack(q *pattern.Piece, edge string, steps []edgeStep, f al
 		if lacking.Older {
 			lacking.Version = l.line[s.at].Number
 		}
-		return []alter.Lacking{lacking}, nil
+		lacking.OneHalf, err = l.onOneHalf(q, edge, steps, f)
+		return []alter.Lacking{lacking}, err
 	}
 	return nil, nil
 }

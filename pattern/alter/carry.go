@@ -142,6 +142,8 @@ type Lacking struct {
 	Apart bool
 	// More says that further ones are to follow, so that the seam need not fit yet.
 	More bool
+	// OneHalf says that the one half of a follower on the fold alone lacks them.
+	OneHalf bool
 	// Older says that these were kept in a version already, of this number.
 	Older   bool
 	Version int
@@ -284,6 +286,9 @@ func (m *making) sewing(l Lacking) sewing {
 // carryToSewn makes on a sewn-to edge what was made on the source: the same
 // outward amount at the same place of the seam.
 func (m *making) carryToSewn(l Lacking) error {
+	if l.OneHalf {
+		return &OneHalfError{l.Piece, m.piece.Name, m.text("edge")}
+	}
 	s := m.sewing(l)
 	m.with = l.Beside
 	before := misfit(m.pattern, s.seam)

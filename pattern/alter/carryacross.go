@@ -41,12 +41,34 @@ func (t *transfer) acrossOuters(inner, k int, line geom.Path) (geom.Path, error)
 	whole := parts[0].line
 	for i, p := range parts[1:] {
 		if gap := whole.End().Dist(p.line.Start()); gap > joinedWithin {
-			return nil, fmt.Errorf("%s lies across %s and %s, but %q and %q stand %s apart where these are sewn to each other; make the same on both first, or draw %s by hand",
-				t.w.piece.Name, parts[i].piece, p.piece, parts[i].edge, p.edge, t.m.format(gap), t.w.piece.Name)
+			return nil, t.standApart(parts[i], p, gap)
 		}
 		whole = joinedLines(whole, p.line)
 	}
 	return whole, nil
+}
+
+// standApart says that the edges of two outers, which an inner edge lies along one after
+// the other, end apart by so many mm at their seam, and how they come to meet: a seam
+// that fits may end so where both were given the same at different angles.
+func (t *transfer) standApart(a, b lineOf, gap float64) error {
+	next := "make the same on both first"
+	edge, at, err := seamUnder(t.m.pattern, a.piece, b.piece)
+	seams := t.m.pattern.SeamsOf(a.piece, edge)
+	k := slices.IndexFunc(seams, func(s *pattern.Seam) bool {
+		_, _, two := s.SewsTwo()
+		return two && inSeamSide(s, b.piece, at)
+	})
+	if err == nil && k >= 0 && gap <= t.m.pattern.Tolerances.Section {
+		next = fmt.Sprintf("have them meet first with `toile alter true %q %q --across %q`", a.piece, a.edge, seams[k].Name)
+	}
+	return fmt.Errorf("%s lies across %s and %s, but %q and %q stand %s apart where these are sewn to each other; %s, or draw %s by hand",
+		t.w.piece.Name, a.piece, b.piece, a.edge, b.edge, t.m.format(gap), next, t.w.piece.Name)
+}
+
+// inSeamSide reports whether an edge is in a seam.
+func inSeamSide(s *pattern.Seam, piece, edge string) bool {
+	return slices.ContainsFunc(slices.Concat(s.First, s.Second), func(st pattern.Stretch) bool { return st.Piece == piece && st.Edge == edge })
 }
 
 // lineOf is the line of an edge of an outer, in the inner piece's place.
@@ -112,15 +134,16 @@ func (t *transfer) onSplitOff(q *pattern.Piece) (edge string, line geom.Path, er
 }
 
 // runsAlongIn reports whether a line lies on another's carrier and, over at least
-// leastPart, on that line itself.
+// leastPart, on that line itself: within joinedWithin, for where a line runs on from one
+// outer to the next its end is moved by as much.
 func runsAlongIn(line, other geom.Path) bool {
-	if !liesOn(line, geom.Carrier(other, 4*reach)) {
+	if !keepsWithin(line, geom.Carrier(other, 4*reach), joinedWithin) {
 		return false
 	}
 	const samples = 64
 	on := 0
 	for k := range samples + 1 {
-		if _, d := other.Nearest(line.PointAt(line.Length() * float64(k) / samples)); d <= evenWithin {
+		if _, d := other.Nearest(line.PointAt(line.Length() * float64(k) / samples)); d <= joinedWithin {
 			on++
 		}
 	}
