@@ -9,9 +9,10 @@ import (
 	"toile/pattern"
 )
 
-// joinedWithin is how far in mm the lines of two outers may stand apart where an
-// inner edge runs on from one to the other: coordinates are stored at 0.001, and
-// a parallel line is drawn within offsetWithin.
+// joinedWithin is how far in mm two lines may stand apart and be one line or lie in one
+// place: coordinates are stored at 0.001, and a parallel line is drawn within
+// offsetWithin. Where an inner edge runs on from one outer to another these may stand
+// apart by fitsWithin, to which lengths are typed.
 const joinedWithin = 0.05
 
 // acrossOuters is the line of an inner edge that lies along edges of several
@@ -40,35 +41,12 @@ func (t *transfer) acrossOuters(inner, k int, line geom.Path) (geom.Path, error)
 	slices.SortStableFunc(parts, func(a, b lineOf) int { return cmp.Compare(along(a), along(b)) })
 	whole := parts[0].line
 	for i, p := range parts[1:] {
-		if gap := whole.End().Dist(p.line.Start()); gap > joinedWithin {
+		if gap := whole.End().Dist(p.line.Start()); gap > fitsWithin {
 			return nil, t.standApart(parts[i], p, gap)
 		}
 		whole = joinedLines(whole, p.line)
 	}
 	return whole, nil
-}
-
-// standApart says that the edges of two outers, which an inner edge lies along one after
-// the other, end apart by so many mm at their seam, and how they come to meet: a seam
-// that fits may end so where both were given the same at different angles.
-func (t *transfer) standApart(a, b lineOf, gap float64) error {
-	next := "make the same on both first"
-	edge, at, err := seamUnder(t.m.pattern, a.piece, b.piece)
-	seams := t.m.pattern.SeamsOf(a.piece, edge)
-	k := slices.IndexFunc(seams, func(s *pattern.Seam) bool {
-		_, _, two := s.SewsTwo()
-		return two && inSeamSide(s, b.piece, at)
-	})
-	if err == nil && k >= 0 && gap <= t.m.pattern.Tolerances.Section {
-		next = fmt.Sprintf("have them meet first with `toile alter true %q %q --across %q`", a.piece, a.edge, seams[k].Name)
-	}
-	return fmt.Errorf("%s lies across %s and %s, but %q and %q stand %s apart where these are sewn to each other; %s, or draw %s by hand",
-		t.w.piece.Name, a.piece, b.piece, a.edge, b.edge, t.m.format(gap), next, t.w.piece.Name)
-}
-
-// inSeamSide reports whether an edge is in a seam.
-func inSeamSide(s *pattern.Seam, piece, edge string) bool {
-	return slices.ContainsFunc(slices.Concat(s.First, s.Second), func(st pattern.Stretch) bool { return st.Piece == piece && st.Edge == edge })
 }
 
 // lineOf is the line of an edge of an outer, in the inner piece's place.
@@ -134,16 +112,16 @@ func (t *transfer) onSplitOff(q *pattern.Piece) (edge string, line geom.Path, er
 }
 
 // runsAlongIn reports whether a line lies on another's carrier and, over at least
-// leastPart, on that line itself: within joinedWithin, for where a line runs on from one
+// leastPart, on that line itself: within fitsWithin, for where a line runs on from one
 // outer to the next its end is moved by as much.
 func runsAlongIn(line, other geom.Path) bool {
-	if !keepsWithin(line, geom.Carrier(other, 4*reach), joinedWithin) {
+	if !keepsWithin(line, geom.Carrier(other, 4*reach), fitsWithin) {
 		return false
 	}
 	const samples = 64
 	on := 0
 	for k := range samples + 1 {
-		if _, d := other.Nearest(line.PointAt(line.Length() * float64(k) / samples)); d <= joinedWithin {
+		if _, d := other.Nearest(line.PointAt(line.Length() * float64(k) / samples)); d <= fitsWithin {
 			on++
 		}
 	}
