@@ -205,6 +205,21 @@ func (f Follower) Each(p *pattern.Pattern) []Follower {
 	return each
 }
 
+// OtherParts lists what follows over a seam edge by edge, of the one piece that the
+// follower is of, without the edge by which it is named.
+func (f Follower) OtherParts(p *pattern.Pattern) (parts []Follower) {
+	if f.Why != Sewn || f.seam < 0 || f.seam >= len(p.Seams) {
+		return nil
+	}
+	for _, st := range p.SewnTo(&p.Seams[f.seam], f.side, f.of[0], f.of[1]) {
+		if g := f; st.Piece == f.Piece && st.Edge != f.Edge {
+			g.Edge = st.Edge
+			parts = append(parts, g)
+		}
+	}
+	return parts
+}
+
 func eachOf(p *pattern.Pattern, all []Follower) (each []Follower) {
 	for _, f := range all {
 		each = append(each, f.Each(p)...)
