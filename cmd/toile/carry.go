@@ -143,14 +143,20 @@ func (l *lookingBack) lack(q *pattern.Piece, edge string, steps []edgeStep, f al
 	}
 	settled := l.settledSince(q, edge, follower, f.Edge, steps, theirs, f.Fits(l.now))
 	if s := unmatched(sought, theirs, f.Fits(l.now), settled); s != nil {
-		lacking := alter.Lacking{Follower: f, Changes: s.changes, Apart: s.apart, More: s.more, Beside: s.beside, Older: s.at >= 0}
-		if lacking.Older {
-			lacking.Version = l.line[s.at].Number
-		}
+		lacking := l.lackingStep(s, f)
 		lacking.OneHalf, err = l.onOneHalf(q, edge, steps, f)
 		return []alter.Lacking{lacking}, err
 	}
 	return nil, nil
+}
+
+// lackingStep is a sewn-to edge with what it lacks of a step.
+func (l *lookingBack) lackingStep(s *edgeStep, f alter.Follower) alter.Lacking {
+	lacking := alter.Lacking{Follower: f, Changes: s.changes, Apart: s.apart, More: s.more, Beside: s.beside, Older: s.at >= 0}
+	if lacking.Older {
+		lacking.Version = l.line[s.at].Number
+	}
+	return lacking
 }
 
 // layerLack looks for the last change of the edge before which the inner piece

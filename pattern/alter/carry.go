@@ -301,9 +301,6 @@ func (m *making) sewing(l Lacking) sewing {
 // carryToSewn makes on a sewn-to edge what was made on the source: the same
 // outward amount at the same place of the seam.
 func (m *making) carryToSewn(l Lacking) error {
-	if l.OneHalf {
-		return &OneHalfError{l.Piece, m.piece.Name, m.text("edge")}
-	}
 	s := m.sewing(l)
 	m.with = l.Beside
 	before := misfit(m.pattern, s.seam)
@@ -347,6 +344,9 @@ func (m *making) carryToSewn(l Lacking) error {
 // ownChanges are the changes of the source that a sewn-to edge has to be given:
 // where it changed itself, not where its ends were cut or run on for it.
 func (m *making) ownChanges(l Lacking) ([]change.Change, error) {
+	if l.OneHalf {
+		return nil, &OneHalfError{l.Piece, m.piece.Name, m.text("edge")}
+	}
 	for _, ch := range l.Changes {
 		if ch.Kind == change.Spread && l.Gathered(m.pattern) {
 			return nil, fmt.Errorf("%s, %q was spread, and %s is gathered to it: %w, the fullness lies in the gathers", m.piece.Name, m.text("edge"), l.Follower, ErrNothingToCarry)

@@ -47,11 +47,9 @@ func (c Lacking) InLayer(p *pattern.Pattern, piece, edge string) (lacks, known b
 			continue
 		}
 		want := now.want(p, i, was.by)
-		if c.onlySpread() && now.liesWithin(i, k, want, besideSlashWithin) {
+		// What is finer than is told is nothing to follow.
+		if c.onlySpread() && now.liesWithin(i, k, want, besideSlashWithin) || now.roundsAgree(i) && now.liesWithin(i, k, want, fitsWithin) {
 			continue
-		}
-		if now.roundsAgree(i) && now.liesWithin(i, k, want, fitsWithin) {
-			continue // finer than is told is nothing to follow
 		}
 		at := slices.IndexFunc(now.at[i], func(a along) bool { return a.inner == k && (was.near || !a.near) })
 		if at < 0 || math.Abs(now.at[i][at].by-want) > 2*evenWithin || !now.roundsAgree(i) {
