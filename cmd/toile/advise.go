@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"math"
 	"slices"
 	"strings"
@@ -33,6 +34,9 @@ func (o *opened) adviseCarry(all []change.NotFollowed, after *pattern.Pattern) {
 			}
 		}
 	}
+	if o.adviseHalf(all, after) {
+		return
+	}
 	toFit := o.toFit(after, all)
 	for _, n := range all {
 		if !n.Mismatch {
@@ -50,6 +54,20 @@ func (o *opened) adviseCarry(all []change.NotFollowed, after *pattern.Pattern) {
 		}
 	}
 	o.advise("None of these can be brought over by `toile alter carry`: alter by hand what follows, or look with `toile check` how far it is out.")
+}
+
+// adviseHalf says how what one half alone was given comes to a piece on the fold, where
+// that is what keeps it from being carried.
+func (o *opened) adviseHalf(all []change.NotFollowed, after *pattern.Pattern) bool {
+	for _, n := range all[:min(mostTried, len(all))] {
+		piece, edge, _ := strings.Cut(n.Of, "/")
+		_, err := o.make(after, alter.Recipe{Kind: "carry", Piece: piece, Values: map[string]string{"edge": edge, "to": n.Piece}})
+		if half := (*alter.OneHalfError)(nil); errors.As(err, &half) {
+			o.advise("%s is cut on the fold and follows on one half alone: draw it whole with %s.", half.Half, half.Steps())
+			return true
+		}
+	}
+	return false
 }
 
 // canCarry reports whether `toile alter carry` brings a change of an edge to a

@@ -68,7 +68,7 @@ func (l *lookingBack) lacking(r alter.Recipe) ([]alter.Lacking, error) {
 func (l *lookingBack) lackOnSide(q *pattern.Piece, edge string, steps []edgeStep, f alter.Follower) ([]alter.Lacking, error) {
 	each := f.Each(l.now)
 	if len(each) == 1 {
-		return l.lack(q, edge, steps, f)
+		return l.lackOfParts(q, edge, steps, f)
 	}
 	var some []alter.Lacking
 	for _, g := range each {
@@ -83,11 +83,30 @@ func (l *lookingBack) lackOnSide(q *pattern.Piece, edge string, steps []edgeStep
 	}) {
 		return l.lack(q, edge, steps, f)
 	}
-	return slices.DeleteFunc(some, func(g alter.Lacking) bool {
-		return slices.ContainsFunc(g.Changes, func(ch change.Change) bool {
-			return ch.Kind != change.EdgeRun && (ch.Kind != change.EdgeMoved || ch.How == change.HowTapered)
-		}) || !slices.ContainsFunc(g.Changes, func(ch change.Change) bool { return ch.Kind == change.EdgeMoved })
-	}), nil
+	return slices.DeleteFunc(some, func(g alter.Lacking) bool { return !movedEvenly(g.Changes) }), nil
+}
+
+// movedEvenly reports whether an edge was moved at equal distance, and nothing else was
+// done to it but where it was cut or run on.
+func movedEvenly(changes []change.Change) bool {
+	return !slices.ContainsFunc(changes, func(ch change.Change) bool {
+		return ch.Kind != change.EdgeRun && (ch.Kind != change.EdgeMoved || ch.How == change.HowTapered)
+	}) && slices.ContainsFunc(changes, func(ch change.Change) bool { return ch.Kind == change.EdgeMoved })
+}
+
+// lackOfParts is what a follower of one piece lacks. Where that is several edges of it,
+// of anything but a move at equal distance one of them has made it for all.
+func (l *lookingBack) lackOfParts(q *pattern.Piece, edge string, steps []edgeStep, f alter.Follower) ([]alter.Lacking, error) {
+	found, err := l.lack(q, edge, steps, f)
+	if err != nil || len(found) != 1 || f.Why != alter.Sewn || movedEvenly(found[0].Changes) {
+		return found, err
+	}
+	for _, part := range f.OtherParts(l.now) {
+		if more, err := l.lack(q, edge, steps, part); err != nil || len(more) == 0 {
+			return nil, err
+		}
+	}
+	return found, nil
 }
 
 // lack is what one follower lacks: nothing, or one change.
@@ -124,13 +143,20 @@ func (l *lookingBack) lack(q *pattern.Piece, edge string, steps []edgeStep, f al
 	}
 	settled := l.settledSince(q, edge, follower, f.Edge, steps, theirs, f.Fits(l.now))
 	if s := unmatched(sought, theirs, f.Fits(l.now), settled); s != nil {
-		lacking := alter.Lacking{Follower: f, Changes: s.changes, Apart: s.apart, More: s.more, Beside: s.beside, Older: s.at >= 0}
-		if lacking.Older {
-			lacking.Version = l.line[s.at].Number
-		}
-		return []alter.Lacking{lacking}, nil
+		lacking := l.lackingStep(s, f)
+		lacking.OneHalf, err = l.onOneHalf(q, edge, steps, f)
+		return []alter.Lacking{lacking}, err
 	}
 	return nil, nil
+}
+
+// lackingStep is a sewn-to edge with what it lacks of a step.
+func (l *lookingBack) lackingStep(s *edgeStep, f alter.Follower) alter.Lacking {
+	lacking := alter.Lacking{Follower: f, Changes: s.changes, Apart: s.apart, More: s.more, Beside: s.beside, Older: s.at >= 0}
+	if lacking.Older {
+		lacking.Version = l.line[s.at].Number
+	}
+	return lacking
 }
 
 // layerLack looks for the last change of the edge before which the inner piece

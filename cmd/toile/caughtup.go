@@ -26,6 +26,13 @@ func (o *opened) notCaughtUp(all []change.NotFollowed, now *pattern.Pattern, sin
 	for _, n := range listed {
 		piece, edge, _ := strings.Cut(n.Of, "/")
 		followed := n.Edge != "" && !n.Mismatch && asLayer(listed, n.Piece, piece)
+		if n.Why == string(alter.Layered) && n.Corner == "" {
+			var ok bool
+			if n, ok, err = l.ofPart(n); err != nil {
+				return nil, err
+			}
+			followed = !ok || slices.Contains(all, n)
+		}
 		if n.Edge != "" && !followed {
 			if followed, err = l.nothingLeft(piece, edge, n); err != nil {
 				return nil, err

@@ -7,6 +7,7 @@ import (
 	"toile/diff"
 	"toile/geom"
 	"toile/pattern"
+	"toile/pattern/alter"
 	"toile/pattern/change"
 	"toile/repo"
 )
@@ -294,7 +295,7 @@ func changesOf(d change.PieceDiff, edge string) []change.Change {
 	var found []change.Change
 	for _, ch := range d.Changes {
 		if edge != "" && slices.Contains(carried, ch.Kind) && (slices.Contains(ch.Edges, edge) || slices.Contains(ch.Moved, edge)) {
-			found = append(found, ch)
+			found = append(found, alter.AsDrawn(ch))
 		}
 	}
 	return append(found, untoldRuns(found)...)

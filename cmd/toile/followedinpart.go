@@ -41,11 +41,31 @@ func (l *lookingBack) followedInPart(listed []change.NotFollowed) (all []change.
 				if err != nil {
 					return nil, err
 				}
+				if n != nil && n.Mismatch { // an edge that nothing was done to is told of once
+					if n, err = l.notAtAll(n, listed); err != nil {
+						return nil, err
+					}
+				}
 				add(n)
 			}
 		}
 	}
 	return all, nil
+}
+
+// notAtAll tells of an edge whose seam is out and that no alteration did anything to
+// that it has not followed; nil where that is listed already, of another edge that it is
+// sewn to.
+func (l *lookingBack) notAtAll(n *change.NotFollowed, listed []change.NotFollowed) (*change.NotFollowed, error) {
+	untouched, err := l.untouched(n.Piece, n.Edge)
+	if err != nil || !untouched {
+		return n, err
+	}
+	if slices.ContainsFunc(listed, func(m change.NotFollowed) bool { return m.Piece == n.Piece && m.Edge == n.Edge }) {
+		return nil, nil
+	}
+	n.Says = strings.Replace(n.Says, partOnly, "it has not", 1)
+	return n, nil
 }
 
 // alteredSince reports whether a piece is not as it was in an earlier state, or was

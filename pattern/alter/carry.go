@@ -142,6 +142,8 @@ type Lacking struct {
 	Apart bool
 	// More says that further ones are to follow, so that the seam need not fit yet.
 	More bool
+	// OneHalf says that the one half of a follower on the fold alone lacks them.
+	OneHalf bool
 	// Older says that these were kept in a version already, of this number.
 	Older   bool
 	Version int
@@ -201,6 +203,21 @@ func (f Follower) Each(p *pattern.Pattern) []Follower {
 		return []Follower{f}
 	}
 	return each
+}
+
+// OtherParts lists what follows over a seam edge by edge, of the one piece that the
+// follower is of, without the edge by which it is named.
+func (f Follower) OtherParts(p *pattern.Pattern) (parts []Follower) {
+	if f.Why != Sewn || f.seam < 0 || f.seam >= len(p.Seams) {
+		return nil
+	}
+	for _, st := range p.SewnTo(&p.Seams[f.seam], f.side, f.of[0], f.of[1]) {
+		if g := f; st.Piece == f.Piece && st.Edge != f.Edge {
+			g.Edge = st.Edge
+			parts = append(parts, g)
+		}
+	}
+	return parts
 }
 
 func eachOf(p *pattern.Pattern, all []Follower) (each []Follower) {
@@ -333,6 +350,9 @@ func (m *making) carryToSewn(l Lacking) error {
 // ownChanges are the changes of the source that a sewn-to edge has to be given:
 // where it changed itself, not where its ends were cut or run on for it.
 func (m *making) ownChanges(l Lacking) ([]change.Change, error) {
+	if l.OneHalf {
+		return nil, &OneHalfError{l.Piece, m.piece.Name, m.text("edge")}
+	}
 	for _, ch := range l.Changes {
 		if ch.Kind == change.Spread && l.Gathered(m.pattern) {
 			return nil, fmt.Errorf("%s, %q was spread, and %s is gathered to it: %w, the fullness lies in the gathers", m.piece.Name, m.text("edge"), l.Follower, ErrNothingToCarry)

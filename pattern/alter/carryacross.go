@@ -9,9 +9,10 @@ import (
 	"toile/pattern"
 )
 
-// joinedWithin is how far in mm the lines of two outers may stand apart where an
-// inner edge runs on from one to the other: coordinates are stored at 0.001, and
-// a parallel line is drawn within offsetWithin.
+// joinedWithin is how far in mm two lines may stand apart and be one line or lie in one
+// place: coordinates are stored at 0.001, and a parallel line is drawn within
+// offsetWithin. Where an inner edge runs on from one outer to another these may stand
+// apart by fitsWithin, to which lengths are typed.
 const joinedWithin = 0.05
 
 // acrossOuters is the line of an inner edge that lies along edges of several
@@ -40,9 +41,8 @@ func (t *transfer) acrossOuters(inner, k int, line geom.Path) (geom.Path, error)
 	slices.SortStableFunc(parts, func(a, b lineOf) int { return cmp.Compare(along(a), along(b)) })
 	whole := parts[0].line
 	for i, p := range parts[1:] {
-		if gap := whole.End().Dist(p.line.Start()); gap > joinedWithin {
-			return nil, fmt.Errorf("%s lies across %s and %s, but %q and %q stand %s apart where these are sewn to each other; make the same on both first, or draw %s by hand",
-				t.w.piece.Name, parts[i].piece, p.piece, parts[i].edge, p.edge, t.m.format(gap), t.w.piece.Name)
+		if gap := whole.End().Dist(p.line.Start()); gap > fitsWithin {
+			return nil, t.standApart(parts[i], p, gap)
 		}
 		whole = joinedLines(whole, p.line)
 	}
@@ -112,15 +112,16 @@ func (t *transfer) onSplitOff(q *pattern.Piece) (edge string, line geom.Path, er
 }
 
 // runsAlongIn reports whether a line lies on another's carrier and, over at least
-// leastPart, on that line itself.
+// leastPart, on that line itself: within fitsWithin, for where a line runs on from one
+// outer to the next its end is moved by as much.
 func runsAlongIn(line, other geom.Path) bool {
-	if !liesOn(line, geom.Carrier(other, 4*reach)) {
+	if !keepsWithin(line, geom.Carrier(other, 4*reach), fitsWithin) {
 		return false
 	}
 	const samples = 64
 	on := 0
 	for k := range samples + 1 {
-		if _, d := other.Nearest(line.PointAt(line.Length() * float64(k) / samples)); d <= evenWithin {
+		if _, d := other.Nearest(line.PointAt(line.Length() * float64(k) / samples)); d <= fitsWithin {
 			on++
 		}
 	}

@@ -27,7 +27,17 @@ func (m *making) carryAlongChain(s sewing, ch change.Change) error {
 	case ch.Kind == change.EdgeRun:
 		return m.runAcross(s, ch)
 	}
-	return fmt.Errorf("%s, %q, is sewn along several edges (%s to %s), and a line drawn anew cannot be carried to those; draw %s with `toile alter redraw`", m.piece.Name, m.text("edge"), s.own, s.others, s.others)
+	return fmt.Errorf("%s, %q, is sewn along several edges (%s to %s), and a line drawn anew cannot be carried to those; draw %s with `toile alter redraw`%s", m.piece.Name, m.text("edge"), s.own, s.others, s.others, m.orOneEdge())
+}
+
+// orOneEdge says which parts of a divided edge, on either side of the seams of the
+// source, can be made one edge again, to which everything can be carried.
+func (m *making) orOneEdge() string {
+	i, err := m.piece.EdgeIndex(m.text("edge"))
+	if err != nil {
+		return ""
+	}
+	return orOneEdge(m.pattern, m.piece, i)
 }
 
 // notOn refuses to carry to one piece of a side what lies on another.
@@ -108,11 +118,11 @@ func (m *making) swingAcrossChain(s sewing, ch change.Change) error {
 	start, okStart := m.placeAcross(s, m.piece.Name, edge, pivot+step)
 	end, okEnd := m.placeAcross(s, m.piece.Name, edge, far-step)
 	if !okStart || !okEnd {
-		return fmt.Errorf("%s, %q: what was swung is not sewn in %q; swing %s by hand with `toile alter flare`", m.piece.Name, edge, s.seam.Name, s.others)
+		return fmt.Errorf("%s, %q: what was swung is not sewn in %q; swing %s by hand with `toile alter flare`%s", m.piece.Name, edge, s.seam.Name, s.others, m.orOneEdge())
 	}
 	if start.Piece != end.Piece || start.Edge != end.Edge {
-		return fmt.Errorf("%s, %q: what was swung is sewn to more than one edge, %s, %q and %s, %q, and these cannot swing about one point; swing each by itself with `toile alter flare`",
-			m.piece.Name, edge, start.Piece, start.Edge, end.Piece, end.Edge)
+		return fmt.Errorf("%s, %q: what was swung is sewn to more than one edge, %s, %q and %s, %q, and these cannot swing about one point; swing each by itself with `toile alter flare`%s",
+			m.piece.Name, edge, start.Piece, start.Edge, end.Piece, end.Edge, m.orOneEdge())
 	}
 	w, j, err := m.beginAt(s, start)
 	if err != nil {
@@ -125,7 +135,7 @@ func (m *making) swingAcrossChain(s sewing, ch change.Change) error {
 		short = length - end.Along
 	}
 	if short-withinSeam > m.pattern.Tolerances.Section {
-		return fmt.Errorf("%s, %q: the end that was swung is sewn to %s, %q, %s short of its end; swing it by itself with `toile alter flare`", m.piece.Name, edge, q.Name, start.Edge, m.format(short))
+		return fmt.Errorf("%s, %q: the end that was swung is sewn to %s, %q, %s short of its end; swing it by itself with `toile alter flare`%s", m.piece.Name, edge, q.Name, start.Edge, m.format(short), m.orOneEdge())
 	}
 	at := min(max(start.Along-math.Copysign(withinSeam, end.Along-start.Along), 0), length)
 	return w.swingLike(j, at, atEnd, ch)
@@ -156,7 +166,7 @@ func (m *making) taperAcross(s sewing, ch change.Change) error {
 		lead, tail := from > 1, to < path.Length()-1
 		const nothing = 0.1 // mm that no step shows
 		if lead && math.Abs(a) > nothing || tail && math.Abs(b) > nothing {
-			return fmt.Errorf("%s, %q, was moved at a joint in the middle of it; make it on either side of the joint with `toile alter let-out` or `take-in`", m.piece.Name, edge)
+			return fmt.Errorf("%s, %q, was moved at a joint in the middle of it; make it on either side of the joint with `toile alter let-out` or `take-in`%s", m.piece.Name, edge, m.orOneEdge())
 		}
 		part := path.BetweenLengths(from, to)
 		line := match.Tapered(part, a, (b-a)/part.Length())

@@ -47,7 +47,8 @@ func (c Lacking) InLayer(p *pattern.Pattern, piece, edge string) (lacks, known b
 			continue
 		}
 		want := now.want(p, i, was.by)
-		if c.onlySpread() && now.besideSlash(i, k, want) {
+		// What is finer than is told is nothing to follow.
+		if c.onlySpread() && now.liesWithin(i, k, want, besideSlashWithin) || now.roundsAgree(i) && now.liesWithin(i, k, want, fitsWithin) {
 			continue
 		}
 		at := slices.IndexFunc(now.at[i], func(a along) bool { return a.inner == k && (was.near || !a.near) })
@@ -69,23 +70,11 @@ func (c Lacking) onlySpread() bool {
 // finer than a pencil's line.
 const besideSlashWithin = 0.2
 
-// besideSlash reports whether edge k of the inner piece lies along edge i of the
-// outer at a distance in mm, as one does that lies beside the slash.
-func (l *lying) besideSlash(i, k int, by float64) bool {
+// liesWithin reports whether edge k of the inner piece lies along edge i of the outer at
+// a distance in mm, to so many mm.
+func (l *lying) liesWithin(i, k int, by, within float64) bool {
 	line, err := l.outer.EdgeMoved(i, by)
-	if err != nil {
-		return false
-	}
-	path := l.inner.EdgePath(k).Moved(l.laid)
-	line = geom.Carrier(line, 4*reach)
-	for _, c := range path {
-		for j := range 9 {
-			if _, d := line.Nearest(c.At(float64(j) / 8)); d > besideSlashWithin {
-				return false
-			}
-		}
-	}
-	return true
+	return err == nil && keepsWithin(l.inner.EdgePath(k).Moved(l.laid), geom.Carrier(line, 4*reach), within)
 }
 
 // then lays the inner piece on its outer as both were before; of one that was

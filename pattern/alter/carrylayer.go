@@ -188,10 +188,13 @@ func alongGrain(q *pattern.Piece, i int, at geom.Point, carrier geom.Path) (by f
 }
 
 // liesOn reports whether a line keeps within evenWithin of another.
-func liesOn(line, other geom.Path) bool {
+func liesOn(line, other geom.Path) bool { return keepsWithin(line, other, evenWithin) }
+
+// keepsWithin reports whether a line keeps within so many mm of another.
+func keepsWithin(line, other geom.Path, within float64) bool {
 	for _, c := range line {
 		for k := range 9 {
-			if _, d := other.Nearest(c.At(float64(k) / 8)); d > evenWithin {
+			if _, d := other.Nearest(c.At(float64(k) / 8)); d > within {
 				return false
 			}
 		}

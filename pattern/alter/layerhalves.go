@@ -1,7 +1,6 @@
 package alter
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
@@ -102,9 +101,7 @@ func (m *making) refuseOneHalf(then *lying, inner *pattern.Piece, i, old int) er
 // oneHalfAlone says that an inner piece on the fold cannot have what one half alone
 // has at edge i, and what to do.
 func (m *making) oneHalfAlone(inner string, i int) error {
-	edge := m.piece.Edges[i].Name
-	return fmt.Errorf("%s is cut on the fold, and %q of %s changed on one half alone: both halves of it would change; draw it whole first with `toile alter unfold %q`, then `toile alter carry %q %q --to %q`",
-		inner, edge, m.piece.Name, inner, m.piece.Name, edge, inner)
+	return &OneHalfError{inner, m.piece.Name, m.piece.Edges[i].Name}
 }
 
 // onOtherHalf refuses to say that nothing has to be carried to a layer on the fold

@@ -208,6 +208,8 @@ type Change struct {
 	// or joined, that of the first to the left of NewPath or OldPath.
 	PartAllowances [2]float64 `json:"-"`
 	// Smoothed is the length in mm of the curve that smooths the bend at the pivot of
+	// Tapers says that what is told as swung or drawn anew tapers to nothing at a place.
+	Tapers bool `json:"-"`
 	// a swing, 0 where it is left.
 	Smoothed float64 `json:"-"`
 	// PartArea is the net area in mm² of the part that was split off, or joined to
