@@ -10,11 +10,12 @@ import (
 	"toile/repo"
 )
 
-// leavesLineOpen reports whether a diff leaves open where the line lay along which a
-// piece was split or joined, as where both parts were altered there besides.
-func leavesLineOpen(d *change.Diff) bool {
+// leavesOpen reports whether a diff leaves open where the line lay along which a piece
+// was split or joined, as where both parts were altered there besides, or which of
+// several alterations a piece had.
+func leavesOpen(d *change.Diff) bool {
 	return slices.ContainsFunc(d.Pieces, func(p change.PieceDiff) bool {
-		return slices.ContainsFunc(p.Changes, func(ch change.Change) bool { return strings.HasSuffix(ch.Says, diff.LineOpen) })
+		return diff.Doubtful(p) || slices.ContainsFunc(p.Changes, func(ch change.Change) bool { return strings.HasSuffix(ch.Says, diff.LineOpen) })
 	})
 }
 
@@ -23,7 +24,7 @@ func leavesLineOpen(d *change.Diff) bool {
 // outlines leave a line open, by the alterations made between.
 func (o *opened) compareWith(a, b *pattern.Pattern, sides [2]change.Version, from, to *repo.Version) (change.Diff, error) {
 	d, err := diff.Patterns(a, b, sides[0], sides[1])
-	if err != nil || from == nil || !leavesLineOpen(&d) {
+	if err != nil || from == nil || !leavesOpen(&d) {
 		return d, err
 	}
 	between, err := o.statesBetween(*from, to)
@@ -67,5 +68,6 @@ func (o *opened) statesBetween(from repo.Version, to *repo.Version) (between [][
 			between = append(between, states)
 		}
 	}
+	slices.Reverse(between)
 	return between, nil
 }
