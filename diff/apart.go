@@ -65,9 +65,10 @@ func shapesOutline(ch change.Change) bool {
 		(slices.Contains(outlineKinds, ch.Kind) || ch.Kind == change.CornerRounded || ch.Kind == change.CornerRestored)
 }
 
-// tellApart tells a piece by its states between, where that explains better what became
-// of it. Its figures stay those of the whole.
-func tellApart(d change.PieceDiff, old, now *pattern.Piece, between [][]*pattern.Pattern, p *pattern.Pattern) change.PieceDiff {
+// Apart tells a piece by its states between, in the order in which they were led
+// through, where that explains better what became of it. Its figures stay those of the
+// whole, d, which is what Pieces tells of the old and the new state, both as stored.
+func Apart(d change.PieceDiff, old, now *pattern.Piece, between [][]*pattern.Pattern, p *pattern.Pattern) change.PieceDiff {
 	states := pieceStates(old, now, between)
 	if len(states) < 3 || len(states) > mostStates || !Doubtful(d) {
 		return d

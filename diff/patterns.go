@@ -47,7 +47,7 @@ func PatternsBy(a, b *pattern.Pattern, from, to change.Version, between [][]*pat
 	tellParts(&d, a, b, found, linesOf(between))
 	for k, old := range a.Pieces {
 		if now := found[k]; now != nil {
-			d.Pieces[k] = tellApart(d.Pieces[k], old, now, between, b)
+			d.Pieces[k] = Apart(d.Pieces[k], old, now, between, b)
 		}
 	}
 	for i := range d.Pieces {

@@ -60,7 +60,7 @@ func (c *comparison) saysTaper(i int, ends [2]float64) string {
 	more, less := ends[a], ends[1-a]
 	text := fmt.Sprintf("%q is %s at %q", c.old.Edges[i].Name, c.outIn(more), c.endName(i, a))
 	switch {
-	case math.Abs(less) <= leastRun:
+	case math.Abs(less) <= leastMeant:
 		return fmt.Sprintf("%s, tapering to nothing at %q", text, c.endName(i, 1-a))
 	case more*less < 0:
 		return fmt.Sprintf("%s and %s at %q, tapering between", text, c.outIn(less), c.endName(i, 1-a))

@@ -7,6 +7,7 @@ import (
 	"toile/diff"
 	"toile/pattern"
 	"toile/pattern/change"
+	"toile/render/album"
 	"toile/repo"
 )
 
@@ -70,4 +71,25 @@ func (o *opened) statesBetween(from repo.Version, to *repo.Version) (between [][
 	}
 	slices.Reverse(between)
 	return between, nil
+}
+
+// tellApart tells several alterations of one piece apart in what a version changed,
+// where the outlines leave them open.
+func (b *binder) tellApart(steps []album.Step, v repo.Version, head *pattern.Pattern) error {
+	var between [][]*pattern.Pattern
+	for i := range steps {
+		s := &steps[i]
+		if len(v.Parents) != 1 || s.Old == nil || s.New == nil || !diff.Doubtful(s.Diff) {
+			continue
+		}
+		if between == nil {
+			var err error
+			if between, err = b.statesBetween(repo.Version{ID: v.Parents[0]}, &v); err != nil {
+				return err
+			}
+		}
+		s.Diff = diff.Apart(s.Diff, s.Old, s.New, between, head)
+		s.Laid = placed(s.Diff.Placement)
+	}
+	return nil
 }
