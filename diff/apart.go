@@ -5,6 +5,7 @@ import (
 	"math"
 	"reflect"
 	"slices"
+	"strings"
 
 	"toile/geom"
 	"toile/pattern"
@@ -238,33 +239,57 @@ func landmark(ch change.Change) string {
 	return ""
 }
 
-// withoutTakenBack leaves out of changes each that another after it took back, and what
-// met the edge for either.
+// withoutTakenBack leaves out of changes each move of an edge that another after it took
+// back, and what was cut or run on to meet it: what is left of that is told as a length.
 func withoutTakenBack(all []change.Change) []change.Change {
 	gone := map[int]bool{}
+	back := map[string]bool{}
 	for i, ch := range all {
 		for k := i + 1; k < len(all) && !gone[i]; k++ {
 			if !gone[k] && takesBack(ch, all[k]) {
-				gone[i], gone[k] = true, true
+				gone[i], gone[k], back[ch.Edges[0]] = true, true, true
+			}
+		}
+	}
+	for i, ch := range all {
+		if !gone[i] && ch.Kind != change.EdgeRun && ch.Kind != change.Spread {
+			for _, edge := range ch.Edges {
+				delete(back, edge)
 			}
 		}
 	}
 	kept := make([]change.Change, 0, len(all))
 	for i, ch := range all {
-		if !gone[i] {
+		if !gone[i] && !(ch.Kind == change.EdgeRun && back[ch.CausedBy]) {
 			kept = append(kept, ch)
 		}
 	}
 	return kept
 }
 
-// takesBack reports whether an edge was moved, cut or run on as it was moved before,
-// the other way.
+// takesBack reports whether an edge was moved as it was moved before, the other way.
 func takesBack(before, after change.Change) bool {
-	moved := before.Kind == change.EdgeMoved || before.Kind == change.EdgeRun
-	if !moved || before.Kind != after.Kind || before.How != after.How && before.Kind == change.EdgeMoved || before.CausedBy != after.CausedBy ||
-		before.By == nil || after.By == nil || before.Ends != nil || after.Ends != nil || !slices.Equal(before.Edges, after.Edges) {
-		return false
+	return before.Kind == change.EdgeMoved && after.Kind == change.EdgeMoved && before.How == after.How && before.Ends == nil && after.Ends == nil &&
+		len(before.Edges) == 1 && slices.Equal(before.Edges, after.Edges) &&
+		before.By != nil && after.By != nil && math.Abs(*before.By+*after.By) <= leastMeant
+}
+
+// doubtSpreads says of each part that moved as one that it is not sure, where edges
+// beside the ends of its line are redrawn: a spread that explains a piece explains them.
+func (c *comparison) doubtSpreads() {
+	for k := range c.d.Changes {
+		ch := &c.d.Changes[k]
+		if ch.Kind != change.Spread || strings.HasSuffix(ch.Says, LineUntold) {
+			continue
+		}
+		var redrawn []string
+		for _, other := range c.d.Changes {
+			if other.Kind == change.EdgeRedrawn && len(other.Edges) == 1 && !slices.Contains(ch.Edges, other.Edges[0]) {
+				redrawn = append(redrawn, other.Edges[0])
+			}
+		}
+		if len(redrawn) > 0 {
+			ch.Says += fmt.Sprintf("; with %s redrawn besides, other changes may explain the outlines as well", quoted(redrawn))
+		}
 	}
-	return math.Abs(*before.By+*after.By) <= leastMeant
 }
