@@ -11,12 +11,21 @@ import (
 	"toile/repo"
 )
 
+// mostToldApart is over how many versions several alterations of one piece are told
+// apart: making all of them again takes its time.
+const mostToldApart = 3
+
 // leavesOpen reports whether a diff leaves open where the line lay along which a piece
-// was split or joined, as where both parts were altered there besides, or which of
-// several alterations a piece had.
+// was split or joined, or which of several alterations a piece had.
 func leavesOpen(d *change.Diff) bool {
+	return leavesLineOpen(d) || slices.ContainsFunc(d.Pieces, diff.Doubtful)
+}
+
+// leavesLineOpen reports the first of them, as where both parts were altered at the line
+// besides.
+func leavesLineOpen(d *change.Diff) bool {
 	return slices.ContainsFunc(d.Pieces, func(p change.PieceDiff) bool {
-		return diff.Doubtful(p) || slices.ContainsFunc(p.Changes, func(ch change.Change) bool { return strings.HasSuffix(ch.Says, diff.LineOpen) })
+		return slices.ContainsFunc(p.Changes, func(ch change.Change) bool { return strings.HasSuffix(ch.Says, diff.LineOpen) })
 	})
 }
 
@@ -28,7 +37,11 @@ func (o *opened) compareWith(a, b *pattern.Pattern, sides [2]change.Version, fro
 	if err != nil || from == nil || !leavesOpen(&d) {
 		return d, err
 	}
-	between, err := o.statesBetween(*from, to)
+	most := 0
+	if !leavesLineOpen(&d) {
+		most = mostToldApart
+	}
+	between, err := o.statesBetween(*from, to, most)
 	if err != nil || len(between) == 0 {
 		return d, err
 	}
@@ -37,8 +50,8 @@ func (o *opened) compareWith(a, b *pattern.Pattern, sides [2]change.Version, fro
 
 // statesBetween are the states that alterations led through from one version to a
 // later one, nil for the working pattern, as far as they are known: nothing where the
-// one is not before the other.
-func (o *opened) statesBetween(from repo.Version, to *repo.Version) (between [][]*pattern.Pattern, err error) {
+// one is not before the other, or more than so many versions before it, 0 for any number.
+func (o *opened) statesBetween(from repo.Version, to *repo.Version, most int) (between [][]*pattern.Pattern, err error) {
 	var l *lookingBack
 	at := 0
 	if to == nil {
@@ -60,6 +73,9 @@ func (o *opened) statesBetween(from repo.Version, to *repo.Version) (between [][
 		return nil, err
 	}
 	end := slices.IndexFunc(l.line, func(v repo.Version) bool { return v.ID == from.ID })
+	if most > 0 && end-at > most {
+		return nil, nil
+	}
 	for ; at < end; at++ {
 		states, err := l.stages(at)
 		if err != nil {
@@ -84,7 +100,7 @@ func (b *binder) tellApart(steps []album.Step, v repo.Version, head *pattern.Pat
 		}
 		if between == nil {
 			var err error
-			if between, err = b.statesBetween(repo.Version{ID: v.Parents[0]}, &v); err != nil {
+			if between, err = b.statesBetween(repo.Version{ID: v.Parents[0]}, &v, mostToldApart); err != nil {
 				return err
 			}
 		}

@@ -344,7 +344,7 @@ func (t *pieceTrail) compare(s *pieceStep) error {
 	if err != nil || !t.apart || s.at+1 >= len(t.line) || !diff.Doubtful(s.said) {
 		return err
 	}
-	between, err := t.statesBetween(t.line[s.at+1], &t.line[s.at])
+	between, err := t.statesBetween(t.line[s.at+1], &t.line[s.at], mostToldApart)
 	s.said = diff.Apart(s.said, s.before, s.now, between, head)
 	return err
 }
