@@ -133,6 +133,7 @@ func (c *comparison) tellEdges() {
 		}
 		c.tellParts(&c.x.Edges[i])
 	}
+	c.doubtSpreads()
 }
 
 // tellSpread tells of a part that moved as one.

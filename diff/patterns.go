@@ -17,9 +17,10 @@ func Patterns(a, b *pattern.Pattern, from, to change.Version) (change.Diff, erro
 }
 
 // PatternsBy is Patterns for two states with others known between them, in the order
-// in which they were led through, each line of them by itself. They are asked
-// for the line alone along which a piece was split or joined, where both parts were
-// altered there besides.
+// in which they were led through, each line of them by itself. They are asked for what
+// the outlines of both leave open: the line along which a piece was split or joined,
+// where both parts were altered there besides, and what several alterations of one
+// piece did each.
 func PatternsBy(a, b *pattern.Pattern, from, to change.Version, between [][]*pattern.Pattern) (change.Diff, error) {
 	d := change.Diff{From: from, To: to, Pieces: []change.PieceDiff{}, Seams: []change.SeamDiff{}, NotFollowed: []change.NotFollowed{}, Texts: []change.TextDiff{}, Notes: Notes(a, b)}
 	found := counterparts(a, b)
@@ -44,6 +45,11 @@ func PatternsBy(a, b *pattern.Pattern, from, to change.Version, between [][]*pat
 		}
 	}
 	tellParts(&d, a, b, found, linesOf(between))
+	for k, old := range a.Pieces {
+		if now := found[k]; now != nil {
+			d.Pieces[k] = Apart(d.Pieces[k], old, now, between, b)
+		}
+	}
 	for i := range d.Pieces {
 		if p := &d.Pieces[i]; p.State == change.Added {
 			p.Origin = halfOf(p.New, a, b)

@@ -28,19 +28,29 @@ func (c *comparison) saysMove(e *explain.Edge, ch change.Change) string {
 	case ch.Kind == change.EdgeSwung:
 		return c.saysSwing(e, ch)
 	case ch.Kind == change.EdgeRedrawn:
-		return fmt.Sprintf("%q is redrawn, by up to %s", name, c.amount(*ch.Max))
+		return fmt.Sprintf("%q is redrawn, %s", name, c.redrawnBy(e, *ch.Max))
 	case ch.How == change.HowTapered:
 		return c.saysTaper(e.Old, *ch.Ends)
-	case hem && c.upper(e.Old) && *ch.By < 0:
-		return fmt.Sprintf("%q is cut down by %s", name, c.amount(-*ch.By))
-	case hem && c.upper(e.Old):
-		return fmt.Sprintf("%q is raised by %s", name, c.amount(*ch.By))
-	case hem && *ch.By < 0:
-		return fmt.Sprintf("%q is taken up by %s", name, c.amount(-*ch.By))
 	case hem:
-		return fmt.Sprintf("%q is let down by %s", name, c.amount(*ch.By))
+		return fmt.Sprintf("%q is %s", name, c.upDown(e.Old, *ch.By))
 	}
 	return fmt.Sprintf("%q is %s%s", name, c.outIn(*ch.By), c.allRound(ch))
+}
+
+// upDown says 'taken up by 1 cm', 'let down by 1 cm', of an upper hem 'cut down by 1 cm'
+// or 'raised by 1 cm', or 'as it was'.
+func (c *comparison) upDown(i int, by float64) string {
+	words := [2]string{"taken up by ", "let down by "}
+	if c.upper(i) {
+		words = [2]string{"cut down by ", "raised by "}
+	}
+	switch {
+	case by > leastRun:
+		return words[1] + c.amount(by)
+	case by < -leastRun:
+		return words[0] + c.amount(-by)
+	}
+	return "as it was"
 }
 
 // upper reports whether an edge lies at the top of its piece, as the hem of a pocket
@@ -50,6 +60,10 @@ func (c *comparison) upper(i int) bool {
 	return edge.End().Sub(edge.Start()).Left().Dot(c.old.GrainDirection()) < 0
 }
 
+// hemAlike in mm: a hem that went up or down by amounts that differ less was not made
+// to taper.
+const hemAlike = 0.5
+
 // saysTaper puts an edge into words that moved by another amount at each end,
 // the end that moved more first.
 func (c *comparison) saysTaper(i int, ends [2]float64) string {
@@ -58,12 +72,19 @@ func (c *comparison) saysTaper(i int, ends [2]float64) string {
 		a = 1
 	}
 	more, less := ends[a], ends[1-a]
-	text := fmt.Sprintf("%q is %s at %q", c.old.Edges[i].Name, c.outIn(more), c.endName(i, a))
+	moved := c.outIn
+	if i == c.old.HemEdge() {
+		moved = func(by float64) string { return c.upDown(i, by) }
+		if math.Abs(more-less) < hemAlike {
+			return fmt.Sprintf("%q is %s at %q, %s at %q", c.old.Edges[i].Name, moved(more), c.endName(i, a), c.amount(math.Abs(less)), c.endName(i, 1-a))
+		}
+	}
+	text := fmt.Sprintf("%q is %s at %q", c.old.Edges[i].Name, moved(more), c.endName(i, a))
 	switch {
-	case math.Abs(less) <= leastRun:
+	case math.Abs(less) <= leastMeant:
 		return fmt.Sprintf("%s, tapering to nothing at %q", text, c.endName(i, 1-a))
 	case more*less < 0:
-		return fmt.Sprintf("%s and %s at %q, tapering between", text, c.outIn(less), c.endName(i, 1-a))
+		return fmt.Sprintf("%s and %s at %q, tapering between", text, moved(less), c.endName(i, 1-a))
 	}
 	return fmt.Sprintf("%s, tapering to %s at %q", text, c.amount(math.Abs(less)), c.endName(i, 1-a))
 }

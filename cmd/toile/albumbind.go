@@ -235,7 +235,7 @@ func (b *binder) compareAll(book *album.Book, work []stepFiles) error {
 		if err != nil {
 			return fmt.Errorf("version %d: %w", b.versions[i].Number, err)
 		}
-		if err := b.tellTypedAt(book.Versions[i].Steps, b.versions[i]); err != nil {
+		if err := b.tellTypedAt(book.Versions[i].Steps, b.versions[i], work[i].headNow); err != nil {
 			return fmt.Errorf("version %d: %w", b.versions[i].Number, err)
 		}
 	}
@@ -243,8 +243,11 @@ func (b *binder) compareAll(book *album.Book, work []stepFiles) error {
 }
 
 // tellTypedAt says where lines lie that the outlines do not tell, as they were
-// typed with the version.
-func (b *binder) tellTypedAt(steps []album.Step, v repo.Version) error {
+// typed with the version, and tells several alterations of one piece apart.
+func (b *binder) tellTypedAt(steps []album.Step, v repo.Version, head *pattern.Pattern) error {
+	if err := b.tellApart(steps, v, head); err != nil {
+		return err
+	}
 	var d change.Diff
 	for _, s := range steps {
 		d.Pieces = append(d.Pieces, s.Diff)

@@ -415,6 +415,15 @@ func drawable(all []change.Change) []change.Change {
 	return some
 }
 
+// toldOfLayer reports whether a list tells of the same inner piece and its outer as n
+// does, with all edges of the outer that changed.
+func toldOfLayer(all []change.NotFollowed, n change.NotFollowed) bool {
+	outer, _, _ := strings.Cut(n.Of, "/")
+	return n.Why == string(alter.Layered) && n.Edge == "" && n.Corner == "" && slices.ContainsFunc(all, func(m change.NotFollowed) bool {
+		return m.Why == n.Why && m.Piece == n.Piece && m.Edge == "" && m.Corner == "" && m.Of != n.Of && strings.HasPrefix(m.Of, outer+"/")
+	})
+}
+
 // sayNotFollowed lists what has to follow and has not: what this alteration
 // left behind, and before it what others did since the last version.
 func (o *opened) sayNotFollowed(own []change.NotFollowed, after *pattern.Pattern) error {
@@ -432,7 +441,9 @@ func (o *opened) sayNotFollowed(own []change.NotFollowed, after *pattern.Pattern
 		if err != nil {
 			return err
 		}
-		all = slices.DeleteFunc(all, func(n change.NotFollowed) bool { return !n.Mismatch && asInVersion(d, n) })
+		all = slices.DeleteFunc(all, func(n change.NotFollowed) bool {
+			return !n.Mismatch && asInVersion(d, n) || toldOfLayer(d.NotFollowed, n)
+		})
 		for _, n := range d.NotFollowed {
 			if !slices.ContainsFunc(all, func(m change.NotFollowed) bool {
 				return m.Piece == n.Piece && m.Edge == n.Edge && m.Of == n.Of && m.Corner == n.Corner

@@ -6,6 +6,7 @@ import (
 	"math"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -191,9 +192,11 @@ func (o *opened) follow(found *change.Findings, notFollowed []change.NotFollowed
 			}
 			told = true
 			if !strings.Contains(f.Says, n.Of) {
-				f.Says += fmt.Sprintf("; %s changed since the last version, and %s has not followed", n.Of, n.Piece)
-				from, by, _ := strings.Cut(o.ofOuter(o.Pattern, notFollowed, n).Of, "/")
-				if !strings.Contains(f.Do, "toile alter carry") && carries(from, by, n.Piece) {
+				f.Says += fmt.Sprintf("; %s changed since the last version, and %s has not followed", changedThere(n, f.Says), n.Piece)
+				if strings.Contains(f.Do, "toile alter carry") {
+					continue
+				}
+				if from, by, _ := strings.Cut(o.ofOuter(o.Pattern, notFollowed, n).Of, "/"); carries(from, by, n.Piece) {
 					f.Do += fmt.Sprintf("; or bring the change over with `toile alter carry %q %q --to %q`", from, by, n.Piece)
 				}
 			}
@@ -208,6 +211,23 @@ func (o *opened) follow(found *change.Findings, notFollowed []change.NotFollowed
 		found.Findings = append(found.Findings, change.Finding{Kind: change.DidNotFollow, Where: where, MM: n.By, Says: n.Says,
 			Do: fmt.Sprintf("look whether %s has to change as %s did", where, n.Of), Pieces: []string{n.Piece, of}})
 	}
+}
+
+// changedThere is the PIECE/EDGE that changed: of several edges of an outer the one that
+// a layer's finding is measured against.
+func changedThere(n change.NotFollowed, says string) string {
+	outer, _, _ := strings.Cut(n.Of, "/")
+	_, changed, ok := strings.Cut(n.Says, fmt.Sprintf(" finishes to %s, of which ", outer))
+	if n.Edge != "" || !ok {
+		return n.Of
+	}
+	changed, _, _ = strings.Cut(changed, " changed")
+	for name := range strings.SplitSeq(changed, ", ") {
+		if edge, err := strconv.Unquote(name); err == nil && strings.Contains(says, "side of "+name) {
+			return outer + "/" + edge
+		}
+	}
+	return n.Of
 }
 
 // ofOuter is what a piece lacks of its outer, where it lacks that too and it fits what it

@@ -8,7 +8,6 @@ import (
 	"slices"
 	"strings"
 
-	"toile/diff"
 	"toile/pattern"
 	"toile/pattern/change"
 	"toile/repo"
@@ -50,7 +49,8 @@ func (o *opened) changedOnly(c *comparison) (ok bool, err error) {
 		s.Pattern = t.patterns[k]
 		s.DropUnread()
 	}
-	if c.Diff, err = diff.Patterns(c.from.Pattern, c.to.Pattern, c.from.name, c.to.name); err != nil {
+	sides := [2]change.Version{c.from.name, c.to.name}
+	if c.Diff, err = o.compareWith(c.from.Pattern, c.to.Pattern, sides, c.from.kept, c.to.kept); err != nil {
 		return false, err
 	}
 	c.Pieces = t.withSame(c.Pieces)

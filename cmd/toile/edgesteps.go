@@ -191,7 +191,7 @@ func (l *lookingBack) keptSteps(name string) ([]pieceStep, error) {
 	if found, ok := l.opened.keptSteps[key]; ok {
 		return found, nil
 	}
-	found, err := l.pieceStepsUntil(l.line, name, nil, l.until)
+	found, err := l.pieceStepsUntil(l.line, name, l.until)
 	if err != nil {
 		return nil, err
 	}

@@ -314,7 +314,7 @@ func (t *noteTrail) stepsAt(i int) ([]album.Step, error) {
 		}
 	}
 	if t.steps[i], err = t.compareOne(s); err == nil {
-		err = t.tellTypedAt(t.steps[i], t.versions[i])
+		err = t.tellTypedAt(t.steps[i], t.versions[i], s.headNow)
 	}
 	return t.steps[i], err
 }

@@ -32,10 +32,12 @@ type pieceTrail struct {
 	read  map[int]*change.Diff // of all pieces that a version changed
 	book  *stepBook            // nil where the pieces themselves are wanted
 	until int                  // how many versions are looked at; 0 for all
+	apart bool                 // whether several alterations of a version are told apart
 }
 
 // pieceSteps finds the versions that changed a piece, the newest first. The
-// last is the one where it appears first.
+// last is the one where it appears first. Several alterations of one version are told
+// apart where its outlines leave them open.
 // With a book, what is in it is not looked for again.
 func (o *opened) pieceSteps(name string, book *stepBook) ([]pieceStep, error) {
 	last, err := o.lastVersion()
@@ -46,17 +48,18 @@ func (o *opened) pieceSteps(name string, book *stepBook) ([]pieceStep, error) {
 	if err != nil {
 		return nil, err
 	}
-	return o.pieceStepsAlong(line, name, book)
+	t := &pieceTrail{opened: o, line: line, read: map[int]*change.Diff{}, book: book, apart: true}
+	return t.steps(name)
 }
 
-// pieceStepsAlong finds them along a line of versions, the newest first.
-func (o *opened) pieceStepsAlong(line []repo.Version, name string, book *stepBook) ([]pieceStep, error) {
-	return o.pieceStepsUntil(line, name, book, 0)
+// pieceStepsUntil finds them along a line of versions, the newest first, by the outlines
+// of each version alone; so many versions of the line are looked at, 0 is for all.
+func (o *opened) pieceStepsUntil(line []repo.Version, name string, until int) ([]pieceStep, error) {
+	t := &pieceTrail{opened: o, line: line, read: map[int]*change.Diff{}, until: until}
+	return t.steps(name)
 }
 
-// pieceStepsUntil is pieceStepsAlong for so many versions of the line; 0 is for all.
-func (o *opened) pieceStepsUntil(line []repo.Version, name string, book *stepBook, until int) ([]pieceStep, error) {
-	t := &pieceTrail{opened: o, line: line, read: map[int]*change.Diff{}, book: book, until: until}
+func (t *pieceTrail) steps(name string) ([]pieceStep, error) {
 	file, at, err := t.find(name)
 	if err != nil {
 		return nil, err
@@ -338,6 +341,11 @@ func (t *pieceTrail) compare(s *pieceStep) error {
 		return err
 	}
 	s.said, err = diff.Pieces(s.before, s.now, head)
+	if err != nil || !t.apart || s.at+1 >= len(t.line) || !diff.Doubtful(s.said) {
+		return err
+	}
+	between, err := t.statesBetween(t.line[s.at+1], &t.line[s.at], mostToldApart)
+	s.said = diff.Apart(s.said, s.before, s.now, between, head)
 	return err
 }
 

@@ -192,7 +192,7 @@ func (v *layering) finding(g gap, all []gap) change.Finding {
 		f.Says = fmt.Sprintf("laid on %s, %s lies %s %s of %s: it is so much %s there", v.outer.Name, edgeWords(q, g.edge), v.length(g.off),
 			map[string]string{"in": "outside", "out": "inside"}[out], v.againstWords(g, all), size)
 		if by := v.declaredAt(g); by != 0 {
-			f.Says += fmt.Sprintf(", with %s declared", v.p.Unit.FormatSigned(by))
+			f.Says += v.declaredWords(g, by)
 			if move -= by; move < 0 {
 				out = "out"
 			} else {
@@ -256,6 +256,22 @@ func (v *layering) declaredAt(g gap) float64 {
 		}
 	}
 	return sum
+}
+
+// declaredWords says what is declared for the edge of the outer that a gap is measured
+// against: as it was typed, and at a hem that slants what by mm of it are square to it.
+func (v *layering) declaredWords(g gap, by float64) string {
+	typed := 0.0
+	for i, there := range v.ofEdge(v.lie[g.lie].piece, g.against, g.where) {
+		if there != 0 {
+			typed += v.layer.Differences[i].By
+		}
+	}
+	says, square := v.p.Unit.FormatSigned(typed), v.p.Unit.FormatSigned(by)
+	if says == square {
+		return fmt.Sprintf(", with %s declared", says)
+	}
+	return fmt.Sprintf(", with %s declared, which is %s square to the hem there", says, square)
 }
 
 // declareCommand declares what a gap is off, at the edge of the outer where it
