@@ -289,7 +289,7 @@ func (l *lookingBack) stagedChanges(at int, q *pattern.Piece, edge string) (foun
 		}
 		d, err := l.betweenStages(stages[k-1], stages[k], stages[k-1].Pieces[i], now)
 		if err != nil {
-			return nil, nil, false, nil
+			return nil, nil, false, err
 		}
 		if splitOff && d.State != change.Split {
 			break // one half of what was a pair came to be here
