@@ -125,6 +125,9 @@ func makeWith(p *pattern.Pattern, r Recipe, lacking []Lacking) (Result, error) {
 	if err := m.mend(p); err != nil {
 		return Result{}, err
 	}
+	if err := m.refusePointsLost(p); err != nil {
+		return Result{}, err
+	}
 	if err := m.storable(p); err != nil {
 		return Result{}, err
 	}

@@ -1,7 +1,6 @@
 package alter
 
 import (
-	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -199,74 +198,6 @@ func farthest(a, b geom.Path) float64 {
 		worst = math.Max(worst, a.PointAt(f*la).Dist(b.PointAt(f*lb)))
 	}
 	return worst
-}
-
-// meanPath is half way between two lines: of curves drawn alike between their
-// nodes and handles, else part by part, both divided at the nodes of either.
-func meanPath(a, b geom.Path) geom.Path {
-	if len(a) == len(b) {
-		out := make(geom.Path, len(a))
-		for k := range a {
-			p, q := a[k], b[k]
-			out[k] = geom.Cubic{P0: p.P0.Lerp(q.P0, 0.5), P1: p.P1.Lerp(q.P1, 0.5), P2: p.P2.Lerp(q.P2, 0.5), P3: p.P3.Lerp(q.P3, 0.5)}
-			if p.IsStraight(1e-6) && q.IsStraight(1e-6) {
-				out[k] = geom.Line(out[k].P0, out[k].P3)
-			}
-		}
-		return out
-	}
-	la, lb := a.Length(), b.Length()
-	shares := nodeShares(a, b)
-	var mean geom.Path
-	for k := range shares[1:] {
-		mean = append(mean, halfWay(a.BetweenLengths(shares[k]*la, shares[k+1]*la), b.BetweenLengths(shares[k]*lb, shares[k+1]*lb))...)
-	}
-	return mean
-}
-
-// nodeShares are the shares of their lengths at which either of two lines has a
-// node, with 0 and 1, in order. Nodes nearer than a ten-thousandth are one.
-func nodeShares(a, b geom.Path) []float64 {
-	shares := []float64{0}
-	for _, p := range []geom.Path{a, b} {
-		length, at := p.Length(), 0.0
-		for k := range p[1:] {
-			at += p[k].Length()
-			shares = append(shares, at/length)
-		}
-	}
-	slices.Sort(shares)
-	near := func(x, y float64) bool { return math.Abs(x-y) < 1e-4 }
-	shares = slices.CompactFunc(shares, near)
-	for len(shares) > 1 && near(shares[len(shares)-1], 1) {
-		shares = shares[:len(shares)-1]
-	}
-	return append(shares, 1)
-}
-
-// halfWay is half way between two parts at equal shares of two lines: between the
-// ends and handles of one curve each. The handles get the mean's direction, that of
-// both tangents, each counted by its part's length, so that what runs smoothly on
-// from part to part on both lines does so on the mean.
-func halfWay(a, b geom.Path) geom.Path {
-	p, q := longestOf(a), longestOf(b)
-	c := geom.Cubic{P0: p.P0.Lerp(q.P0, 0.5), P1: p.P1.Lerp(q.P1, 0.5), P2: p.P2.Lerp(q.P2, 0.5), P3: p.P3.Lerp(q.P3, 0.5)}
-	if p.IsStraight(1e-6) && q.IsStraight(1e-6) {
-		return geom.Path{geom.Line(c.P0, c.P3)}
-	}
-	la, lb := a.Length(), b.Length()
-	way := func(t float64) geom.Point { return p.Tangent(t).Mul(la).Add(q.Tangent(t).Mul(lb)).Unit() }
-	c.P1 = c.P0.Add(way(0).Mul(c.P1.Dist(c.P0)))
-	c.P2 = c.P3.Sub(way(1).Mul(c.P3.Dist(c.P2)))
-	return geom.Path{c}
-}
-
-// longestOf is the one curve of a part of a line, between the part's ends: what lies
-// beside it is a node that rounding put on the wrong side.
-func longestOf(p geom.Path) geom.Cubic {
-	c := slices.MaxFunc(p, func(x, y geom.Cubic) int { return cmp.Compare(x.Length(), y.Length()) })
-	c.P0, c.P3 = p.Start(), p.End()
-	return c
 }
 
 // meanNotches brings notches that answer each other to the mean of their distances,

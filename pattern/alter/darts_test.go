@@ -65,3 +65,19 @@ func TestLiningUnderADart(t *testing.T) {
 	whole := made(t, p, "lining", "front", "facing", "facing", "whole", "true", "as", "lining").Pattern
 	require.Equal(t, pattern.MarkDart, pieceOf(t, whole, "lining").Marks[0].Kind)
 }
+
+// A dart 100 deep on a waist that is taken down by 90 keeps 10 of its depth; by 110 its
+// point would lie 10 off the piece: the alteration is refused, as one that cuts off a
+// mouth is, also where an edge beside the dart would go past its point.
+func TestADartsPointIsNotCutOff(t *testing.T) {
+	p := waisted(t, 100)
+	front := pieceOf(t, made(t, p, "shorten", "front", "edge", "waist", "by", "90").Pattern, "front")
+	require.Equal(t, geom.Pt(115, 100), front.Marks[0].At)
+	require.InDelta(t, 90, front.Corners[0].At.Y, 1e-9)
+	for _, kind := range []string{"shorten", "take-in"} {
+		_, err := Make(p, recipe(kind, "front", "edge", "waist", "by", "110"))
+		require.ErrorContains(t, err, `front, "waist": the dart "waist dart" would be cut off, its point at (115.0, 100.0) would lie 10 mm off the piece; give less`, kind)
+	}
+	_, err := Make(p, recipe("shorten", "front", "edge", "hemline", "by", "520"))
+	require.ErrorContains(t, err, "would lie 20 mm off the piece")
+}

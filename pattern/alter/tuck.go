@@ -13,12 +13,14 @@ import (
 type level struct {
 	piece *pattern.Piece
 	a, b  geom.Point
-	hem   int // an edge of the part that moves
+	hem   int    // an edge of the part that moves
+	over  string // the edge over which it came onto the piece, at a; none where it was given
 }
 
 // tuck folds a strip out across the body (by negative) or lets one in: on the
 // piece itself along the line that was given, and on every piece sewn to it at
-// that level square to the grain. The part with the hem moves along the grain,
+// that level square to the grain; where the pieces close a ring, and the level comes
+// round otherwise from either end of the line, from its first. The part with the hem moves along the grain,
 // so that the hem keeps its width; the sides are trued.
 func (m *making) tuck(hem int, by float64) error {
 	if m.has("along") || m.flag("parallel") {
@@ -28,14 +30,14 @@ func (m *making) tuck(hem int, by float64) error {
 	if err != nil {
 		return err
 	}
-	todo := []level{{m.piece, a, b, hem}}
+	todo := []level{{m.piece, a, b, hem, ""}}
 	done := map[string]level{}
 	for len(todo) > 0 {
 		l := todo[0]
 		todo = todo[1:]
 		if before, twice := done[l.piece.Name]; twice {
 			if off := before.apart(l); off > m.pattern.Tolerances.Section {
-				m.say("%s: followed round the other way the level lies %s off; the tuck lies where it was first", l.piece.Name, m.format(off))
+				m.say("%s: followed round the other way%s the level lies %s off; the tuck lies where it was first%s", l.piece.Name, l.cameOver(), m.format(off), before.cameOver())
 			}
 			continue
 		}
@@ -44,6 +46,9 @@ func (m *making) tuck(hem int, by float64) error {
 		first, second, err := part.crossings(l.a, l.b)
 		if err != nil {
 			return err
+		}
+		if first.at.Dist(l.a) > second.at.Dist(l.a) { // as the line runs, whichever way round the piece is drawn
+			first, second = second, first
 		}
 		next, err := m.onwards(l, done, first, second)
 		if err != nil {
@@ -59,6 +64,14 @@ func (m *making) tuck(hem int, by float64) error {
 		}
 	}
 	return nil
+}
+
+// cameOver names the edge over which a level came onto its piece.
+func (l level) cameOver() string {
+	if l.over == "" {
+		return ""
+	}
+	return fmt.Sprintf(", over %q", l.over)
 }
 
 // apart is how far in mm along the grain the place at which another level comes onto
@@ -100,7 +113,7 @@ func (m *making) onwards(l level, done map[string]level, ends ...crossing) ([]le
 				m.say("%s: the level meets %q alone; it has no tuck", q.Name, at.Edge)
 				continue
 			}
-			next = append(next, level{q, q.EdgePath(i).PointAt(at.Along), far, q.HemEdge()})
+			next = append(next, level{q, q.EdgePath(i).PointAt(at.Along), far, q.HemEdge(), at.Edge})
 		}
 	}
 	return next, nil

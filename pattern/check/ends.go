@@ -66,37 +66,60 @@ type alteredAt struct {
 	along      float64
 	start, end bool // it is the section's start or end
 	joint      string
+	by         float64 // mm that the first side ran on there more than the second; less than 0 was cut
 }
 
 // altered finds where an edge of a section was cut or run on since the last
-// version, by at least half of what the section is out; ok where that is one
-// place alone.
+// version on one side more than on the other, by at least half of what the section is
+// out; ok where that is one place alone.
 func (c *checker) altered(w walk, s section) (where alteredAt, ok bool) {
 	if c.options.Before == nil {
 		return where, false
 	}
+	all := c.endsAlteredOf(w, s)
+	all = slices.DeleteFunc(all, func(a alteredAt) bool { return math.Abs(a.by) < max(math.Abs(s.left())/2, 0.01) })
+	if len(all) != 1 {
+		return where, false
+	}
+	return all[0], true
+}
+
+// endsAlteredOf are the places along a section at which an edge was cut or run on since
+// the last version.
+func (c *checker) endsAlteredOf(w walk, s section) []alteredAt {
 	var all []alteredAt
+	sign := 1.0
+	add := func(a alteredAt, by float64) {
+		if a.by = sign * by; by == 0 {
+			return
+		}
+		for k := range all { // what both sides have there takes nothing from the fit
+			if math.Abs(all[k].along-a.along) <= 1 {
+				all[k].by += a.by
+				return
+			}
+		}
+		all = append(all, a)
+	}
 	for side := range w.sides {
 		for _, part := range w.sides[side].Parts {
 			if part.Offset+part.Length() < s.start[side]+0.01 || part.Offset > s.end(side)-0.01 {
 				continue
 			}
-			start, end := c.edgeAltered(part, math.Abs(s.left())/2)
+			start, end := c.edgeAltered(part)
 			if part.Backwards {
 				start, end = end, start
 			}
-			if start && part.Offset >= s.start[side]-0.01 {
-				all = append(all, placeAltered(s, side, part, true))
+			if part.Offset >= s.start[side]-0.01 {
+				add(placeAltered(s, side, part, true), start)
 			}
-			if end && part.Offset+part.Length() <= s.end(side)+0.01 {
-				all = append(all, placeAltered(s, side, part, false))
+			if part.Offset+part.Length() <= s.end(side)+0.01 {
+				add(placeAltered(s, side, part, false), end)
 			}
 		}
+		sign = -1
 	}
-	if len(all) == 0 {
-		return where, false
-	}
-	return all[0], !slices.ContainsFunc(all[1:], func(o alteredAt) bool { return math.Abs(o.along-all[0].along) > 1 })
+	return all
 }
 
 // placeAltered is the first or the last end of a walked part as a place along a
@@ -122,19 +145,42 @@ func placeAltered(s section, side int, part pattern.WalkedPart, first bool) alte
 	return a
 }
 
-// edgeAltered says at which end an edge has become longer or shorter by more
-// than least mm since the last version: not at the one from which it still
-// runs as it did.
-func (c *checker) edgeAltered(part pattern.WalkedPart, least float64) (atStart, atEnd bool) {
+// edgeAltered is by how many mm an edge ran on at its start and at its end since the
+// last version, less than 0 where it was cut: nothing at one from which it still runs
+// as it did. Of a straight one that changed at both ends, on a piece that lies on the
+// sheet as it did, the ends tell it; of a curved one nothing is told.
+func (c *checker) edgeAltered(part pattern.WalkedPart) (atStart, atEnd float64) {
 	old, i := c.edgeBefore(part.Piece, part.Edge)
 	if old == nil {
-		return false, false
+		return 0, 0
 	}
 	was, is := old.EdgePath(i), part.Piece.EdgePath(part.Edge)
-	if math.Abs(was.Length()-is.Length()) < least {
-		return false, false
+	by := is.Length() - was.Length()
+	switch start, end := endsAltered(was, is); {
+	case start:
+		return by, 0
+	case end:
+		return 0, by
+	case !liesAsBefore(old, part.Piece):
+		return 0, 0
 	}
-	return endsAltered(was, is)
+	way := was.StartTangent()
+	atStart, atEnd = was.Start().Sub(is.Start()).Dot(way), is.End().Sub(was.End()).Dot(way)
+	if alike(was, is) < min(was.Length(), is.Length()) || math.Abs(was.End().Sub(was.Start()).Dot(way)-was.Length()) > sameShape || math.Abs(atStart+atEnd-by) > sameShape {
+		return 0, 0
+	}
+	return atStart, atEnd
+}
+
+// liesAsBefore reports whether a piece lies on the sheet where it did: its grain line
+// tells, or a corner that stayed.
+func liesAsBefore(old, now *pattern.Piece) bool {
+	if old.Grain != nil && now.Grain != nil && *old.Grain == *now.Grain {
+		return true
+	}
+	return slices.ContainsFunc(now.Corners, func(a pattern.Corner) bool {
+		return slices.ContainsFunc(old.Corners, func(b pattern.Corner) bool { return a.At.Dist(b.At) < 0.01 })
+	})
 }
 
 // edgeBefore is the edge of the last version with the id of an edge; nil where

@@ -258,6 +258,28 @@ func TestHemTakenUpIsToldAtTheHem(t *testing.T) {
 	}
 }
 
+// Both hems run on by 50 and, in the same round, the back cut by 30 at the top: what
+// both have at the hem takes nothing from the fit, and the difference lies at the top,
+// whichever way the seam is walked. A mended bug: it was told at the hem.
+func TestWhatBothSidesHaveAtAnEndIsNotTold(t *testing.T) {
+	for _, around := range []bool{false, true} {
+		p := twoOblongs(t, around)
+		for _, q := range p.Pieces {
+			q.Grain = &pattern.Grain{From: geom.Pt(q.Corners[0].At.X+50, 100), To: geom.Pt(q.Corners[0].At.X+50, 300)}
+		}
+		before := p.Clone()
+		for _, q := range p.Pieces {
+			q.Corners[2].At.Y, q.Corners[3].At.Y = 450, 450
+		}
+		back, err := p.Piece("back")
+		require.NoError(t, err)
+		back.Corners[0].At.Y, back.Corners[1].At.Y = 30, 30
+		f := only(t, run(t, p, Options{Before: before}), change.SeamSection, map[bool]float64{true: 30, false: -30}[around], 1e-6)
+		require.Contains(t, f.Says, `measured from the hem end the difference lies at the "waist" end`)
+		require.Contains(t, f.Do, `at the "waist" end`)
+	}
+}
+
 // twoOblongs are a front and a back of 400 down, sewn at straight sides.
 func twoOblongs(t *testing.T, around bool) *pattern.Pattern {
 	front := oblong("front", 0, 0, 300, 400, "waist", "side", "hemline", "front edge")
