@@ -235,9 +235,13 @@ func (v *layering) foldAdvice(g gap, move float64, all []gap) string {
 }
 
 // moveWords says which edge of a piece, the inner one of a gap or the other, is to be
-// moved: of one on the fold that is off on one half alone after drawing it whole.
+// moved: of one on the fold that is off on one half alone after drawing it whole, of a
+// pair that is off under one of the wearer's sides alone after making two of it.
 func (v *layering) moveWords(g gap, q *pattern.Piece, all []gap) string {
+	other, drawn, unlike := v.underOtherSide(g)
 	switch {
+	case unlike:
+		return fmt.Sprintf("make two pieces of %s with `toile alter separate %q --drawn %s`, for that under %s is to stay, and move %q of the one under %s", q.Name, q.Name, drawn, other, q.Edges[g.edge].Name, v.outer.Name)
 	case q != v.lie[g.lie].piece:
 		return fmt.Sprintf("move %q of %s", q.Edges[g.against].Name, q.Name)
 	case g.other < 0 && q.Cut == pattern.CutOnFold && v.oneSided(g, all):

@@ -3,6 +3,7 @@ package check
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"toile/pattern"
@@ -106,4 +107,32 @@ func (v *layering) halfWords(g gap) string {
 		return ""
 	}
 	return fmt.Sprintf(" on the half with %q", name)
+}
+
+// underOtherSide is the outer of the wearer's other side under which an inner piece lies
+// that is a pair, where its edge is off otherwise there than a gap on this outer, and
+// which of the sides the piece shows as it is drawn. Moved in the one drawing, the edge
+// would be out there.
+func (v *layering) underOtherSide(g gap) (other, drawn string, ok bool) {
+	l := v.lie[g.lie]
+	if g.other >= 0 || l.piece.Cut != pattern.CutPair || len(v.outers) != 1 || v.outer.Side == "" {
+		return "", "", false
+	}
+	for _, layer := range v.p.Layers {
+		outer := v.piece(layer.Outer)
+		if layer.Band || outer == nil || outer.Side == "" || outer.Side == v.outer.Side || !slices.Contains(layer.Inner, l.piece.Name) {
+			continue
+		}
+		lies := v.lay(l.piece, outer, layer)
+		on := lies.on[g.edge]
+		if on < 0 {
+			continue
+		}
+		off, _, ok := apart(lies.edges[g.edge], outer.EdgePath(on))
+		if drawn = v.outer.Side; l.motion.Mirror {
+			drawn = outer.Side
+		}
+		return outer.Name, drawn, ok && math.Abs(off-g.off) > alikeOnHalves
+	}
+	return "", "", false
 }
