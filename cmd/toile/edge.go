@@ -123,9 +123,7 @@ func (o *opened) setEdge(args []string, opt edgeOptions) error {
 		}
 	}
 	o.sayEdge(q, i)
-	if opt.setHem && !opt.hem {
-		o.adviseStillHem(q, i)
-	}
+	o.adviseStillHem(q, i, opt)
 	if opt.until != "" {
 		o.sayEdge(q, i+1)
 	}

@@ -7,11 +7,12 @@ import (
 	"toile/pattern"
 )
 
-// adviseStillHem says that an edge counts as the hem though it is not set as one, by its
+// adviseStillHem says of an edge whose hem was taken back that it counts as one all the same, by its
 // name or as the lowest of a piece that nothing is sewn to, and how it is none.
-func (o *opened) adviseStillHem(q *pattern.Piece, i int) {
+func (o *opened) adviseStillHem(q *pattern.Piece, i int, opt edgeOptions) {
 	name := q.Edges[i].Name
 	switch {
+	case !opt.setHem || opt.hem:
 	case strings.Contains(strings.ToLower(name), "hem"):
 		o.advise("%s, %q counts as a hem by its name all the same; with another name it is none: `toile edge %q %q NAME`", q.Name, name, q.Name, name)
 	case q.HemEdge() == i && !q.Edges[i].Fold && len(o.SeamsOf(q.Name, name)) == 0:
