@@ -37,8 +37,9 @@ Seams, notches and marks follow the new name.
 --fold lays the edge on the fold of the cloth: it is straight, has no allowance
 and is not sewn, and the piece is cut one on fold; a piece has one fold at most.
 --fold=false takes it back, and the piece is then cut one. --hem=false takes a
-hem back. --allowance sets the allowance of one set, the first unless --set
-names another.
+hem back; an edge that is called a hem counts as one all the same, and so does
+the lowest while nothing else is the hem and nothing is sewn to it. --allowance
+sets the allowance of one set, the first unless --set names another.
 
 --until ends the edge at a length from its start, along the sewing line to the
 sharp corners, and makes the rest the next edge. The rest is called edge K,
@@ -122,6 +123,7 @@ func (o *opened) setEdge(args []string, opt edgeOptions) error {
 		}
 	}
 	o.sayEdge(q, i)
+	o.adviseStillHem(q, i, opt)
 	if opt.until != "" {
 		o.sayEdge(q, i+1)
 	}

@@ -45,6 +45,7 @@ func (m *making) join() error {
 	if err != nil {
 		return err
 	}
+	m.sayClosed(q, i, other, j)
 	whole := m.together(q, i, laid, j)
 	whole.Cut, whole.Cloth = cut, cloth
 	if m.has("name") {

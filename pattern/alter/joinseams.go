@@ -3,6 +3,8 @@ package alter
 import (
 	"fmt"
 	"slices"
+	"strconv"
+	"strings"
 
 	"toile/pattern"
 )
@@ -14,6 +16,34 @@ func sewsOnly(s pattern.Seam, piece, edge, other, at string) bool {
 		return len(c) == 1 && c[0].Piece == piece && c[0].Edge == edge
 	}
 	return is(s.First, piece, edge) && is(s.Second, other, at) || is(s.First, other, at) && is(s.Second, piece, edge)
+}
+
+// sayClosed says which openings of the seam between two edges are gone when these are
+// joined, and the notches that go with them.
+func (m *making) sayClosed(q *pattern.Piece, i int, other *pattern.Piece, j int) {
+	for _, s := range m.pattern.Seams {
+		if !sewsOnly(s, q.Name, q.Edges[i].Name, other.Name, other.Edges[j].Name) || len(s.Openings) == 0 {
+			continue
+		}
+		var gone, notches []string
+		for _, o := range s.Openings {
+			gone = append(gone, fmt.Sprintf("its opening %q of %s", o.Name, m.format(o.To-o.From)))
+		}
+		for _, side := range []struct {
+			piece *pattern.Piece
+			edge  string
+		}{{q, q.Edges[i].Name}, {other, other.Edges[j].Name}} {
+			for _, n := range side.piece.Notches {
+				if words := strconv.Quote(n.Name); n.Edge == side.edge && !slices.Contains(notches, words) {
+					notches = append(notches, words)
+				}
+			}
+		}
+		if len(notches) > 0 {
+			gone = append(gone, "the notches there, "+strings.Join(notches, ", "))
+		}
+		m.say("gone with the seam between %s and %s: %s; mark on the whole what is still to be cut there", q.Name, other.Name, strings.Join(gone, "; "))
+	}
 }
 
 // sewnElsewhere refuses to join edges of which one is sewn to something besides

@@ -91,6 +91,8 @@ func TestPocketMouthStaysOnCloth(t *testing.T) {
 func TestStopsStayOnCloth(t *testing.T) {
 	p := patternOf(oblongOf("front", 0, 0, 240, 600, "waist", "side seam", "hemline", "fold"))
 	p = stored(t, made(t, p, "split", "front", "line", "100,0:100,600", "into", "a,b", "opening", "pocket=100:200").Pattern)
+	joined := made(t, p, "join", "a", "edge", "seam to b", "with", "b", "at", "seam to a")
+	require.Contains(t, joined.Says, `gone with the seam between a and b: its opening "pocket" of 100 mm; the notches there, "pocket from", "pocket to", "match"; mark on the whole what is still to be cut there`)
 	for _, q := range p.Pieces {
 		for k := range q.Notches {
 			if n := &q.Notches[k]; n.Name != "match" {

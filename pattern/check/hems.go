@@ -39,9 +39,13 @@ func (c *checker) hems() {
 			if full <= leastFull || full <= fullest*(length-worst*turn) {
 				continue
 			}
+			do := "turn up less, or face it"
+			if !saidHem(q.Edges[i]) {
+				do += fmt.Sprintf("; it counts as the hem, being the lowest and sewn to nothing: if it is none, say with `toile seam` what it is sewn to, or with `toile edge %q EDGE --hem` which edge is", q.Name)
+			}
 			c.add(change.Finding{Kind: change.HemTooFull, MM: full, Where: fmt.Sprintf("%s, set %s", edgeWords(q, i), in), Pieces: []string{q.Name}, At: at(path.PointAt(length / 2)),
 				Says: fmt.Sprintf("turned up by %s it is %s longer than what it lies on, %.0f in 100", c.length(worst), c.length(full), 100*full/(length-worst*turn)),
-				Do:   "turn up less, or face it"})
+				Do:   do})
 		}
 	}
 }

@@ -257,7 +257,12 @@ func TestHemTooFull(t *testing.T) {
 	p := sewn(t, nil, skirt)
 	require.Empty(t, run(t, p))
 	skirt.Edges[1].Allowance = map[string]float64{"cloth": 20}
-	only(t, run(t, p), change.HemTooFull, 62.831853, 0.02)
+	f := only(t, run(t, p), change.HemTooFull, 62.831853, 0.02)
+	require.Equal(t, "turn up less, or face it", f.Do)
+	skirt.Edges[1].Name = "lower"
+	f = only(t, run(t, p), change.HemTooFull, 62.831853, 0.02)
+	require.Contains(t, f.Do, "or with `toile edge \"skirt\" EDGE --hem` which edge is")
+	skirt.Edges[1].Name = "hemline"
 	skirt.Edges[1].Allowance["cloth"] = 6.35 // ¼ in, as for circular hems (Johnson)
 	require.Empty(t, run(t, p))
 	straightHem := oblong("panel", 0, 0, 300, 800, "top", "side", "hemline", "centre")
