@@ -115,6 +115,9 @@ func ranOn(a, b geom.Path) meetsAt {
 		if far > alikeWithin || at < length/2 || at > length-nodeNear || middle.Dist(p.End().Lerp(longer.End(), 0.5)) > bowed {
 			return 0
 		}
+		if end := longer[len(longer)-1]; end.IsStraight(1e-6) && length-at < end.Length()-nodeNear {
+			return 0 // along one straight line, which needs no node there
+		}
 		return length - at
 	}
 	if by := beyond(a, b); by > 0 {
