@@ -13,12 +13,13 @@ type meetsAt struct{ a, b float64 }
 
 // meanPath is half way between two lines. Where both run alike to alikeWithin, as in
 // the half of an edge across the middle that its mirror image lies on, the first stays
-// as it is drawn; between such stretches the mean lies half way, see meanBetween.
+// as it is drawn; what one runs on by beyond the other's end is halved, and
+// elsewhere the mean lies half way, see meanBetween.
 func meanPath(a, b geom.Path) geom.Path {
 	at := meetings(a, b)
 	same := make([]bool, len(at)-1)
 	for k := range same {
-		same[k] = farthest(nodeToNode(a, at[k].a, at[k+1].a), nodeToNode(b, at[k].b, at[k+1].b)) <= alikeWithin
+		same[k] = !at[k].runsOn(at[k+1]) && farthest(nodeToNode(a, at[k].a, at[k+1].a), nodeToNode(b, at[k].b, at[k+1].b)) <= alikeWithin
 	}
 	var mean geom.Path
 	for k := 0; k < len(same); {
@@ -26,9 +27,16 @@ func meanPath(a, b geom.Path) geom.Path {
 		for end < len(same) && same[end] == same[k] && same[k] {
 			end++
 		}
-		part := nodeToNode(a, at[k].a, at[end].a)
+		var part geom.Path
+		switch {
+		case same[k]:
+			part = nodeToNode(a, at[k].a, at[end].a)
+		case at[k].runsOn(at[end]):
+			part = halfRunOn(a, b, at[k], at[end])
+		default:
+			part = meanBetween(nodeToNode(a, at[k].a, at[end].a), nodeToNode(b, at[k].b, at[end].b))
+		}
 		if !same[k] {
-			part = meanBetween(part, nodeToNode(b, at[k].b, at[end].b))
 			if k > 0 { // the lines meet there, to within the rounding of what is stored
 				part[0].P0 = mean.End()
 			}
@@ -74,13 +82,59 @@ func nodeToNode(p geom.Path, from, to float64) geom.Path {
 // nodeNear is how near in mm along a line a place is to a node that is taken for it.
 const nodeNear = 0.02
 
+// runsOn reports whether from one place to the next only one of the lines runs on.
+func (m meetsAt) runsOn(o meetsAt) bool { return m.a == o.a || m.b == o.b }
+
+// halfRunOn is the half, next to where the other ends, of what one line runs on by
+// beyond it; its own end lies half way between those of both lines.
+func halfRunOn(a, b geom.Path, from, to meetsAt) geom.Path {
+	longer, start, end := a, from.a, to.a
+	if from.a == to.a {
+		longer, start, end = b, from.b, to.b
+	}
+	middle := (start + end) / 2
+	if start == 0 {
+		part := slices.Clone(longer.BetweenLengths(middle, end))
+		part[0].P0 = a.Start().Lerp(b.Start(), 0.5)
+		return part
+	}
+	part := slices.Clone(longer.BetweenLengths(start, middle))
+	part[len(part)-1].P3 = a.End().Lerp(b.End(), 0.5)
+	return part
+}
+
+// ranOn is by how many mm each of two lines runs on beyond the other's end, which lies
+// on it, as of an edge that ran on at a corner in a straight line or nearly so; nothing
+// where neither does.
+func ranOn(a, b geom.Path) meetsAt {
+	const bowed = 0.1 // mm that the middle of what runs on lies off that of its ends
+	beyond := func(longer, p geom.Path) float64 {
+		place, far := longer.Nearest(p.End())
+		at, length := longer.LengthTo(place), longer.Length()
+		middle := longer.PointAt((at + length) / 2)
+		if far > alikeWithin || at < length/2 || at > length-nodeNear || middle.Dist(p.End().Lerp(longer.End(), 0.5)) > bowed {
+			return 0
+		}
+		if end := longer[len(longer)-1]; end.IsStraight(1e-6) && length-at < end.Length()-nodeNear {
+			return 0 // along one straight line, which needs no node there
+		}
+		return length - at
+	}
+	if by := beyond(a, b); by > 0 {
+		return meetsAt{by, 0}
+	}
+	return meetsAt{0, beyond(b, a)}
+}
+
 // meetings are the places at which two lines come together to alikeWithin, at a node
 // of either, in order along both, with their ends, which need not meet.
 func meetings(a, b geom.Path) []meetsAt {
 	ends := meetsAt{a.Length(), b.Length()}
+	first, last := ranOn(a.Reverse(), b.Reverse()), ranOn(a, b)
+	last = meetsAt{ends.a - last.a, ends.b - last.b}
 	var all []meetsAt
 	add := func(m meetsAt) {
-		if m.a > nodeNear && m.b > nodeNear && m.a < ends.a-nodeNear && m.b < ends.b-nodeNear {
+		if m.a > first.a+nodeNear && m.b > first.b+nodeNear && m.a < last.a-nodeNear && m.b < last.b-nodeNear {
 			all = append(all, m)
 		}
 	}
@@ -96,10 +150,16 @@ func meetings(a, b geom.Path) []meetsAt {
 	}
 	slices.SortFunc(all, func(x, y meetsAt) int { return cmp.Compare(x.a, y.a) })
 	out := []meetsAt{{}}
+	if first != out[0] {
+		out = append(out, first)
+	}
 	for _, m := range all {
-		if last := out[len(out)-1]; m.a > last.a+nodeNear && m.b > last.b+nodeNear {
+		if o := out[len(out)-1]; m.a > o.a+nodeNear && m.b > o.b+nodeNear {
 			out = append(out, m)
 		}
+	}
+	if last != ends {
+		out = append(out, last)
 	}
 	return append(out, ends)
 }
