@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"toile/pattern/alter"
 	"toile/pattern/change"
 )
 
@@ -85,6 +86,9 @@ const (
 func alike(a, b []change.Change) bool {
 	for _, x := range a {
 		for _, y := range b {
+			if x.Kind != y.Kind {
+				x, y = alter.AsDrawn(x), alter.AsDrawn(y)
+			}
 			switch {
 			case x.Kind != y.Kind || x.How != y.How:
 			case x.Kind == change.EdgeSwung:

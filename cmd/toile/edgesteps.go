@@ -7,7 +7,6 @@ import (
 	"toile/diff"
 	"toile/geom"
 	"toile/pattern"
-	"toile/pattern/alter"
 	"toile/pattern/change"
 	"toile/repo"
 )
@@ -295,7 +294,7 @@ func changesOf(d change.PieceDiff, edge string) []change.Change {
 	var found []change.Change
 	for _, ch := range d.Changes {
 		if edge != "" && slices.Contains(carried, ch.Kind) && (slices.Contains(ch.Edges, edge) || slices.Contains(ch.Moved, edge)) {
-			found = append(found, alter.AsDrawn(ch))
+			found = append(found, ch)
 		}
 	}
 	return append(found, untoldRuns(found)...)

@@ -400,6 +400,7 @@ func (m *making) sayMisfit(s *pattern.Seam) {
 
 // makeAlike makes one change of the source on edge j of a piece.
 func (m *making) makeAlike(w *work, j int, ch change.Change, opposite bool) error {
+	ch = AsDrawn(ch)
 	switch ch.Kind {
 	case change.EdgeRun:
 		return m.runAlike(w, j, ch, opposite)
