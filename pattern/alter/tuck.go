@@ -36,9 +36,7 @@ func (m *making) tuck(hem int, by float64) error {
 		l := todo[0]
 		todo = todo[1:]
 		if before, twice := done[l.piece.Name]; twice {
-			if off := before.apart(l); off > m.pattern.Tolerances.Section {
-				m.say("%s: followed round the other way%s the level lies %s off; the tuck lies where it was first%s", l.piece.Name, l.cameOver(), m.format(off), before.cameOver())
-			}
+			m.sayOtherLevel(before, l)
 			continue
 		}
 		done[l.piece.Name] = l
@@ -64,6 +62,13 @@ func (m *making) tuck(hem int, by float64) error {
 		}
 	}
 	return nil
+}
+
+// sayOtherLevel tells of a piece that the level comes onto again elsewhere.
+func (m *making) sayOtherLevel(before, l level) {
+	if off := before.apart(l); off > m.pattern.Tolerances.Section {
+		m.say("%s: followed round the other way%s the level lies %s off; the tuck lies where it was first%s", l.piece.Name, l.cameOver(), m.format(off), before.cameOver())
+	}
 }
 
 // cameOver names the edge over which a level came onto its piece.
