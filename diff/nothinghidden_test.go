@@ -24,7 +24,7 @@ import (
 // bridging and is as simple as that. Nothing that was done is muted.
 func TestNothingIsHidden(t *testing.T) {
 	const seed = 7
-	cases := sized(240, 120)
+	cases := sized(160, 120)
 	t.Logf("seed %d", seed)
 	done := 0
 	for k := range cases {
