@@ -267,7 +267,7 @@ func (f *across) misfit(s *pattern.Seam) (worst float64, out [2]pattern.Chain) {
 	for _, c := range sections {
 		from := at
 		at = [2]float64{at[0] + c.First, at[1] + c.Second}
-		if by := c.Difference() - c.Ease; !c.Gathered && math.Abs(by) > f.to.Tolerances.Section && math.Abs(by) > math.Abs(worst) {
+		if by := c.Left(); !c.Gathered && math.Abs(by) > f.to.Tolerances.Section && math.Abs(by) > math.Abs(worst) {
 			worst = by
 			out = [2]pattern.Chain{stretchesIn(s.First, first, from[0], at[0]), stretchesIn(s.Second, second, from[1], at[1])}
 		}

@@ -55,16 +55,13 @@ func joinOverFold(p *pattern.Piece, first int) {
 	p.Corners = append(p.Corners[:second], p.Corners[second+1:]...)
 }
 
-// otherHalf is what unfolding puts before the names of what it mirrors.
-const otherHalf = "other "
-
 // calledAsNow calls edges, notches and marks beyond the fold of a piece that was
 // opened out as the new state does, where it calls them as unfolding names them.
 func calledAsNow(whole, now *pattern.Piece) {
 	as := func(name string, has func(string) bool) string {
 		own, mirrored := strings.CutSuffix(name, mirroredName)
-		if mirrored && has(otherHalf+own) {
-			return otherHalf + own
+		if mirrored && has(pattern.OtherHalf+own) {
+			return pattern.OtherHalf + own
 		}
 		return name
 	}

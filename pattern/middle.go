@@ -48,17 +48,17 @@ func (p *Piece) MiddleLine() int {
 // Mirror is the mirror in a straight reference line.
 func (l ReferenceLine) Mirror() geom.Motion { return geom.MirrorIn(l.Path.Start(), l.Path.End()) }
 
-// otherHalf begins the names of what is drawn on the other half when a piece is opened
+// OtherHalf begins the names of what is drawn on the other half when a piece is opened
 // out at its fold.
-const otherHalf = "other "
+const OtherHalf = "other "
 
 // openedAt reports whether a line is the one at which a piece was opened out: edges
 // of both halves are named so, and the line alone has no other one.
 func (p *Piece) openedAt(line ReferenceLine) bool {
 	names := p.EdgeNames()
-	halves := slices.ContainsFunc(names, func(name string) bool { return slices.Contains(names, otherHalf+name) })
-	return halves && !strings.HasPrefix(line.Name, otherHalf) &&
-		!slices.ContainsFunc(p.Lines, func(l ReferenceLine) bool { return l.Name == otherHalf+line.Name })
+	halves := slices.ContainsFunc(names, func(name string) bool { return slices.Contains(names, OtherHalf+name) })
+	return halves && !strings.HasPrefix(line.Name, OtherHalf) &&
+		!slices.ContainsFunc(p.Lines, func(l ReferenceLine) bool { return l.Name == OtherHalf+line.Name })
 }
 
 // SaysMiddle reports whether reference line k says of itself that it is the middle of

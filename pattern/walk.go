@@ -18,6 +18,10 @@ type SectionLength struct {
 // Difference is by how much the second chain is longer than the first.
 func (s SectionLength) Difference() float64 { return s.Second - s.First }
 
+// Left is by how many mm the second side is longer than is meant, ease-in counted;
+// negative: shorter.
+func (s SectionLength) Left() float64 { return s.Difference() - s.Ease }
+
 // WalkSeam measures a seam section by section along both sewing lines, from
 // sharp corner to sharp corner, in sewing order: the second chain runs the
 // other way unless the seam says otherwise. What is declared of a band, and at a fold

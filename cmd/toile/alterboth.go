@@ -102,7 +102,7 @@ func worstOf(p *pattern.Pattern, seam string) float64 {
 			return 0
 		}
 		for _, c := range sections {
-			if by := c.Difference() - c.Ease; !c.Gathered && math.Abs(by) > math.Abs(worst) {
+			if by := c.Left(); !c.Gathered && math.Abs(by) > math.Abs(worst) {
 				worst = by
 			}
 		}

@@ -42,14 +42,14 @@ func slidNotches(before, p *pattern.Pattern, s *pattern.Seam) []slidNotch {
 	moved := p.Clone()
 	total := 0.0
 	for _, sec := range sections {
-		total += sec.Difference() - sec.Ease
+		total += sec.Left()
 	}
 	sum, out := 0.0, false
 	for k, sec := range sections {
 		if sec.Gathered {
 			return nil
 		}
-		left := sec.Difference() - sec.Ease
+		left := sec.Left()
 		// What the whole seam is out by stays, in equal parts.
 		sum, out = sum+left-total/float64(len(sections)), out || math.Abs(left) > tol
 		if k == len(sections)-1 || math.Abs(sum) < tol/2 {
@@ -226,7 +226,7 @@ func leftOver(p *pattern.Pattern, s *pattern.Seam) (left []float64) {
 		return nil
 	}
 	for _, section := range sections {
-		left = append(left, section.Difference()-section.Ease)
+		left = append(left, section.Left())
 	}
 	return left
 }

@@ -304,7 +304,7 @@ func (o *opened) sectionWords(c pattern.SectionLength) string {
 	if c.Ease != 0 {
 		text += fmt.Sprintf(", with %s of ease-in", o.length(c.Ease))
 	}
-	out := c.Difference() - c.Ease
+	out := c.Left()
 	switch {
 	case out > o.Tolerances.Section:
 		return text + fmt.Sprintf("; the second is %s too long: alter one of them, or record ease-in", o.length(out))

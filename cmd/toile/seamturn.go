@@ -18,7 +18,7 @@ const turnedWord = ":turned"
 // matching reports whether every section fits within the pattern's tolerance.
 func (o *opened) matching(sections []pattern.SectionLength) bool {
 	for _, c := range sections {
-		out := c.Difference() - c.Ease
+		out := c.Left()
 		if c.First <= 0 || c.Second <= 0 || !c.Gathered && max(out, -out) > o.Tolerances.Section {
 			return false
 		}

@@ -392,7 +392,7 @@ func (m *making) sayMisfit(s *pattern.Seam) {
 		return
 	}
 	for _, c := range sections {
-		if by := c.Difference() - c.Ease; !c.Gathered && math.Abs(by) >= 0.05 {
+		if by := c.Left(); !c.Gathered && math.Abs(by) >= 0.05 {
 			m.say("seam %q, %s: the second side is %s against the first, %s meant", s.Name, c.Name, m.pattern.Unit.FormatSigned(c.Difference()), m.format(c.Ease))
 		}
 	}

@@ -44,7 +44,7 @@ func (m *making) easeToFit(s *pattern.Seam) string {
 	}
 	worst, out := -1, m.pattern.Tolerances.Section
 	for k, c := range sections {
-		if by := math.Abs(c.Difference() - c.Ease); !c.Gathered && by > out {
+		if by := math.Abs(c.Left()); !c.Gathered && by > out {
 			worst, out = k, by
 		}
 	}

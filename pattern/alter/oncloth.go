@@ -181,19 +181,9 @@ func (m *making) sayMouths(before *pattern.Pattern) {
 // stay where it lies on the cloth when the seam is cut or run on at either end, or
 // opened, and the notches at its ends with it.
 func (m *making) keepOpenings(before *pattern.Pattern) error {
-	for s := range m.pattern.Seams {
-		seam := &m.pattern.Seams[s]
-		old := seamNamed(before, seam.Name)
-		if old == nil || len(old.Openings) != len(seam.Openings) || !slices.Equal(old.First, seam.First) {
-			continue
-		}
-		then, _, err := before.WalkChains(old)
-		if err != nil {
-			continue
-		}
-		now, _, err := m.pattern.WalkChains(seam)
-		if err != nil {
-			continue
+	return m.eachOpened(before, func(old, seam *pattern.Seam, then, now pattern.Walked) error {
+		if len(old.Openings) != len(seam.Openings) || !slices.Equal(old.First, seam.First) {
+			return nil
 		}
 		seam.Openings = slices.Clone(seam.Openings)
 		for k, o := range old.Openings {
@@ -205,8 +195,8 @@ func (m *making) keepOpenings(before *pattern.Pattern) error {
 			}
 			m.keepStops(before, old, o)
 		}
-	}
-	return nil
+		return nil
+	})
 }
 
 // keepOpening counts one opening anew along a chain as it was and is.

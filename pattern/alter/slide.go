@@ -93,23 +93,35 @@ func (m *making) stretchOnCloth(before *pattern.Pattern, st pattern.Stretch) (fr
 // slidTo is how far from its start a line has the place that lay at a length along
 // it before; as far as it was where the line does not run through that place.
 func slidTo(then, now geom.Path, at float64) float64 {
-	place, off := now.Nearest(then.PointAt(at))
-	along := now.LengthTo(place)
-	const inside = 0.01 // of the ends, to which what was cut off lies nearest
-	if off > evenWithin || along < inside || along > now.Length()-inside || math.Abs(along-at) < inside {
+	along, ok := runsThrough(now, then.PointAt(at), evenWithin)
+	if !ok || math.Abs(along-at) < 2*wholeWithin {
 		return at
 	}
-	return roundTo(along)
+	return along
 }
 
 // slideOpenings has an opening that reaches to the end of its seam stay at its
 // distance from that end, as a slit at a hem, when the end moves; its stops are
 // notched as far from it.
 func (m *making) slideOpenings(before *pattern.Pattern) {
+	_ = m.eachOpened(before, func(old, seam *pattern.Seam, then, now pattern.Walked) error {
+		if !slices.Equal(old.Openings, seam.Openings) {
+			return nil // the alteration itself said where they are
+		}
+		for k := range seam.Openings {
+			m.slideOpening(seam, &seam.Openings[k], then.Length, now.Length)
+		}
+		return nil
+	})
+}
+
+// eachOpened visits the seams that have openings and had them before, with their first
+// chains as they were and are; those that cannot be walked are left out.
+func (m *making) eachOpened(before *pattern.Pattern, do func(old, seam *pattern.Seam, then, now pattern.Walked) error) error {
 	for s := range m.pattern.Seams {
 		seam := &m.pattern.Seams[s]
 		old := seamNamed(before, seam.Name)
-		if old == nil || len(seam.Openings) == 0 || !slices.Equal(old.Openings, seam.Openings) {
+		if old == nil || len(old.Openings) == 0 || len(seam.Openings) == 0 {
 			continue
 		}
 		then, _, err := before.WalkChains(old)
@@ -120,10 +132,11 @@ func (m *making) slideOpenings(before *pattern.Pattern) {
 		if err != nil {
 			continue
 		}
-		for k := range seam.Openings {
-			m.slideOpening(seam, &seam.Openings[k], then.Length, now.Length)
+		if err := do(old, seam, then, now); err != nil {
+			return err
 		}
 	}
+	return nil
 }
 
 // slideOpening slides one opening along a chain that had one length in mm and has

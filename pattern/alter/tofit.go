@@ -86,7 +86,7 @@ func sectionsLeft(p *pattern.Pattern) map[string][]float64 {
 		for _, c := range sections {
 			left := 0.0
 			if !c.Gathered {
-				left = c.Difference() - c.Ease
+				left = c.Left()
 			}
 			all[p.Seams[i].Name] = append(all[p.Seams[i].Name], left)
 		}

@@ -69,7 +69,7 @@ func (u *unfolding) bothHalves(f int) {
 	for k := 1; k < n; k++ {
 		i := (g + k) % n
 		e, c := other.Edges[i], other.Corners[i]
-		u.names[e.Name] = u.freeName("other " + e.Name)
+		u.names[e.Name] = u.freeName(pattern.OtherHalf + e.Name)
 		e.Name, e.Was, e.ID, c.Name = u.names[e.Name], e.ID, "", ""
 		u.whole.Corners, u.whole.Edges = append(u.whole.Corners, c), append(u.whole.Edges, e)
 	}
@@ -134,7 +134,7 @@ func (u *unfolding) notches() []pattern.Notch {
 				own.At = roundTo(length - at)
 			}
 		}
-		copied.Name, copied.Edge = u.freeNotch(out, "other "+n.Name), u.names[n.Edge]
+		copied.Name, copied.Edge = u.freeNotch(out, pattern.OtherHalf+n.Name), u.names[n.Edge]
 		copied.At, copied.FromEnd = own.At, !own.FromEnd
 		out = append(out, own)
 		u.notch[n.Name] = n.Name
@@ -173,7 +173,7 @@ func (u *unfolding) marks(f int) []pattern.Mark {
 			from, to := length-k.To, length-k.From // on the half
 			k.Edge, k.From, k.To = u.names[k.Edge], roundTo(u.image[k.Edge]-to), roundTo(u.image[k.Edge]-from)
 		}
-		k.Name = "other " + k.Name
+		k.Name = pattern.OtherHalf + k.Name
 		all = append(all, k)
 	}
 	for i := range u.old.Marks {
@@ -193,7 +193,7 @@ func (u *unfolding) lines(f int) {
 	}
 	for _, l := range u.old.Moved(u.flip).Lines {
 		if _, off := axis.Nearest(l.Path.PointAt(l.Path.Length() / 2)); off > 0.01 {
-			l.Name = "other " + l.Name
+			l.Name = pattern.OtherHalf + l.Name
 			u.whole.Lines = append(u.whole.Lines, l)
 		}
 	}

@@ -28,7 +28,7 @@ func (m *making) sewBothHalves(u *unfolding) {
 		if !paired {
 			copied := cloneSeam(*seam)
 			u.sew(&copied, true)
-			copied.Name = m.freeSeam(strings.TrimSpace("other "+copied.Name), more...)
+			copied.Name = m.freeSeam(strings.TrimSpace(pattern.OtherHalf+copied.Name), more...)
 			more = append(more, copied)
 		}
 		u.sew(seam, image)

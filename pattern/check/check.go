@@ -97,7 +97,7 @@ func (s section) left() float64 {
 	if s.Gathered {
 		return 0
 	}
-	return s.Difference() - s.Ease
+	return s.Left()
 }
 
 func (c *checker) walkAll() error {

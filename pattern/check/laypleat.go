@@ -92,8 +92,9 @@ func beyondAsDrawn(inner *pattern.Piece, on geom.Path, square geom.Point, d, by 
 }
 
 // commonCentre are the lines of an inner piece and its outer, both drawn whole, that
-// lie on each other at their centre: the reference line in the middle of the outer, and that of the same name, else the line in which most of the
-// inner piece is. ok is false where there are none.
+// lie on each other at their centre: the reference line in the middle of the outer, and
+// that of the same name, else the line in which most of the inner piece is its own
+// mirror image. ok is false where there are none.
 func commonCentre(inner, outer *pattern.Piece) (on, under geom.Path, ok bool) {
 	if inner.Cut != pattern.CutOne || outer.Cut != pattern.CutOne {
 		return nil, nil, false
