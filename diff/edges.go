@@ -188,7 +188,7 @@ func (c *comparison) tellMove(e *explain.Edge) {
 	if c.tol > sameWithin && math.Abs(e.By) < c.tol {
 		return // within what the outline was drawn
 	}
-	ch := change.Change{Kind: e.Kind, How: e.How, Edges: []string{c.old.Edges[e.Old].Name}, Fit: e.Fit, OldPath: e.From, NewPath: e.To, Tapers: e.Taper != nil}
+	ch := change.Change{Kind: e.Kind, How: e.How, Edges: []string{c.old.Edges[e.Old].Name}, Fit: e.Fit, OldPath: e.From, NewPath: e.To, Taper: e.Taper}
 	switch {
 	case e.Kind == change.EdgeRedrawn:
 		ch.Max, ch.At = change.Amount(e.By), change.At(e.At)

@@ -17,6 +17,10 @@ func (o *overlay) changes() {
 }
 
 func (o *overlay) change(c change.Change) {
+	if c.Taper != nil && len(c.OldPath) > 0 {
+		o.edgeMoved(taperedPart(c))
+		return
+	}
 	switch c.Kind {
 	case change.EdgeMoved:
 		o.edgeMoved(c)

@@ -48,6 +48,17 @@ func (o *overlay) edgeMoved(c change.Change) {
 	}
 }
 
+// taperedPart is a taper from a place within an edge as a move of the part beyond that.
+func taperedPart(c change.Change) change.Change {
+	length, ends := c.OldPath.Length(), [2]float64{0, c.Taper.By}
+	from, to := c.Taper.Start, length
+	if c.Taper.Far == 0 {
+		from, to, ends = 0, length-c.Taper.Start, [2]float64{c.Taper.By, 0}
+	}
+	c.Kind, c.How, c.Ends, c.OldPath = change.EdgeMoved, change.HowTapered, &ends, c.OldPath.BetweenLengths(from, to)
+	return c
+}
+
 // offGrain is the share of an edge's length nearest to a given one at which an
 // arrow does not lie on the grain line.
 func (o *overlay) offGrain(before geom.Path, share float64) float64 {

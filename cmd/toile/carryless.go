@@ -131,7 +131,7 @@ func lessBy(ch, other change.Change) (less *change.Change, ok bool) {
 		return nil, false
 	}
 	rest := ch
-	rest.Tapers = false // its lines are those of all
+	rest.Taper = nil // its lines are those of all
 	rest.By = change.Amount(*ch.By - *other.By)
 	switch {
 	case ch.Kind == change.EdgeRun, ch.Kind == change.EdgeMoved && ch.How == change.HowParallel:

@@ -65,7 +65,7 @@ type Edge struct {
 	Of     int  // of one that is new: the old edge it was cut out of, counted from 1; 0 for none
 	cutOut bool // of one that is new: its cost is that of another it was cut out with
 
-	Taper *PartTaper // of one redrawn or swung: as which taper of a part it is told; nil for none
+	Taper *change.Taper // of one redrawn or swung: as which taper of a part it is told; nil for none
 
 	steep bool // of a taper: steeper than most
 	whole bool // of one redrawn: it kept its shape and only lies elsewhere

@@ -7,14 +7,6 @@ import (
 	"toile/pattern/change"
 )
 
-// PartTaper is a taper that starts from nothing at a place within an edge: what lies
-// before that place was kept.
-type PartTaper struct {
-	Far   int     // the end, 0 or 1, at which it is widest
-	By    float64 // mm there, of the edge as it was; outward positive
-	Start float64 // mm from the other end to the place
-}
-
 // taperedFrom looks for a taper of a part of the edge: where the new line leaves the
 // old one it lies off it by a distance that is linear in the edge's length. The edge
 // stays one that was redrawn, with the figures of the taper.
@@ -31,19 +23,19 @@ func (e *explainer) taperedFrom(x *Edge) {
 
 // taperTowards looks for a taper that is widest at the end of p. Outward counts to the
 // left of p.
-func (e *explainer) taperTowards(p, q geom.Path) (PartTaper, bool) {
+func (e *explainer) taperTowards(p, q geom.Path) (change.Taper, bool) {
 	pAt, qAt, near, ok := e.leaves(p, q)
 	if _, led := e.ledNear(p, q, near); !ok || !led || pAt < leastHeld || p.Length()-pAt < leastHeld || q.Length()-qAt < leastHeld {
-		return PartTaper{}, false
+		return change.Taper{}, false
 	}
 	arm := p.BetweenLengths(pAt, p.Length())
 	r := profileOf(arm, q.BetweenLengths(qAt, q.Length()))
 	out, slope, fit := r.line(0, len(r.out), false)
 	by := out + slope*arm.Length()
 	if fit > e.tol.moved() || math.Abs(out) > e.tol.moved() || math.Abs(by) < leastTapered || math.Abs(slope) > steepestFromNothing {
-		return PartTaper{}, false
+		return change.Taper{}, false
 	}
-	return PartTaper{By: by, Start: pAt - out/slope}, true // it leaves the line a little before that shows
+	return change.Taper{By: by, Start: pAt - out/slope}, true // it leaves the line a little before that shows
 }
 
 const (

@@ -10,7 +10,7 @@ import (
 // line fits that, be drawn anew as where it does not: so it is carried with its end where
 // that lies, and both sides of a seam are told alike. All else is as it is.
 func AsDrawn(ch change.Change) change.Change {
-	if ch.Kind != change.EdgeSwung || !ch.Tapers || len(ch.OldPath) == 0 || len(ch.NewPath) == 0 {
+	if ch.Kind != change.EdgeSwung || ch.Taper == nil || len(ch.OldPath) == 0 || len(ch.NewPath) == 0 {
 		return ch
 	}
 	most := 0.0

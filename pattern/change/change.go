@@ -208,13 +208,22 @@ type Change struct {
 	// or joined, that of the first to the left of NewPath or OldPath.
 	PartAllowances [2]float64 `json:"-"`
 	// Smoothed is the length in mm of the curve that smooths the bend at the pivot of
-	// Tapers says that what is told as swung or drawn anew tapers to nothing at a place.
-	Tapers bool `json:"-"`
+	// Taper is there where what is told as swung or drawn anew tapers to nothing at a
+	// place.
+	Taper *Taper `json:"-"`
 	// a swing, 0 where it is left.
 	Smoothed float64 `json:"-"`
 	// PartArea is the net area in mm² of the part that was split off, or joined to
 	// the first one.
 	PartArea float64 `json:"-"`
+}
+
+// Taper is an edge that tapers from a place within it: what lies before that place was
+// kept.
+type Taper struct {
+	Far   int     // the end, 0 or 1, at which it is widest
+	By    float64 // mm there, of the edge as it was; outward positive
+	Start float64 // mm from the other end to the place
 }
 
 // EdgeDistance is how far a place lies from an edge of TO, in mm, and the place
