@@ -290,10 +290,10 @@ func stretchesIn(c pattern.Chain, w pattern.Walked, from, to float64) pattern.Ch
 // sort puts mismatches first, and tells once what two seams between the same edges would
 // tell in the same words.
 func (f *across) sort() {
-	told := map[change.NotFollowed]bool{}
+	told := map[string]bool{}
 	f.d.NotFollowed = slices.DeleteFunc(f.d.NotFollowed, func(n change.NotFollowed) bool {
-		again := told[n]
-		told[n] = true
+		again := told[n.Says]
+		told[n.Says] = true
 		return again
 	})
 	slices.SortStableFunc(f.d.NotFollowed, func(a, b change.NotFollowed) int {

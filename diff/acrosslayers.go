@@ -35,7 +35,7 @@ func (f *across) layers() {
 				has += " there"
 			}
 			if edges := f.lagging(outer, inner); len(edges) > 0 {
-				f.d.NotFollowed = append(f.d.NotFollowed, change.NotFollowed{Piece: name, Of: l.Outer + "/" + edges[0], Why: "finishes to",
+				f.d.NotFollowed = append(f.d.NotFollowed, change.NotFollowed{Piece: name, Of: l.Outer + "/" + edges[0], Why: "finishes to", Changed: edges,
 					Says: fmt.Sprintf("%s finishes to %s, of which %s changed; %s", name, l.Outer, quoted(edges), has)})
 			}
 		}

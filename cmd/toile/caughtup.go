@@ -31,7 +31,7 @@ func (o *opened) notCaughtUp(all []change.NotFollowed, now *pattern.Pattern, sin
 			if n, ok, err = l.ofPart(n); err != nil {
 				return nil, err
 			}
-			followed = !ok || slices.Contains(all, n)
+			followed = !ok || slices.ContainsFunc(all, func(m change.NotFollowed) bool { return m.Says == n.Says })
 		}
 		if n.Edge != "" && !followed {
 			if followed, err = l.nothingLeft(piece, edge, n); err != nil {

@@ -6,7 +6,6 @@ import (
 	"math"
 	"path/filepath"
 	"slices"
-	"strconv"
 	"strings"
 	"time"
 
@@ -217,13 +216,8 @@ func (o *opened) follow(found *change.Findings, notFollowed []change.NotFollowed
 // a layer's finding is measured against.
 func changedThere(n change.NotFollowed, says string) string {
 	outer, _, _ := strings.Cut(n.Of, "/")
-	_, changed, ok := strings.Cut(n.Says, fmt.Sprintf(" finishes to %s, of which ", outer))
-	if n.Edge != "" || !ok {
-		return n.Of
-	}
-	changed, _, _ = strings.Cut(changed, " changed")
-	for name := range strings.SplitSeq(changed, ", ") {
-		if edge, err := strconv.Unquote(name); err == nil && strings.Contains(says, "side of "+name) {
+	for _, edge := range n.Changed {
+		if strings.Contains(says, fmt.Sprintf("side of %q", edge)) {
 			return outer + "/" + edge
 		}
 	}

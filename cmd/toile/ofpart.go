@@ -23,20 +23,21 @@ func (l *lookingBack) ofPart(n change.NotFollowed) (of change.NotFollowed, ok bo
 	if err != nil || !l.splitSince(before, q) {
 		return n, true, err
 	}
-	var touched []string
+	var touched, words []string
 	for _, e := range q.Edges {
 		own, _, known, err := l.stagedChanges(-1, q, e.Name)
 		if err != nil || !known {
 			return n, true, err
 		}
 		if !onlyRuns(own) {
-			touched = append(touched, fmt.Sprintf("%q", e.Name))
+			touched, words = append(touched, e.Name), append(words, fmt.Sprintf("%q", e.Name))
 			if len(touched) == 1 {
 				n.Of = name + "/" + e.Name
 			}
 		}
 	}
-	n.Says = fmt.Sprintf("%s finishes to %s, of which %s changed; it has not", n.Piece, name, strings.Join(touched, ", "))
+	n.Changed = touched
+	n.Says = fmt.Sprintf("%s finishes to %s, of which %s changed; it has not", n.Piece, name, strings.Join(words, ", "))
 	return n, len(touched) > 0, nil
 }
 

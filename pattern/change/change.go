@@ -264,6 +264,9 @@ type NotFollowed struct {
 	By       float64 `json:"by_mm"`            // by which the worst section of the seam no longer fits; 0 when all do
 	Mismatch bool    `json:"mismatch"`         // a section beyond the tolerance; else a reminder
 	Says     string  `json:"says"`
+	// Changed are the edges of the outer that changed, of which Of names the first, where
+	// an inner piece has to follow several.
+	Changed []string `json:"-"`
 }
 
 // LiesAcross is why an inner piece has to follow that lies across the seam of two
